@@ -1,0 +1,28 @@
+// Why: published tables travel inside the program, so that it works offline and nothing can be mislaid.
+// Use: std::string_view csv = reference_file("taxa.csv");  std::string from = citation("hilsenhoff-1988");
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+
+namespace brookmark::core {
+
+// `name` is a path below core/reference, "methods/bmwp-a.method.csv". Throws Error(kNotFound).
+// All of them: embedded_reference() in base/embedded.hpp.
+std::string_view reference_file(std::string_view name);
+
+// The citation behind a source_key of any reference table (sources.csv). Throws Error(kNotFound).
+std::string citation(std::string_view source_key);
+
+// "R" in scheme "rare-common-dominant" is 1..9. Schemes are in abundance_schemes.csv.
+struct AbundanceClass {
+  std::string scheme, code, meaning;
+  long long min_count = 1;
+  long long max_count = -1;  // -1: open
+  std::string source_key;
+};
+// In the order of the file: scheme by scheme, smallest class first.
+std::span<const AbundanceClass> abundance_classes();
+
+}  // namespace brookmark::core

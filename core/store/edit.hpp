@@ -1,0 +1,64 @@
+// Why: a change to a survey is a value: it can be checked, logged, applied in one transaction and undone.
+// Use: file.apply({"import sites", "25 sites from sites.csv", {AddSite{site}, ...}});
+#pragma once
+
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "core/survey/types.hpp"
+
+namespace brookmark::core {
+
+// Does nothing when the key is already there. The taxa of one batch may come in any order.
+struct AddTaxon {
+  Taxon taxon;
+};
+struct AddWater {
+  Water water;
+};
+struct AddSite {
+  Site site;
+};
+struct MoveSite {  // the old accuracy belonged to the old position and is dropped
+  std::string site_key;
+  LonLat position;
+  RawPosition raw;
+};
+struct SetSiteStatus {
+  std::string site_key;
+  SiteStatus status;
+};
+struct AddVisit {
+  Visit visit;
+};
+struct AddSample {
+  Sample sample;
+};
+struct AddRecord {
+  Record record;
+};
+struct AddMeasurement {
+  Measurement measurement;
+};
+struct AddOutfall {
+  Outfall outfall;
+};
+struct AddReach {
+  Reach reach;
+};
+struct AddCatchment {
+  Catchment catchment;
+};
+
+using Edit = std::variant<AddTaxon, AddWater, AddSite, MoveSite, SetSiteStatus, AddVisit, AddSample,
+                          AddRecord, AddMeasurement, AddOutfall, AddReach, AddCatchment>;
+
+// Edits that belong together: all are stored, or none.
+struct EditBatch {
+  std::string kind;     // "import sites"
+  std::string summary;  // a sentence for the log and for undo
+  std::vector<Edit> edits;
+};
+
+}  // namespace brookmark::core

@@ -1,0 +1,328 @@
+#include "core/store/reader.hpp"
+
+#include <algorithm>
+#include <numeric>
+#include <utility>
+
+#include "core/store/geometry_blob.hpp"
+#include "core/store/row_numbers.hpp"
+#include "core/store/stored_words.hpp"
+
+namespace brookmark::core {
+namespace {
+
+constexpr std::string_view kSurvey = "SELECT key, title, description, crs FROM survey";
+constexpr std::string_view kTaxa = "SELECT id, key, name, rank, parent_id, listed FROM taxon ORDER BY id";
+constexpr std::string_view kWaters = "SELECT key, name, kind, geom FROM water ORDER BY id";
+constexpr std::string_view kSites = R"(
+  SELECT id, key, code, name, water, habitat, note, kind, status, geom, accuracy_m, raw_x, raw_y, raw_crs, raw_note
+  FROM site ORDER BY code)";
+constexpr std::string_view kVisits = R"(
+  SELECT id, key, site_id, date, minute_of_day, utc_offset_min, people, weather, conditions, note FROM visit ORDER BY id)";
+constexpr std::string_view kSamples =
+    "SELECT id, key, code, visit_id, kind, protocol, subsample_share FROM sample ORDER BY code";
+constexpr std::string_view kRecords = R"(
+  SELECT sample_id, taxon_id, name_match, quantity, count_min, count_max, life_stage, certainty,
+         key, verbatim_name, verbatim_quantity, class_code
+  FROM record ORDER BY id)";
+constexpr std::string_view kMeasurements = R"(
+  SELECT visit_id, sample_id, value, below_detection, key, quantity, unit, verbatim_value FROM measurement ORDER BY id)";
+constexpr std::string_view kOutfalls = R"(
+  SELECT key, code, name, kind, geom, since, until, raw_x, raw_y, raw_crs, raw_note, note FROM outfall ORDER BY code)";
+constexpr std::string_view kReaches = "SELECT key, name, geom FROM reach ORDER BY id";
+constexpr std::string_view kCatchments = "SELECT key, code, name, geom FROM catchment ORDER BY code";
+
+constexpr std::string_view kStatements[] = {kSurvey,   kTaxa,    kWaters,    kSites,
+                                            kVisits,   kSamples, kRecords,   kMeasurements,
+                                            kOutfalls, kReaches, kCatchments};
+
+Date date_of(std::string_view text) {
+  if (const auto date = parse_date(text)) return *date;
+  throw Error(ErrorCode::kForeignFile, "the survey file is damaged: '" + std::string(text) + "' is no date");
+}
+
+RawPosition raw_of(const Statement& row, int first) {
+  return {std::string(row.text(first)), std::string(row.text(first + 1)), std::string(row.text(first + 2)),
+          std::string(row.text(first + 3))};
+}
+
+// order[i] is the row that stands at place i, rows compared by `key`; equal ones stay as read.
+template <class Key>
+std::vector<std::uint32_t> order_by(std::size_t size, const Key& key) {
+  std::vector<std::uint32_t> order(size);
+  std::iota(order.begin(), order.end(), 0u);
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::uint32_t a, std::uint32_t b) { return key(a) < key(b); });
+  return order;
+}
+
+template <class Value>
+void permute(std::vector<Value>& values, const std::vector<std::uint32_t>& order) {
+  std::vector<Value> sorted;
+  sorted.reserve(values.size());
+  for (const std::uint32_t row : order) sorted.push_back(std::move(values[row]));
+  values = std::move(sorted);
+}
+
+void permute(TextColumn& column, const std::vector<std::uint32_t>& order) {
+  std::size_t bytes = 0;
+  for (std::size_t i = 0; i < column.size(); ++i) bytes += column[i].size();
+  TextColumn sorted;
+  sorted.reserve(column.size(), bytes);
+  for (const std::uint32_t row : order) sorted.append(column[row]);
+  column = std::move(sorted);
+}
+
+template <class... Columns>
+void permute_all(const std::vector<std::uint32_t>& order, Columns&... columns) {
+  if (std::is_sorted(order.begin(), order.end())) return;
+  (permute(columns, order), ...);
+}
+
+class SnapshotReader {
+ public:
+  explicit SnapshotReader(const Database& database) : database_(database) {}
+
+  Snapshot read() {
+    read_survey();
+    read_taxa();
+    read_waters();
+    read_sites();
+    read_visits();
+    read_samples();
+    read_records();
+    read_measurements();
+    read_outfalls();
+    read_reaches_and_catchments();
+    return std::move(snapshot_);
+  }
+
+ private:
+  void read_survey() {
+    Statement row(database_, kSurvey);
+    if (!row.step()) {
+      throw Error(ErrorCode::kForeignFile,
+                  "the survey file is damaged: its title row is missing; open a copy made earlier",
+                  database_.name());
+    }
+    snapshot_.survey = {std::string(row.text(0)), std::string(row.text(1)), std::string(row.text(2)),
+                        std::string(row.text(3))};
+  }
+
+  void read_taxa() {
+    struct Row {
+      std::int64_t id;
+      std::optional<std::int64_t> parent;
+      Taxon taxon;
+    };
+    std::vector<Row> rows;
+    RowNumbers row_of;
+    for (Statement row(database_, kTaxa); row.step();) {
+      row_of.add(row.integer(0), rows.size());
+      rows.push_back({row.integer(0),
+                      row.optional_integer(4),
+                      {std::string(row.text(1)),
+                       std::string(row.text(2)),
+                       read_word(kStoredRanks, row.text(3)),
+                       {},
+                       row.integer(5) != 0}});
+    }
+    // Rows are nearly always stored parent first; where they are not, the parents are placed on the way.
+    std::vector<TaxonIndex> place(rows.size());
+    std::vector<std::size_t> upwards;
+    TaxonColumns& taxa = snapshot_.taxa;
+    for (std::size_t first = 0; first < rows.size(); ++first) {
+      for (std::size_t at = first; !place[at].has_value();) {
+        upwards.push_back(at);
+        if (upwards.size() > rows.size()) {
+          throw Error(ErrorCode::kForeignFile, "the survey file is damaged: a taxon is among its own parents",
+                      database_.name());
+        }
+        if (!rows[at].parent) break;
+        at = row_of.at(*rows[at].parent);
+      }
+      for (; !upwards.empty(); upwards.pop_back()) {
+        const Row& row = rows[upwards.back()];
+        place[upwards.back()] = TaxonIndex(taxa.size());
+        taxon_.add(row.id, taxa.size());
+        taxa.key.append(row.taxon.key);
+        taxa.name.append(row.taxon.name);
+        taxa.parent.push_back(row.parent ? place[row_of.at(*row.parent)] : TaxonIndex::none());
+        taxa.listed.push_back(row.taxon.listed);
+        taxa.rank.push_back(row.taxon.rank);
+      }
+    }
+  }
+
+  void read_waters() {
+    for (Statement row(database_, kWaters); row.step();) {
+      snapshot_.waters.push_back({std::string(row.text(0)), std::string(row.text(1)),
+                                  read_word(kStoredWaterKinds, row.text(2)),
+                                  row.is_null(3) ? MultiPolygon{} : decode_multi_polygon(row.bytes(3))});
+    }
+  }
+
+  void read_sites() {
+    SiteColumns& sites = snapshot_.sites;
+    for (Statement row(database_, kSites); row.step();) {
+      site_.add(row.integer(0), sites.size());
+      sites.key.append(row.text(1));
+      sites.code.append(row.text(2));
+      sites.name.append(row.text(3));
+      sites.water.append(row.text(4));
+      sites.habitat.append(row.text(5));
+      sites.note.append(row.text(6));
+      sites.kind.push_back(read_word(kStoredWaterKinds, row.text(7)));
+      sites.status.push_back(read_word(kStoredSiteStatus, row.text(8)));
+      sites.position.push_back(decode_point(row.bytes(9)));
+      sites.accuracy_m.push_back(row.optional_real(10));
+      sites.raw.push_back(raw_of(row, 11));
+    }
+  }
+
+  void read_visits() {
+    VisitColumns& visits = snapshot_.visits;
+    std::vector<std::int64_t> ids;
+    for (Statement row(database_, kVisits); row.step();) {
+      ids.push_back(row.integer(0));
+      visits.key.append(row.text(1));
+      visits.site.push_back(SiteIndex(site_.at(row.integer(2))));
+      Moment start{date_of(row.text(3)), std::nullopt, std::nullopt};
+      if (const auto minute = row.optional_integer(4)) start.minute_of_day = static_cast<int>(*minute);
+      if (const auto offset = row.optional_integer(5)) start.utc_offset_min = static_cast<int>(*offset);
+      visits.start.push_back(start);
+      visits.people.append(row.text(6));
+      visits.weather.append(row.text(7));
+      visits.conditions.append(row.text(8));
+      visits.note.append(row.text(9));
+    }
+    const auto order =
+        order_by(ids.size(), [&](std::uint32_t i) { return std::pair(visits.site[i], visits.start[i]); });
+    permute_all(order, visits.key, visits.site, visits.start, visits.people, visits.weather,
+                visits.conditions, visits.note);
+    for (std::size_t i = 0; i < order.size(); ++i) visit_.add(ids[order[i]], i);
+  }
+
+  void read_samples() {
+    SampleColumns& samples = snapshot_.samples;
+    std::vector<std::int64_t> ids;
+    for (Statement row(database_, kSamples); row.step();) {
+      const std::size_t visit = visit_.at(row.integer(3));
+      ids.push_back(row.integer(0));
+      samples.key.append(row.text(1));
+      samples.code.append(row.text(2));
+      samples.visit.push_back(VisitIndex(visit));
+      samples.site.push_back(snapshot_.visits.site[visit]);
+      samples.date.push_back(snapshot_.visits.start[visit].date);
+      samples.kind.push_back(read_word(kStoredSampleKinds, row.text(4)));
+      samples.protocol.append(row.text(5));
+      samples.subsample_share.push_back(row.optional_real(6));
+    }
+    // They come by code, and equal site and date keep that order.
+    const auto order =
+        order_by(ids.size(), [&](std::uint32_t i) { return std::pair(samples.site[i], samples.date[i]); });
+    permute_all(order, samples.key, samples.code, samples.visit, samples.site, samples.date, samples.kind,
+                samples.protocol, samples.subsample_share);
+    for (std::size_t i = 0; i < order.size(); ++i) sample_.add(ids[order[i]], i);
+  }
+
+  void read_records() {
+    RecordColumns& records = snapshot_.records;
+    for (Statement row(database_, kRecords); row.step();) {
+      const QuantityKind quantity = read_word(kStoredQuantities, row.text(3));
+      records.sample.push_back(SampleIndex(sample_.at(row.integer(0))));
+      records.taxon.push_back(TaxonIndex(taxon_.at(row.integer(1))));
+      records.match.push_back(read_word(kStoredNameMatches, row.text(2)));
+      records.quantity.push_back(quantity);
+      std::int64_t count_min = 0, count_max = 0;
+      if (quantity == QuantityKind::kPresent) {
+        count_min = 1;
+        count_max = RecordColumns::kOpen;
+      } else if (quantity != QuantityKind::kAbsent) {
+        count_min = row.integer(4);
+        count_max = row.is_null(5) ? RecordColumns::kOpen : row.integer(5);
+      }
+      records.count_min.push_back(count_min);
+      records.count_max.push_back(count_max);
+      records.stage.push_back(read_word(kStoredLifeStages, row.text(6)));
+      records.certainty.push_back(row.is_null(7) ? 1.0f : static_cast<float>(row.real(7)));
+      records.key.append(row.text(8));
+      records.verbatim_name.append(row.text(9));
+      records.verbatim_quantity.append(row.text(10));
+      records.class_code.append(row.text(11));
+    }
+    // A counting sort: the number of records of each sample gives where they begin.
+    std::vector<std::size_t>& begin = snapshot_.samples.record_begin;
+    begin.assign(snapshot_.samples.size() + 1, 0);
+    for (const SampleIndex sample : records.sample) ++begin[sample.value() + 1];
+    std::partial_sum(begin.begin(), begin.end(), begin.begin());
+    std::vector<std::size_t> next(begin.begin(), begin.end() - 1);
+    std::vector<std::uint32_t> order(records.size());
+    for (std::uint32_t i = 0; i < order.size(); ++i) order[next[records.sample[i].value()]++] = i;
+    permute_all(order, records.key, records.verbatim_name, records.verbatim_quantity, records.class_code,
+                records.sample, records.taxon, records.match, records.quantity, records.count_min,
+                records.count_max, records.stage, records.certainty);
+  }
+
+  void read_measurements() {
+    MeasurementColumns& measurements = snapshot_.measurements;
+    for (Statement row(database_, kMeasurements); row.step();) {
+      measurements.visit.push_back(VisitIndex(visit_.at(row.integer(0))));
+      measurements.sample.push_back(row.is_null(1) ? SampleIndex::none()
+                                                   : SampleIndex(sample_.at(row.integer(1))));
+      measurements.value.push_back(row.optional_real(2));
+      measurements.below_detection.push_back(row.integer(3) != 0);
+      measurements.key.append(row.text(4));
+      measurements.quantity.append(row.text(5));
+      measurements.unit.append(row.text(6));
+      measurements.verbatim_value.append(row.text(7));
+    }
+    const auto order = order_by(measurements.size(), [&](std::uint32_t i) { return measurements.visit[i]; });
+    permute_all(order, measurements.key, measurements.quantity, measurements.unit,
+                measurements.verbatim_value, measurements.visit, measurements.sample, measurements.value,
+                measurements.below_detection);
+  }
+
+  void read_outfalls() {
+    for (Statement row(database_, kOutfalls); row.step();) {
+      Outfall outfall;
+      outfall.key = row.text(0);
+      outfall.code = row.text(1);
+      outfall.name = row.text(2);
+      outfall.kind = read_word(kStoredOutfallKinds, row.text(3));
+      outfall.position = decode_point(row.bytes(4));
+      if (!row.is_null(5)) outfall.since = date_of(row.text(5));
+      if (!row.is_null(6)) outfall.until = date_of(row.text(6));
+      outfall.raw = raw_of(row, 7);
+      outfall.note = row.text(11);
+      snapshot_.outfalls.push_back(std::move(outfall));
+    }
+  }
+
+  void read_reaches_and_catchments() {
+    for (Statement row(database_, kReaches); row.step();) {
+      snapshot_.reaches.push_back(
+          {std::string(row.text(0)), std::string(row.text(1)), decode_line(row.bytes(2))});
+    }
+    for (Statement row(database_, kCatchments); row.step();) {
+      snapshot_.catchments.push_back({std::string(row.text(0)), std::string(row.text(1)),
+                                      std::string(row.text(2)), decode_multi_polygon(row.bytes(3))});
+    }
+  }
+
+  const Database& database_;
+  Snapshot snapshot_;
+  RowNumbers taxon_, site_, visit_, sample_;  // row numbers of the file -> places in the columns
+};
+
+}  // namespace
+
+Snapshot read_snapshot(const Database& database) {
+  return SnapshotReader(database).read();
+}
+
+std::span<const std::string_view> reader_statements() {
+  return kStatements;
+}
+
+}  // namespace brookmark::core

@@ -1,0 +1,178 @@
+// Why: the words of the trade as plain values. These travel from an import or a form into the survey file.
+// Reading back happens in columns: see snapshot.hpp.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "core/base/date.hpp"
+#include "core/base/geometry.hpp"
+
+namespace brookmark::core {
+
+enum class WaterKind : std::uint8_t {
+  kUnknown,
+  kSpring,
+  kStream,
+  kRiver,
+  kDitch,
+  kCanal,
+  kPond,
+  kPool,
+  kLakeMargin
+};
+// Ditches and canals may stand or flow: kUncertain, and a method for either is then out of scope.
+enum class Flow : std::uint8_t { kUncertain, kRunning, kStill };
+Flow flow_of(WaterKind kind);
+const char* water_kind_name(WaterKind kind);  // "lake margin"
+std::optional<WaterKind> parse_water_kind(std::string_view text);
+
+enum class SiteStatus : std::uint8_t { kProposed, kActive, kRetired };
+const char* site_status_name(SiteStatus status);
+std::optional<SiteStatus> parse_site_status(std::string_view text);
+
+enum class SampleKind : std::uint8_t { kRoutine, kReplicate, kBlank };
+const char* sample_kind_name(SampleKind kind);
+std::optional<SampleKind> parse_sample_kind(std::string_view text);
+
+enum class OutfallKind : std::uint8_t {
+  kUnknown,
+  kTreatedSewage,
+  kStormSewage,
+  kRoadDrain,
+  kFieldDrain,
+  kTrade
+};
+const char* outfall_kind_name(OutfallKind kind);  // "treated sewage"
+std::optional<OutfallKind> parse_outfall_kind(std::string_view text);
+
+enum class LifeStage : std::uint8_t { kUnknown, kEgg, kLarva, kPupa, kAdult };  // nymph = larva
+const char* life_stage_name(LifeStage stage);
+std::optional<LifeStage> parse_life_stage(std::string_view text);
+
+enum class Rank : std::uint8_t {
+  kInformal,
+  kSpecies,
+  kGenus,
+  kSubfamily,
+  kFamily,
+  kSuperfamily,
+  kSuborder,
+  kOrder,
+  kSubclass,
+  kClass,
+  kPhylum,
+  kKingdom
+};
+const char* rank_name(Rank rank);
+std::optional<Rank> parse_rank(std::string_view text);
+
+// How a record says how much: three different things, and absence is a fourth.
+enum class QuantityKind : std::uint8_t { kPresent, kCount, kAbundanceClass, kAbsent };
+const char* quantity_kind_name(QuantityKind kind);  // "present", "count", "class", "absent"
+
+// How a name as written came to its taxon.
+enum class NameMatch : std::uint8_t {
+  kNone,
+  kAccepted,
+  kSynonym,
+  kCommonName,
+  kGenusOfBinomial,
+  kHigherTaxon,
+  kChosen
+};
+const char* name_match_name(NameMatch match);
+
+// What the surveyor's file said about a position, kept beside the position used.
+struct RawPosition {
+  std::string x, y;  // verbatim
+  std::string crs;   // "EPSG:27700"; "EPSG:4326" when given as longitude and latitude
+  std::string note;  // how it was converted, with its accuracy
+};
+
+// `key` is a UUID; leave it empty and the store makes one.
+struct SurveyInfo {
+  std::string key, title, description;
+  std::string crs = "EPSG:4326";  // for display and exchange; geometry is stored in EPSG:4326
+};
+
+struct Water {
+  std::string key, name;
+  WaterKind kind = WaterKind::kUnknown;
+  MultiPolygon shape;  // may be empty
+};
+
+struct Site {
+  std::string key, code, name, water, habitat, note;
+  WaterKind kind = WaterKind::kUnknown;
+  SiteStatus status = SiteStatus::kActive;
+  LonLat position;
+  std::optional<double> accuracy_m;
+  RawPosition raw;
+};
+
+struct Visit {
+  std::string key, site_key, people, weather, conditions, note;
+  Moment start;
+};
+
+struct Sample {
+  std::string key, code, visit_key, protocol, effort_unit, note;
+  SampleKind kind = SampleKind::kRoutine;
+  std::optional<double> effort;  // in effort_unit: s, jabs, l, m2
+  std::optional<double> mesh_um;
+  std::optional<double> subsample_share;  // 0 < share <= 1: the part of the catch that was sorted
+};
+
+struct Record {
+  std::string key, sample_key;
+  std::string verbatim_name, verbatim_quantity;
+  std::string taxon_key;  // of a Taxon row; never empty: an unlisted name has its own taxon
+  NameMatch match = NameMatch::kNone;
+  QuantityKind quantity = QuantityKind::kPresent;
+  std::optional<std::int64_t> count_min, count_max;  // equal for a count; a class's limits; max empty = open
+  std::string class_scheme, class_code;  // for kAbundanceClass, as in reference/abundance_schemes.csv
+  LifeStage stage = LifeStage::kUnknown;
+  std::string qualifier;            // "cf.", "sp." as written
+  std::optional<double> certainty;  // 0..1, as the surveyor gave it
+  std::string note;
+};
+
+// A taxon as this survey knows it: copied from the checklist when first used (with its parents), or the
+// surveyor's own name. `key` is a stable text: "checklist:Baetidae" or "own:" and the folded name.
+struct Taxon {
+  std::string key, name;
+  Rank rank = Rank::kInformal;
+  std::string parent_key;  // may be empty
+  bool listed = true;      // false: not in the checklist; counts as a taxon, never scores by itself
+};
+
+struct Measurement {
+  std::string key, visit_key, sample_key;  // sample_key may be empty
+  std::string quantity, unit, verbatim_value, note;
+  std::optional<double> value;   // empty with below_detection and no limit given
+  bool below_detection = false;  // value is then the limit
+};
+
+struct Outfall {
+  std::string key, code, name, note;
+  OutfallKind kind = OutfallKind::kUnknown;
+  LonLat position;
+  std::optional<Date> since, until;
+  RawPosition raw;
+};
+
+struct Reach {
+  std::string key, name;
+  Line line;  // at least two points, drawn downstream
+};
+
+struct Catchment {
+  std::string key, code, name;
+  MultiPolygon shape;
+};
+
+}  // namespace brookmark::core

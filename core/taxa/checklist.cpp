@@ -1,0 +1,205 @@
+// Matching one name as written. The rules are listed in the header.
+#include "core/taxa/checklist.hpp"
+
+#include <algorithm>
+#include <tuple>
+
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/taxa/written_name_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+constexpr std::size_t kMostProposals = 3;
+
+Taxon own_taxon(const std::string& name, Rank rank, std::string parent_key) {
+  return {"own:" + fold_name(name), name, rank, std::move(parent_key), false};
+}
+
+std::string listed_key(const ChecklistEntry& entry) {
+  return "checklist:" + entry.name;
+}
+
+// A species epithet by form: letters and hyphens, at least two. Which words are epithets nobody can list.
+bool has_epithet_form(std::string_view word) {
+  static constexpr std::string_view kNeverEpithets[] = {"and", "or", "and/or", "with", "und",
+                                                        "et",  "in", "on",     "ex"};
+  const std::string folded = fold_name(word);
+  if (folded.size() < 2 ||
+      std::find(std::begin(kNeverEpithets), std::end(kNeverEpithets), folded) != std::end(kNeverEpithets))
+    return false;
+  return std::all_of(folded.begin(), folded.end(), [](char c) { return (c >= 'a' && c <= 'z') || c == '-'; });
+}
+
+bool starts_with_capital(std::string_view word) {
+  return !word.empty() && word[0] >= 'A' && word[0] <= 'Z';
+}
+
+std::string capitalised(std::string word) {
+  word = to_lower_ascii(word);
+  if (!word.empty() && word[0] >= 'a' && word[0] <= 'z') word[0] = static_cast<char>(word[0] - 'a' + 'A');
+  return word;
+}
+
+}  // namespace
+
+const Checklist::Key* Checklist::find_key(std::string_view folded) const {
+  const auto found =
+      std::lower_bound(keys_.begin(), keys_.end(), folded,
+                       [](const Key& key, std::string_view text) { return key.folded < text; });
+  return found != keys_.end() && found->folded == folded ? &*found : nullptr;
+}
+
+const Checklist::Key* Checklist::find_written(std::string_view text) const {
+  const std::string folded = fold_name(text);
+  if (folded.empty()) return nullptr;
+  if (const Key* key = find_key(folded)) return key;
+  const std::string form = common_form(folded);
+  const Key* const end = keys_.data() + keys_.size();
+  for (const Key* key = find_key(form); key != nullptr && key != end && key->folded == form; ++key)
+    if (key->how == NameMatch::kCommonName) return key;
+  return nullptr;
+}
+
+const Checklist::Key* Checklist::find_genus(std::string_view word) const {
+  const Key* key = find_key(fold_name(word));
+  const bool is_genus =
+      key != nullptr && key->how != NameMatch::kCommonName && entries_[key->entry].rank == Rank::kGenus;
+  return is_genus ? key : nullptr;
+}
+
+const ChecklistEntry* Checklist::find(std::string_view accepted_or_other_name) const {
+  const Key* key = find_written(accepted_or_other_name);
+  return key == nullptr ? nullptr : &entries_[key->entry];
+}
+
+void Checklist::append_lineage(std::uint32_t entry, std::vector<Taxon>& lineage) const {
+  for (;; entry = parents_[entry]) {
+    const ChecklistEntry& taxon = entries_[entry];
+    const bool top = parents_[entry] == entry;
+    lineage.push_back({listed_key(taxon), taxon.name, taxon.rank,
+                       top ? std::string() : listed_key(entries_[parents_[entry]]), true});
+    if (top) return;
+  }
+}
+
+// "Baetis rhodani", "Baetis (Baetis) rhodani", "BAETIS RHODANI", "Baetis rhodani Pictet", "Baetis sp. A".
+std::optional<NameResult> Checklist::match_species(const std::vector<std::string>& words,
+                                                   const std::string& tag) const {
+  if (words.empty()) return std::nullopt;
+  NameResult result;
+  if (!tag.empty()) {
+    const Key* key = words.size() == 1 ? find_key(fold_name(words[0])) : nullptr;
+    if (key == nullptr || key->how == NameMatch::kCommonName) return std::nullopt;
+    const ChecklistEntry& above = entries_[key->entry];
+    result.match = above.rank == Rank::kGenus ? NameMatch::kGenusOfBinomial : NameMatch::kHigherTaxon;
+    result.lineage.push_back(
+        own_taxon(capitalised(words[0]) + " sp. " + tag, Rank::kSpecies, listed_key(above)));
+    append_lineage(key->entry, result.lineage);
+    return result;
+  }
+  const Key* genus = find_genus(words[0]);
+  if (genus == nullptr) return std::nullopt;
+  std::size_t at = 1;
+  if (at + 1 < words.size() && words[at].front() == '(' && words[at].back() == ')') ++at;  // subgenus
+  if (at >= words.size() || !has_epithet_form(words[at])) return std::nullopt;
+  std::string name = capitalised(words[0]) + " " + to_lower_ascii(words[at]);
+  // "Gammarus freshwater shrimp" and "Baetis Caenis" are no species.
+  const auto is_another_name = [&](const std::string& word) {
+    const Key* key = find_written(word);
+    return key != nullptr && key->entry != genus->entry;
+  };
+  const std::vector<std::string> rest(words.begin() + static_cast<std::ptrdiff_t>(at), words.end());
+  if (is_another_name(words[at]) || is_another_name(join_words(rest))) return std::nullopt;
+  const std::size_t first_epithet = at;
+  for (++at; at < words.size() && !starts_with_capital(words[at]) && words[at].front() != '('; ++at) {
+    const bool subspecies =
+        at == first_epithet + 1 && has_epithet_form(words[at]) && !is_another_name(words[at]);
+    if (!subspecies) return std::nullopt;
+    name += " " + words[at];
+  }
+  // The rest is an authority, unless it starts a second name in the same cell.
+  for (; at < words.size(); ++at)
+    if (find_genus(words[at]) != nullptr) return std::nullopt;
+  result.match = NameMatch::kGenusOfBinomial;
+  result.lineage.push_back(own_taxon(name, Rank::kSpecies, listed_key(entries_[genus->entry])));
+  append_lineage(genus->entry, result.lineage);
+  return result;
+}
+
+NameResult Checklist::match(std::string_view verbatim, std::span<const std::string> higher_taxa) const {
+  if (fold_name(verbatim).empty())
+    throw Error(ErrorCode::kBadInput,
+                "the name of the animal is empty; write what was found, or take the record out");
+  NameResult result;
+  const auto listed = [&](const Key& key) {
+    result.match = key.how;
+    append_lineage(key.entry, result.lineage);
+    return result;
+  };
+  if (const Key* key = find_written(verbatim)) return listed(*key);
+  const WrittenName written = read_written_name(verbatim);
+  result.qualifier = written.qualifier;
+  const std::vector<std::string> words = without_authority(written.words);
+  if (written.species_tag.empty()) {
+    if (const Key* key = find_written(join_words(written.words))) return listed(*key);
+    if (const Key* key = find_written(join_words(words))) return listed(*key);
+  }
+  if (auto species = match_species(words, written.species_tag)) {
+    species->qualifier = written.qualifier;
+    return *species;
+  }
+  std::string name = join_words(written.words);
+  if (!written.species_tag.empty()) name += " sp. " + written.species_tag;
+  if (fold_name(name).empty()) name = trim(verbatim);  // nothing but qualifiers: "larvae", "indet."
+  result.lineage.push_back(own_taxon(name, Rank::kInformal, {}));
+  for (const std::string& higher : higher_taxa) {
+    const Key* key = find_key(fold_name(higher));
+    if (key == nullptr || key->how == NameMatch::kCommonName) continue;
+    result.match = NameMatch::kHigherTaxon;
+    result.lineage.front().parent_key = listed_key(entries_[key->entry]);
+    append_lineage(key->entry, result.lineage);
+    break;
+  }
+  result.proposals = propose(verbatim, kMostProposals);
+  return result;
+}
+
+void Checklist::propose_among(const std::string& folded, bool genera_only,
+                              std::vector<NameProposal>& found) const {
+  const std::size_t limit = folded.size() / 3;
+  if (limit == 0) return;
+  std::vector<std::optional<NameProposal>> best(entries_.size());
+  for (const WrittenForm& form : written_forms_) {
+    if (genera_only && (entries_[form.entry].rank != Rank::kGenus || form.how == NameMatch::kCommonName))
+      continue;
+    const std::size_t longer = std::max(form.folded.size(), folded.size());
+    if (longer - std::min(form.folded.size(), folded.size()) > limit) continue;
+    const std::size_t distance = edit_distance(folded, form.folded);
+    if (distance > limit) continue;
+    const double score = 1.0 - static_cast<double>(distance) / static_cast<double>(longer);
+    auto& known = best[form.entry];
+    if (!known || std::tie(distance, known->score) < std::tie(known->distance, score))
+      known = NameProposal{entries_[form.entry].name, form.text, distance, score};
+  }
+  for (auto& proposal : best)
+    if (proposal) found.push_back(std::move(*proposal));
+}
+
+std::vector<NameProposal> Checklist::propose(std::string_view verbatim, std::size_t most) const {
+  const std::vector<std::string> words = without_authority(read_written_name(verbatim).words);
+  std::vector<NameProposal> found;
+  propose_among(fold_name(join_words(words)), false, found);
+  // "Ecdyonorus venosus": no listed name is near the whole, one may be near the genus.
+  if (found.empty() && words.size() > 1) propose_among(fold_name(words[0]), true, found);
+  const auto nearer = [](const NameProposal& a, const NameProposal& b) {
+    return std::tie(a.distance, b.score, a.name) < std::tie(b.distance, a.score, b.name);
+  };
+  std::sort(found.begin(), found.end(), nearer);
+  if (found.size() > most) found.resize(most);
+  return found;
+}
+
+}  // namespace brookmark::core

@@ -1,0 +1,191 @@
+#include <algorithm>
+#include <array>
+#include <optional>
+#include <utility>
+
+#include "core/base/text.hpp"
+#include "core/taxa/written_name_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+constexpr std::string_view kArticles[] = {"a", "an", "the", "some"};
+
+// Folded. Open nomenclature, doubt, and life stages; none of them says which animal it is.
+constexpr std::string_view kQualifiers[] = {
+    "sp",       "spp",      "ssp",       "cf",           "aff",           "nr",
+    "indet",    "undet",    "unid",      "gen",          "agg",           "gr",
+    "grp",      "s l",      "s lat",     "s str",        "s s",           "?",
+    "juv",      "imm",      "larva",     "larvae",       "nymph",         "nymphs",
+    "naiad",    "naiads",   "pupa",      "pupae",        "adult",         "adults",
+    "imago",    "juvenile", "juveniles", "immature",     "maybe",         "possibly",
+    "possible", "probably", "probable",  "unidentified", "indeterminate", "unknown",
+    "unsure"};
+
+template <std::size_t N>
+bool is_one_of(std::string_view word, const std::string_view (&list)[N]) {
+  return std::find(std::begin(list), std::end(list), word) != std::end(list);
+}
+
+// Without brackets around it and commas behind it: "(larvae)," is "larvae".
+std::string_view bare(std::string_view word) {
+  while (!word.empty() && (word.back() == ',' || word.back() == ';' || word.back() == ')'))
+    word.remove_suffix(1);
+  while (!word.empty() && word.front() == '(') word.remove_prefix(1);
+  return word;
+}
+
+bool is_qualifier(std::string_view word) {
+  return is_one_of(fold_name(bare(word)), kQualifiers);
+}
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+bool is_capital(char c) {
+  return c >= 'A' && c <= 'Z';
+}
+
+// "A", "2", "2b": what follows "sp." when a surveyor numbers unknown species.
+bool is_species_tag(std::string_view word) {
+  if (word.empty() || word.size() > 3) return false;
+  const auto plain = [](char c) { return is_digit(c) || is_capital(c) || (c >= 'a' && c <= 'z'); };
+  if (!std::all_of(word.begin(), word.end(), plain)) return false;
+  return word.size() == 1 || std::any_of(word.begin(), word.end(), is_digit);
+}
+
+// Words between spaces, underscores and no-break spaces; "sp.1" and "cf.rhodani" are two words, "s.l." is
+// one, and a question mark at either end of a word is a word.
+std::vector<std::string> words_of(std::string_view verbatim) {
+  std::vector<std::string> words;
+  std::string word;
+  const auto finish = [&] {
+    if (word.empty()) return;
+    std::string_view rest = word;
+    if (rest.size() > 1 && rest.front() == '?') {
+      words.emplace_back("?");
+      rest.remove_prefix(1);
+    }
+    const bool doubt = rest.size() > 1 && rest.back() == '?';
+    if (doubt) rest.remove_suffix(1);
+    const std::size_t point = rest.find('.');
+    if (!is_qualifier(rest) && point != std::string_view::npos && point + 1 < rest.size() &&
+        is_qualifier(rest.substr(0, point))) {
+      words.emplace_back(rest.substr(0, point + 1));
+      rest.remove_prefix(point + 1);
+    }
+    words.emplace_back(rest);
+    if (doubt) words.emplace_back("?");
+    word.clear();
+  };
+  for (std::size_t i = 0; i < verbatim.size(); ++i) {
+    const char c = verbatim[i];
+    if (c == ' ' || c == '_' || c == '\t' || c == '\r' || c == '\n' || c == '\f' || c == '\v') {
+      finish();
+    } else if (verbatim.substr(i, 2) == "\xC2\xA0") {
+      finish();
+      ++i;
+    } else {
+      word += c;
+    }
+  }
+  finish();
+  return words;
+}
+
+bool ends_with_year(std::string_view word) {
+  word = bare(word);
+  if (word.size() < 4) return false;
+  const std::string_view year = word.substr(word.size() - 4);
+  return std::all_of(year.begin(), year.end(), is_digit) &&
+         (word.size() == 4 || !is_digit(word[word.size() - 5]));
+}
+
+// English plurals as field sheets write them. One rule for listed names and names as written, so that both
+// meet.
+void make_singular(std::string& word) {
+  using Ending = std::pair<std::string_view, std::string_view>;
+  static constexpr std::array<Ending, 11> kEndings = {{{"ies", "y"},
+                                                       {"men", "man"},
+                                                       {"lice", "louse"},
+                                                       {"ches", "ch"},
+                                                       {"shes", "sh"},
+                                                       {"xes", "x"},
+                                                       {"sses", "ss"},
+                                                       {"oes", "o"},
+                                                       {"ss", "ss"},
+                                                       {"us", "us"},
+                                                       {"is", "is"}}};
+  for (const auto& [plural, singular] : kEndings)
+    if (word.size() > plural.size() && word.ends_with(plural)) {
+      word.replace(word.size() - plural.size(), plural.size(), singular);
+      return;
+    }
+  if (word == "lice") word = "louse";
+  if (word.size() > 2 && word.back() == 's') word.pop_back();
+}
+
+}  // namespace
+
+WrittenName read_written_name(std::string_view verbatim) {
+  const std::vector<std::string> words = words_of(verbatim);
+  WrittenName name;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    if (!is_qualifier(words[i])) {
+      const bool article = name.words.empty() && is_one_of(to_lower_ascii(words[i]), kArticles);
+      if (!article) name.words.push_back(words[i]);
+      continue;
+    }
+    if (!name.qualifier.empty()) name.qualifier += ' ';
+    name.qualifier += words[i];
+    const bool numbered = fold_name(words[i]) == "sp" && !name.words.empty() && i + 2 == words.size();
+    if (numbered && is_species_tag(words[i + 1])) name.species_tag = words[++i];
+  }
+  return name;
+}
+
+std::vector<std::string> without_authority(const std::vector<std::string>& words) {
+  if (words.size() < 2 || !ends_with_year(words.back())) return words;
+  for (std::size_t i = 1; i < words.size(); ++i)
+    if (is_capital(words[i][0]) || words[i][0] == '(')
+      return {words.begin(), words.begin() + static_cast<std::ptrdiff_t>(i)};
+  return words;
+}
+
+std::string join_words(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) {
+    if (!text.empty()) text += ' ';
+    text += word;
+  }
+  return text;
+}
+
+std::string common_form(std::string_view folded) {
+  std::string plain;
+  for (std::size_t i = 0; i < folded.size(); ++i) {
+    const std::string_view mark = folded.substr(i, 3);
+    if (mark == "\xE2\x80\x98" || mark == "\xE2\x80\x99") {  // typographic apostrophes
+      i += 2;
+    } else if (mark == "\xE2\x80\x90" || mark == "\xE2\x80\x91" ||
+               mark == "\xE2\x80\x93") {  // hyphens, en dash
+      plain += ' ';
+      i += 2;
+    } else if (folded[i] == '-') {
+      plain += ' ';
+    } else if (folded[i] != '\'') {
+      plain += folded[i];
+    }
+  }
+  std::vector<std::string> words = split(plain, ' ');
+  std::erase(words, std::string());
+  if (words.empty()) return {};
+  make_singular(words.back());
+  std::string form;
+  for (const std::string& word : words) form += word;
+  return form;
+}
+
+}  // namespace brookmark::core

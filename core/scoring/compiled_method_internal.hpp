@@ -1,0 +1,67 @@
+// Why: names and trees are resolved once for a snapshot's few thousand taxa, so that scoring millions of
+// records only looks things up. Use: CompiledMethod c(snapshot.taxa, method);  c.unit_of_taxon[t]
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <limits>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "core/scoring/method.hpp"
+#include "core/survey/snapshot.hpp"
+
+namespace brookmark::core {
+
+inline constexpr std::uint16_t kNoUnit = std::numeric_limits<std::uint16_t>::max();
+
+// How a richness metric sees each taxon.
+struct RichnessPlan {
+  bool as_named = true;  // else: at metric.level
+  std::vector<TaxonIndex>
+      counted_as;  // per taxon: itself or its parent at the level; none(): it does not count
+  std::vector<std::uint8_t>
+      may_belong;  // per taxon: 1 where something inside the set may hide behind the name
+};
+
+// Numbers are kept as whole multiples of 1 / scale, so that sums are exact: the order of records changes
+// nothing, and an index of 40.0 is never 40.000000000000007.
+struct CompiledMethod {
+  CompiledMethod(const TaxonColumns& taxa, const Method& method);
+
+  const Method* method;
+  std::vector<std::uint16_t> unit_of_taxon;  // kNoUnit where the method has no line for the taxon
+  std::vector<LifeStage> stage_of_unit;      // kUnknown: any stage
+
+  double score_scale = 1;
+  std::vector<double> unit_score;  // times score_scale
+  double weight_scale = 1;
+  std::vector<double> unit_group_weight;  // times weight_scale; for kGroupWeights
+
+  struct Code {
+    std::int64_t min, max;
+  };
+  std::vector<Code> codes;               // of the method's abundance scheme
+  std::vector<double> unit_code_weight;  // [unit * codes.size() + code], times weight_scale
+
+  std::vector<RichnessPlan> richness;  // per metric; empty plans for other formulas
+
+  // The code whose limits hold everything from low to high; codes.size() when none does.
+  std::size_t code_of(std::int64_t low, std::int64_t high) const {
+    std::size_t code = 0;
+    while (code < codes.size() && (low < codes[code].min || high > codes[code].max)) ++code;
+    return code;
+  }
+
+ private:
+  void place_taxa(const TaxonColumns& taxa);
+  void take_numbers();
+  RichnessPlan plan_richness(const TaxonColumns& taxa, const Metric& metric) const;
+};
+
+// Every taxon of the checklist above one of `names`: an animal called by such a name may or may not be one of
+// them.
+std::set<std::string, std::less<>> names_above(const std::vector<std::string>& names);
+
+}  // namespace brookmark::core

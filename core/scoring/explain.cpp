@@ -1,0 +1,328 @@
+#include <algorithm>
+#include <map>
+
+#include "core/base/text.hpp"
+#include "core/reference/reference.hpp"
+#include "core/scoring/score_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+std::string in_quotes(std::string_view text) {
+  std::string quote(1, '"');
+  return quote.append(text).append(1, '"');
+}
+
+std::string listed(const std::vector<std::string>& names, const char* last) {
+  std::string text;
+  for (std::size_t i = 0; i < names.size(); ++i)
+    text.append(i == 0 ? "" : i + 1 == names.size() ? std::string(" ") + last + " " : ", ").append(names[i]);
+  return text;
+}
+
+std::string plural(Rank rank) {
+  switch (rank) {
+    case Rank::kFamily:
+      return "families";
+    case Rank::kGenus:
+      return "genera";
+    case Rank::kSpecies:
+      return "species";
+    case Rank::kClass:
+      return "classes";
+    case Rank::kPhylum:
+      return "phyla";
+    default:
+      return std::string(rank_name(rank)) + "s";
+  }
+}
+
+std::string both(const std::string& first, const std::string& second) {
+  if (first.empty() || first == second) return second;
+  return second.empty() ? first : first + "; " + second;
+}
+
+// Tells the story of one sample's records under one metric.
+class Explainer {
+ public:
+  Explainer(const Snapshot& snapshot, const Method& method, const Metric& metric, SampleIndex sample)
+      : snapshot_(snapshot),
+        method_(method),
+        metric_(metric),
+        sample_(sample.value()),
+        compiled_(snapshot.taxa, method),
+        metric_index_(static_cast<std::size_t>(&metric - method.metrics.data())),
+        scorer_(snapshot, compiled_) {
+    scorer_.read(sample_);
+    score_ = scorer_.score(metric_index_);
+  }
+
+  std::vector<RecordPart> explain() {
+    std::vector<std::string> members;
+    for (const ScoreUnit& unit : method_.units)
+      members.insert(members.end(), unit.members.begin(), unit.members.end());
+    above_ = names_above(metric_.formula == FormulaKind::kRichness ? metric_.set : members);
+    std::vector<RecordPart> parts;
+    const std::size_t end = snapshot_.samples.record_begin[sample_ + 1];
+    for (std::size_t r = snapshot_.samples.record_begin[sample_]; r < end; ++r) {
+      RecordPart part;
+      part.record = RecordIndex(r);
+      if (is_absence(snapshot_.records, r))
+        part.why = in_quotes(verbatim(r)) + " was looked for and not found; an absence scores nothing.";
+      else if (metric_.formula == FormulaKind::kRichness)
+        explain_richness(r, part);
+      else
+        explain_unit(r, part);
+      if (part.contributes && !score_.has_value) {
+        part.contributes = false;
+        part.why += " The sample has no value, though: " + reasons_text(score_.reasons, method_) + ".";
+      }
+      parts.push_back(std::move(part));
+    }
+    return parts;
+  }
+
+ private:
+  std::size_t taxon(std::size_t r) const { return snapshot_.records.taxon[r].value(); }
+  std::string name(std::size_t t) const { return std::string(snapshot_.taxa.name[t]); }
+  std::string verbatim(std::size_t r) const {
+    const std::string_view text = snapshot_.records.verbatim_name[r];
+    return text.empty() ? name(taxon(r)) : std::string(text);
+  }
+
+  // Why no line of the method's table takes this taxon.
+  std::string not_taken(std::size_t r) const {
+    const std::size_t t = taxon(r);
+    std::size_t at = t;  // the nearest name that the checklist knows
+    while (!snapshot_.taxa.listed[at]) {
+      if (!snapshot_.taxa.parent[at].has_value())
+        return in_quotes(verbatim(r)) + " is not in the checklist; it is kept as a taxon and does not score.";
+      at = snapshot_.taxa.parent[at].value();
+    }
+    const std::string rank = rank_name(snapshot_.taxa.rank[at]);
+    if (above_.contains(snapshot_.taxa.name[at])) {
+      const std::string needs = method_.level ? rank_name(*method_.level) : "a finer name";
+      return "Identified to " + rank + " (" + name(at) + "); this method needs " + needs + ".";
+    }
+    return name(t) + " is not in the method's table.";
+  }
+
+  void explain_unit(std::size_t r, RecordPart& part) {
+    const std::uint16_t u = compiled_.unit_of_taxon[taxon(r)];
+    if (u == kNoUnit) {
+      part.why = not_taken(r);
+      return;
+    }
+    const ScoreUnit& unit = method_.units[u];
+    part.unit = unit.name;
+    part.group = unit.group;
+    part.confirmed = unit.confirmed;
+    part.source = source_text(unit.source_key, unit.source_detail);
+    const LifeStage stage = snapshot_.records.stage[r];
+    if (!stage_fits(compiled_.stage_of_unit[u], stage)) {
+      part.why = "Recorded as " + std::string(life_stage_name(stage)) + "; the line " + in_quotes(unit.name) +
+                 " counts only " + life_stage_name(*unit.stage) + ".";
+      return;
+    }
+    const auto [first, is_first] = first_of_unit_.try_emplace(u, r);
+    switch (metric_.formula) {
+      case FormulaKind::kSumOfScores:
+      case FormulaKind::kMeanScore:
+        score_once(r, unit, unit.score, is_first, first->second, part);
+        break;
+      case FormulaKind::kWeightedMean:
+        weigh(r, unit, part);
+        break;
+      case FormulaKind::kGroupWeights:
+        weigh_group(r, unit, "", is_first, first->second, part);
+        break;
+      case FormulaKind::kGroupCodeWeights: {
+        const auto& total = scorer_.total(u);
+        const std::size_t code = compiled_.code_of(total.low, total.high);
+        if (code == compiled_.codes.size()) {
+          part.why = "Belongs to " + in_quotes(unit.name) +
+                     ", but how many there were fits no single abundance code of " +
+                     in_quotes(method_.abundance_scheme) + "; a count is needed.";
+        } else {
+          weigh_group(r, unit, code_name(code), is_first, first->second, part);
+        }
+        break;
+      }
+      case FormulaKind::kRichness:
+        break;
+    }
+    if (part.contributes && !unit.note.empty()) part.why += " Note: " + unit.note + ".";
+  }
+
+  std::string once(const ScoreUnit& unit, std::size_t first) const {
+    return "Already counted: " + in_quotes(unit.name) + " counts once in a sample, here through " +
+           in_quotes(verbatim(first)) + ".";
+  }
+
+  std::string through(std::size_t r, const ScoreUnit& unit) const {
+    return name(taxon(r)) == unit.name ? "" : " through " + in_quotes(name(taxon(r)));
+  }
+
+  void score_once(std::size_t r, const ScoreUnit& unit, double value, bool is_first, std::size_t first,
+                  RecordPart& part) const {
+    part.value = value;
+    if (!is_first) {
+      part.why = once(unit, first);
+      return;
+    }
+    part.weight = 1;
+    part.contributes = true;
+    part.why = "Scores " + format_number(value) + " as " + in_quotes(unit.name) + through(r, unit) + ".";
+  }
+
+  void weigh(std::size_t r, const ScoreUnit& unit, RecordPart& part) const {
+    part.value = unit.score;
+    if (snapshot_.records.quantity[r] != QuantityKind::kCount) {
+      part.why = "Has the value " + format_number(unit.score) + " as " + in_quotes(unit.name) +
+                 ", but the record gives no count, and this method weighs by counts.";
+      return;
+    }
+    part.weight = static_cast<double>(snapshot_.records.count_min[r]);
+    part.contributes = true;
+    part.why = "Has the value " + format_number(unit.score) + " as " + in_quotes(unit.name) +
+               through(r, unit) + ", weighted by its count of " +
+               std::to_string(snapshot_.records.count_min[r]) + ".";
+  }
+
+  std::string code_name(std::size_t wanted) const {
+    std::size_t code = 0;
+    for (const AbundanceClass& c : abundance_classes())
+      if (c.scheme == method_.abundance_scheme && code++ == wanted) return c.code;
+    return {};
+  }
+
+  void weigh_group(std::size_t r, const ScoreUnit& unit, const std::string& code, bool is_first,
+                   std::size_t first, RecordPart& part) const {
+    for (const GroupWeight& weight : method_.weights) {
+      if (weight.group != unit.group || weight.code != code) continue;
+      part.value = weight.weight;
+      part.confirmed = std::max(unit.confirmed, weight.confirmed);
+      part.source = both(part.source, source_text(weight.source_key, weight.source_detail));
+    }
+    if (!is_first) {
+      part.why = once(unit, first);
+      if (!code.empty()) part.why += " Its animals are added to the number behind the code " + code + ".";
+      return;
+    }
+    part.weight = 1;
+    part.contributes = true;
+    part.why = "Adds " + format_number(part.value.value_or(0)) + " as " + in_quotes(unit.name) +
+               through(r, unit) + ", group " + in_quotes(unit.group) +
+               (code.empty() ? "" : ", abundance code " + code) + ".";
+  }
+
+  void explain_richness(std::size_t r, RecordPart& part) {
+    const std::size_t t = taxon(r);
+    const TaxonIndex as = compiled_.richness[metric_index_].counted_as[t];
+    if (!as.has_value()) {
+      part.why = metric_.level ? too_coarse_for_level(r) : outside_set(r);
+      return;
+    }
+    part.unit = name(as.value());
+    part.confirmed = method_.confirmed;
+    part.source = source_text(method_.source_key, method_.source_detail);
+    if (!metric_.level)
+      if (const std::optional<std::size_t> finer = finer_record(t)) {
+        part.why = "A finer name within it, " + in_quotes(verbatim(*finer)) +
+                   ", is in the sample and counts instead.";
+        return;
+      }
+    const auto [first, is_first] = first_of_taxon_.try_emplace(as.value(), r);
+    if (!is_first) {
+      part.why = "Already counted: " + part.unit + " counts once in a sample, here through " +
+                 in_quotes(verbatim(first->second)) + ".";
+      return;
+    }
+    part.value = 1;
+    part.weight = 1;
+    part.contributes = true;
+    part.why = metric_.level
+                   ? "Counts as the " + std::string(rank_name(*metric_.level)) + " " + part.unit + "."
+                   : "Counts as a taxon of its own.";
+  }
+
+  std::optional<std::size_t> finer_record(std::size_t t) const {
+    const std::size_t end = snapshot_.samples.record_begin[sample_ + 1];
+    for (std::size_t r = snapshot_.samples.record_begin[sample_]; r < end; ++r) {
+      if (is_absence(snapshot_.records, r)) continue;
+      for (TaxonIndex up = snapshot_.taxa.parent[taxon(r)]; up.has_value();
+           up = snapshot_.taxa.parent[up.value()])
+        if (up.value() == t) return r;
+    }
+    return std::nullopt;
+  }
+
+  std::string outside_set(std::size_t r) const {
+    if (compiled_.richness[metric_index_].may_belong[taxon(r)] != 0) {
+      const std::string text = not_taken(r);
+      if (above_.contains(snapshot_.taxa.name[taxon(r)]))
+        return text + " It may or may not be one of the set.";
+      return text;
+    }
+    return name(taxon(r)) + " is none of " + listed(metric_.set, "or") + ".";
+  }
+
+  std::string too_coarse_for_level(std::size_t r) const {
+    const std::size_t t = taxon(r);
+    if (compiled_.richness[metric_index_].may_belong[t] == 0) return outside_set(r);
+    if (!snapshot_.taxa.listed[t])
+      return in_quotes(verbatim(r)) + " is not in the checklist and not placed in a " +
+             rank_name(*metric_.level) + "; it is kept as a taxon and does not count here.";
+    return "Identified to " + std::string(rank_name(snapshot_.taxa.rank[t])) + " (" + name(t) +
+           "); this metric counts " + plural(*metric_.level) + ".";
+  }
+
+  const Snapshot& snapshot_;
+  const Method& method_;
+  const Metric& metric_;
+  std::size_t sample_;
+  CompiledMethod compiled_;
+  std::size_t metric_index_;
+  SampleScorer scorer_;
+  SampleScore score_;
+  std::set<std::string, std::less<>> above_;
+  std::map<std::uint16_t, std::size_t> first_of_unit_;
+  std::map<std::size_t, std::size_t> first_of_taxon_;
+};
+
+}  // namespace
+
+std::vector<RecordPart> explain_sample(const Snapshot& snapshot, const Method& method, const Metric& metric,
+                                       SampleIndex sample) {
+  return Explainer(snapshot, method, metric, sample).explain();
+}
+
+std::string reasons_text(std::uint16_t reasons, const Method& method) {
+  std::string text;
+  const auto say = [&](ScopeReason reason, const std::string& sentence) {
+    if ((reasons & bit(reason)) != 0) text.append(text.empty() ? "" : "; ").append(sentence);
+  };
+  const std::string water = method.flow == Flow::kStill ? "still" : "running";
+  const std::string least = std::to_string(method.minimum_count.value_or(0));
+  const std::string out = "outside the method's scope: ", none = "no value: ";
+  say(ScopeReason::kWaterKind,
+      out + "it is made for " + water + " water, and this water is not known to be " + water);
+  say(ScopeReason::kBelowMinimumCount, out + "fewer than the " + least + " animals it asks for");
+  say(ScopeReason::kCountUnknown,
+      out + "it asks for " + least + " animals, and not every record of the sample has a count");
+  if ((reasons & bit(ScopeReason::kSeason)) != 0) {
+    std::vector<std::string> seasons;
+    for (const Season season : method.excluded_seasons) seasons.emplace_back(season_name(season));
+    say(ScopeReason::kSeason, out + "it excludes samples taken in " + listed(seasons, "and"));
+  }
+  say(ScopeReason::kBlankSample, none + "a blank sample is never scored");
+  say(ScopeReason::kNothingFound, none + "nothing was found, which is not a value of zero");
+  say(ScopeReason::kNoScoringTaxa, none + "nothing that was found can be scored by this method");
+  say(ScopeReason::kNeedsCounts, none + "the method needs counts, and some scoring records have none");
+  say(ScopeReason::kNeedsAbundance,
+      none + "the method needs an abundance code for each kind, and some records fit none");
+  return text;
+}
+
+}  // namespace brookmark::core

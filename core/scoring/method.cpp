@@ -1,0 +1,94 @@
+#include "core/scoring/method.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "core/base/embedded.hpp"
+#include "core/base/error.hpp"
+#include "core/reference/reference.hpp"
+#include "core/scoring/method_file_internal.hpp"
+
+namespace brookmark::core {
+
+const char* confirmed_name(Confirmed confirmed) {
+  switch (confirmed) {
+    case Confirmed::kDocument:
+      return "document";
+    case Confirmed::kSecondary:
+      return "secondary";
+    case Confirmed::kMemory:
+      break;
+  }
+  return "memory";
+}
+
+std::string source_text(std::string_view source_key, std::string_view source_detail) {
+  if (source_key.empty() || source_key == kOwnSourceKey) return std::string(source_detail);
+  std::string text = citation(source_key);
+  if (!source_detail.empty()) text.append(", ").append(source_detail);
+  return text;
+}
+
+const Metric* Method::find_metric(std::string_view metric_id) const {
+  const auto found =
+      std::find_if(metrics.begin(), metrics.end(), [&](const Metric& m) { return m.id == metric_id; });
+  return found == metrics.end() ? nullptr : &*found;
+}
+
+double round_for_bands(const Metric& metric, double value) {
+  if (!metric.decimals) return value;
+  double scale = 1;
+  for (int i = 0; i < *metric.decimals; ++i) scale *= 10;
+  const double scaled = std::abs(value) * scale;
+  double whole = std::floor(scaled);
+  // 3.755 has no exact double: a value within a few last places of the half is the half, and goes away from
+  // zero.
+  const double slack = 4 * std::numeric_limits<double>::epsilon() * std::max(scaled, 1.0);
+  if (scaled - whole >= 0.5 - slack) whole += 1;
+  return std::copysign(whole / scale, value);
+}
+
+const ClassBand* class_of(const Metric& metric, double value) {
+  if (!std::isfinite(value)) return nullptr;
+  const double rounded = round_for_bands(metric, value);
+  for (const ClassBand& band : metric.bands) {
+    if (band.lower && (band.lower_open ? rounded <= *band.lower : rounded < *band.lower)) continue;
+    if (band.upper && (band.upper_open ? rounded >= *band.upper : rounded > *band.upper)) continue;
+    return &band;
+  }
+  return nullptr;
+}
+
+namespace {
+
+std::vector<Method> parse_shipped() {
+  std::vector<Method> methods;
+  for (const std::string& id : shipped_method_order()) {
+    MethodTexts texts{.id = id, .descriptor = {id + ".method.csv", {}}, .tables = {}};
+    texts.descriptor.text = reference_file("methods/" + texts.descriptor.file);
+    for (const char* kind : kMethodTables) {
+      const std::string file = id + "." + kind + ".csv";
+      for (const EmbeddedText& embedded : embedded_reference())
+        if (embedded.name == "methods/" + file) texts.tables[kind] = {file, std::string(embedded.text)};
+    }
+    methods.push_back(parse_method(texts));
+  }
+  return methods;
+}
+
+}  // namespace
+
+std::span<const Method> shipped_methods() {
+  static const std::vector<Method> methods = parse_shipped();
+  return methods;
+}
+
+const Method* find_method(std::string_view id) {
+  const std::span<const Method> methods = shipped_methods();
+  const auto found =
+      std::find_if(methods.begin(), methods.end(), [&](const Method& m) { return m.id == id; });
+  return found == methods.end() ? nullptr : &*found;
+}
+
+}  // namespace brookmark::core

@@ -1,0 +1,75 @@
+// Why: shipped methods and a surveyor's own are read by one parser, so that both meet the same checks.
+// Use: Method m = parse_method({.id = "x", .descriptor = {"x.method.csv", text}, .tables = {{"scores",
+// {...}}}});
+#pragma once
+
+#include <map>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "core/base/table.hpp"
+#include "core/scoring/method.hpp"
+
+namespace brookmark::core {
+
+struct TableText {
+  std::string file;  // for messages
+  std::string text;
+};
+
+// The tables that may stand beside a descriptor ID.method.csv: ID.scores.csv and so on.
+inline constexpr const char* kMethodTables[] = {"scores", "bands", "weights"};
+
+struct MethodTexts {
+  std::string id;  // the files' common stem; the descriptor must give the same id
+  TableText descriptor;
+  std::map<std::string, TableText> tables;  // by kMethodTables
+};
+
+// Throws Error(kBadInput) naming file, line and column.
+Method parse_method(const MethodTexts& texts);
+
+// From methods/order.csv.
+std::vector<std::string> shipped_method_order();
+
+// One table of a method: rows under checked headers, and a way to complain that says where.
+class MethodTable {
+ public:
+  // Throws for a missing or an unknown column and for a malformed row. "note" is always allowed.
+  MethodTable(const TableText& text, const std::vector<std::string>& columns);
+
+  std::size_t size() const { return table_.rows.size(); }
+  std::size_t line(std::size_t row) const { return table_.rows[row].line; }
+  std::string cell(std::size_t row, std::string_view column) const;  // trimmed; empty for an absent note
+  std::vector<std::string> list(std::size_t row, std::string_view column) const;  // parted by '|'
+  std::optional<double> number(std::size_t row, std::string_view column) const;   // empty cell: nothing
+  bool flag(std::size_t row, std::string_view column) const;                      // "yes", or "no" or empty
+  [[noreturn]] void fail(std::size_t row, std::string_view column, const std::string& sentence) const;
+
+ private:
+  Table table_;
+};
+
+// Source columns that every table shares.
+struct SourceCells {
+  std::string source_key, source_detail;
+  Confirmed confirmed = Confirmed::kMemory;
+};
+// Throws when the row has no source, an unknown one, or an unknown word for how it was confirmed.
+SourceCells read_source(const MethodTable& table, std::size_t row);
+
+// A method as read, with the rows it came from, before its parts are checked against one another.
+struct MethodDraft {
+  Method method;
+  std::map<std::string, MethodTable> tables;           // "method" and those of kMethodTables that exist
+  std::map<std::string, std::size_t> descriptor_rows;  // key -> row
+  std::vector<std::size_t> unit_rows;                  // per unit
+  std::vector<std::size_t> weight_rows;                // per weight
+  std::vector<std::vector<std::size_t>> band_rows;     // per metric and band
+};
+
+// Names against the checklist, groups against weights, codes against their scheme, bands against one another.
+void check_method(const MethodDraft& draft);
+
+}  // namespace brookmark::core

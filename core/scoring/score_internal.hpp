@@ -1,0 +1,78 @@
+// Why: scoring all samples and opening one into its parts must rest on the same sums.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "core/scoring/compiled_method_internal.hpp"
+#include "core/scoring/score.hpp"
+
+namespace brookmark::core {
+
+inline constexpr std::uint16_t bit(ScopeReason reason) {
+  return static_cast<std::uint16_t>(reason);
+}
+
+// Reasons that put a sample outside a method's scope; the others say why there is no value.
+inline constexpr std::uint16_t kScopeReasons = static_cast<std::uint16_t>(
+    bit(ScopeReason::kWaterKind) | bit(ScopeReason::kBelowMinimumCount) | bit(ScopeReason::kCountUnknown) |
+    bit(ScopeReason::kSeason) | bit(ScopeReason::kBlankSample));
+
+// Nothing was there: looked for and not found, or counted as none.
+inline bool is_absence(const RecordColumns& records, std::size_t r) {
+  return records.quantity[r] == QuantityKind::kAbsent ||
+         (records.quantity[r] == QuantityKind::kCount && records.count_min[r] <= 0);
+}
+
+inline bool stage_fits(LifeStage wanted, LifeStage found) {
+  return wanted == LifeStage::kUnknown || found == LifeStage::kUnknown || wanted == found;
+}
+
+inline std::int64_t add_capped(std::int64_t a, std::int64_t b) {
+  return a > RecordColumns::kOpen - b ? RecordColumns::kOpen : a + b;
+}
+
+// Sums up one sample after another; holds all memory it needs, so that no sample allocates.
+class SampleScorer {
+ public:
+  SampleScorer(const Snapshot& snapshot, const CompiledMethod& compiled);
+
+  // Reads the sample's records; the scores below then speak of it.
+  void read(std::size_t sample);
+  SampleScore score(std::size_t metric);
+
+  // Smallest and greatest number of animals that the sample's records of this unit may stand for.
+  struct UnitTotal {
+    std::uint32_t stamp = 0;
+    std::int64_t low = 0, high = 0;
+  };
+  const UnitTotal& total(std::size_t unit) const { return units_[unit]; }
+
+ private:
+  std::uint16_t scope_of(std::size_t sample) const;
+  void score_units(const Metric& metric, SampleScore& score) const;
+  void score_richness(const RichnessPlan& plan, SampleScore& score);
+
+  struct TaxonState {
+    std::uint32_t seen = 0, taken = 0;
+  };
+
+  const Snapshot& snapshot_;
+  const CompiledMethod& compiled_;
+  bool sum_counts_;          // a weighted mean is wanted
+  std::uint32_t stamp_ = 0;  // of the sample being read: older marks are void
+  std::uint32_t richness_stamp_ = 0;
+  std::vector<UnitTotal> units_;
+  std::vector<TaxonState> taxa_;
+  std::vector<std::uint32_t> counted_, covered_;  // marks of richness, per taxon
+  std::vector<std::uint16_t> touched_units_;
+  std::vector<std::uint32_t> touched_taxa_;
+
+  std::uint16_t reasons_ = 0;
+  std::size_t present_ = 0, distinct_ = 0, taken_taxa_ = 0, unit_count_ = 0;
+  std::int64_t known_count_ = 0;
+  bool all_counted_ = true, scoring_counted_ = true;
+  double weighted_sum_ = 0, weight_sum_ = 0;
+};
+
+}  // namespace brookmark::core

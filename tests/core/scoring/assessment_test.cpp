@@ -1,0 +1,179 @@
+#include <doctest/doctest.h>
+
+#include "core/scoring/assessment.hpp"
+#include "tests/core/scoring/survey_builder.hpp"
+
+using namespace brookmark::test;  // the field sheet's words
+namespace core = brookmark::core;
+
+namespace {
+
+constexpr auto kStream = WaterKind::kStream;
+
+core::Date day(const std::string& iso) {
+  return core::parse_date(iso).value();
+}
+
+core::Assessment assess(const SurveyBuilder& b, const std::string& until,
+                        const std::string& method = "bmwp-a", const core::CatchmentNesting& nesting = {},
+                        std::size_t metric = 0) {
+  const core::ScoreTable table = core::score_samples(b.snapshot(), *core::find_method(method));
+  return core::assess(b.snapshot(), table, metric, nesting, day(until));
+}
+
+// BMWP 10, 20, ... from families of 10.
+std::vector<Found> worth(int tens) {
+  static const char* const names[] = {"Heptageniidae", "Leuctridae",  "Perlidae",  "Goeridae",
+                                      "Capniidae",     "Ephemeridae", "Beraeidae", "Molannidae",
+                                      "Phryganeidae",  "Leptoceridae"};
+  std::vector<Found> sheet;
+  for (int i = 0; i < tens; ++i) sheet.push_back(present(names[i]));
+  return sheet;
+}
+
+// Catchment 0 holds 1 and 2; each site lies in the one named.
+core::CatchmentNesting nesting_of(std::vector<core::CatchmentIndex> sites) {
+  core::CatchmentNesting nesting;
+  nesting.parent = {core::CatchmentIndex::none(), core::CatchmentIndex(0), core::CatchmentIndex(0)};
+  nesting.area_m2 = {100, 40, 30};
+  nesting.site_smallest = std::move(sites);
+  return nesting;
+}
+
+}  // namespace
+
+TEST_CASE("a site shows its newest sample on or before the date") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  const auto first = b.sample(site, "2022-05-01", worth(2)), second = b.sample(site, "2023-05-01", worth(9));
+  CHECK_FALSE(assess(b, "2022-04-30").sites[0].sample.has_value());
+  CHECK_FALSE(assess(b, "2022-04-30").sites[0].newest_sample.has_value());
+  CHECK(assess(b, "2022-05-01").sites[0].sample == first);
+  CHECK(assess(b, "2022-05-01").sites[0].value == 20);
+  CHECK(assess(b, "2022-05-01").sites[0].class_rank == 4);  // 15-49 Poor
+  CHECK(assess(b, "2023-04-30").sites[0].sample == first);
+  const auto now = assess(b, "2030-01-01");
+  CHECK(now.sites[0].sample == second);
+  CHECK(now.sites[0].class_rank == 1);  // 90: Excellent
+  CHECK(now.sites[0].in_scope);
+  CHECK(now.metric_info().id == "bmwp");
+  CHECK(now.until == day("2030-01-01"));
+}
+
+TEST_CASE("an older sample in scope goes before a newer one out of scope") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  const auto full = b.sample(site, "2022-05-01", {n("Baetidae", 120)});
+  const auto small = b.sample(site, "2023-05-01", {n("Baetidae", 20)});
+  const auto now = assess(b, "2024-01-01", "family-biotic-index").sites[0];
+  CHECK(now.sample == full);
+  CHECK(now.in_scope);
+  CHECK(now.newest_sample == small);
+}
+
+TEST_CASE("failing one in scope, the newest with a value is shown without a class") {
+  SurveyBuilder b;
+  const SiteIndex pond = b.site("P1", WaterKind::kPond);
+  b.sample(pond, "2021-05-01", worth(3));
+  const auto second = b.sample(pond, "2022-05-01", worth(2));
+  const auto empty = b.sample(pond, "2023-05-01", {});
+  const auto now = assess(b, "2024-01-01").sites[0];
+  CHECK(now.sample == second);
+  CHECK(now.value == 20);
+  CHECK_FALSE(now.in_scope);
+  CHECK(now.class_rank == 0);
+  CHECK(now.newest_sample == empty);
+}
+
+TEST_CASE("a site with nothing but blanks and empty samples has no value") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  const auto nothing = b.sample(site, "2022-05-01", {absent("Baetidae")});
+  b.sample(site, "2022-06-01", worth(9), SampleKind::kBlank);
+  b.site("S2", kStream);
+  const auto now = assess(b, "2024-01-01");
+  CHECK_FALSE(now.sites[0].sample.has_value());
+  CHECK(now.sites[0].newest_sample == nothing);
+  CHECK(now.sites[0].class_rank == 0);
+  CHECK_FALSE(now.sites[1].newest_sample.has_value());
+}
+
+TEST_CASE("of one day's samples a routine one goes before a replicate") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  b.sample(site, "2021-05-01", worth(1));
+  const auto routine = b.sample(site, "2022-05-01", worth(5));
+  b.sample(site, "2022-05-01", worth(9), SampleKind::kReplicate);
+  b.sample(site, "2022-05-01", worth(9), SampleKind::kBlank);
+  CHECK(assess(b, "2024-01-01").sites[0].sample == routine);
+  SurveyBuilder c;
+  const SiteIndex other = c.site("S1", kStream);
+  c.sample(other, "2021-05-01", worth(1));
+  const auto replicate = c.sample(other, "2022-05-01", worth(9), SampleKind::kReplicate);
+  CHECK(assess(c, "2024-01-01").sites[0].sample == replicate);
+}
+
+TEST_CASE("a catchment counts its sites and those of its sub-catchments, with worst and median") {
+  SurveyBuilder b;
+  const core::CatchmentIndex outer(0), left(1), right(2);
+  // Classes: 90 -> 1, 80 -> 2, 60 -> 3, 20 -> 4; the pond has a value but no class; S6 was never sampled.
+  const int tens[] = {9, 8, 6, 2};
+  for (int i = 0; i < 4; ++i)
+    b.sample(b.site("S" + std::to_string(i), kStream), "202" + std::to_string(i) + "-05-01", worth(tens[i]));
+  b.sample(b.site("S4", WaterKind::kPond), "2029-05-01", worth(1));
+  b.site("S5", kStream);
+  b.sample(b.site("S6", kStream), "2010-05-01", worth(1));  // outside every catchment
+  const auto nesting = nesting_of({left, left, left, outer, left, right, core::CatchmentIndex::none()});
+  const auto now = assess(b, "2030-01-01", "bmwp-a", nesting);
+  REQUIRE(now.catchments.size() == 3);
+  const auto &whole = now.catchments[0], &part = now.catchments[1], &other = now.catchments[2];
+  CHECK(whole.sites == 6);
+  CHECK(whole.assessed_sites == 4);
+  CHECK(whole.worst_rank == 4);
+  CHECK(whole.median_rank == 3);      // of 1 2 3 4 the worse of 2 and 3
+  CHECK(whole.median_value == 60.0);  // of 90 80 60 20 the worse of 80 and 60
+  CHECK(whole.first == day("2020-05-01"));
+  CHECK(whole.last == day("2023-05-01"));
+  CHECK(part.sites == 4);
+  CHECK(part.assessed_sites == 3);
+  CHECK(part.worst_rank == 3);
+  CHECK(part.median_rank == 2);  // of 1 2 3
+  CHECK(part.median_value == 80.0);
+  CHECK(other.sites == 1);
+  CHECK(other.assessed_sites == 0);
+  CHECK(other.worst_rank == 0);
+  CHECK(other.median_rank == 0);
+  CHECK_FALSE(other.median_value.has_value());
+  CHECK_FALSE(other.first.has_value());
+  // Two years earlier there were two of them.
+  const auto then = assess(b, "2021-12-31", "bmwp-a", nesting);
+  CHECK(then.catchments[0].assessed_sites == 2);
+  CHECK(then.catchments[0].median_rank == 2);
+}
+
+TEST_CASE("where lower is better the median of two values is the higher one") {
+  SurveyBuilder b;
+  b.sample(b.site("S1", kStream), "2022-05-01", {n("Baetidae", 100)});  // 4
+  b.sample(b.site("S2", kStream), "2022-05-01", {n("Asellus", 100)});   // 8
+  const auto now = assess(b, "2024-01-01", "family-biotic-index",
+                          nesting_of({core::CatchmentIndex(1), core::CatchmentIndex(1)}));
+  CHECK(now.catchments[1].median_value == 8.0);
+  CHECK(now.catchments[1].median_rank == 7);  // 7.26-10 Very poor, against 2
+}
+
+TEST_CASE("a metric without classes is assessed by its values") {
+  SurveyBuilder b;
+  b.sample(b.site("S1", WaterKind::kPond), "2022-05-01", {n("Baetis", 1), n("Caenis", 1)});
+  const auto now = assess(b, "2024-01-01", "ept-richness", nesting_of({core::CatchmentIndex(2)}));
+  CHECK(now.catchments[2].assessed_sites == 1);
+  CHECK(now.catchments[2].median_value == 2.0);
+  CHECK(now.catchments[2].worst_rank == 0);
+}
+
+TEST_CASE("an empty survey has an empty assessment") {
+  const core::Snapshot empty;
+  const core::ScoreTable table = core::score_samples(empty, core::shipped_methods().front());
+  const auto now = core::assess(empty, table, 0, {}, day("2024-01-01"));
+  CHECK(now.sites.empty());
+  CHECK(now.catchments.empty());
+}

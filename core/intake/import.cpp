@@ -1,0 +1,104 @@
+#include "core/intake/import.hpp"
+
+#include <array>
+#include <filesystem>
+#include <variant>
+
+#include "core/base/text.hpp"
+#include "core/intake/plan_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+struct KindWords {
+  ImportKind kind;
+  const char* plural;
+  const char* one;
+  const char* many;
+  void (*plan)(Plan&);
+};
+
+constexpr std::array<KindWords, 8> kKinds{{
+    {ImportKind::kSites, "sites", "site", "sites", plan_sites},
+    {ImportKind::kSamples, "samples", "sample", "samples", plan_samples},
+    {ImportKind::kRecords, "records", "record", "records", plan_records},
+    {ImportKind::kMeasurements, "measurements", "measurement", "measurements", plan_measurements},
+    {ImportKind::kWatercourses, "watercourses", "reach", "reaches", plan_watercourses},
+    {ImportKind::kOutfalls, "outfalls", "outfall", "outfalls", plan_outfalls},
+    {ImportKind::kCatchments, "catchments", "catchment", "catchments", plan_catchments},
+    {ImportKind::kWaters, "waters", "water", "waters", plan_waters},
+}};
+
+const KindWords& words_of(ImportKind kind) {
+  return kKinds[static_cast<std::size_t>(kind)];
+}
+
+bool is_thing(ImportKind kind, const Edit& edit) {
+  switch (kind) {
+    case ImportKind::kSites:
+      return std::holds_alternative<AddSite>(edit);
+    case ImportKind::kSamples:
+      return std::holds_alternative<AddSample>(edit);
+    case ImportKind::kRecords:
+      return std::holds_alternative<AddRecord>(edit);
+    case ImportKind::kMeasurements:
+      return std::holds_alternative<AddMeasurement>(edit);
+    case ImportKind::kWatercourses:
+      return std::holds_alternative<AddReach>(edit);
+    case ImportKind::kOutfalls:
+      return std::holds_alternative<AddOutfall>(edit);
+    case ImportKind::kCatchments:
+      return std::holds_alternative<AddCatchment>(edit);
+    case ImportKind::kWaters:
+      return std::holds_alternative<AddWater>(edit);
+  }
+  return false;
+}
+
+void summarise(ImportKind kind, const Table& table, const ColumnMatch& columns, ImportReport& report) {
+  std::size_t things = 0;
+  for (const Edit& edit : report.batch.edits) things += is_thing(kind, edit) ? 1 : 0;
+  const KindWords& words = words_of(kind);
+  report.batch.kind = std::string("import ") + words.plural;
+  report.batch.summary = std::to_string(things) + " " + (things == 1 ? words.one : words.many) + " from " +
+                         std::filesystem::path(table.file).filename().string();
+  if (report.bad_rows > 0)
+    report.batch.summary += ", without " + std::to_string(report.bad_rows) +
+                            (report.bad_rows == 1 ? " row that is not usable" : " rows that are not usable");
+  for (std::size_t column = 0; column < table.columns.size(); ++column) {
+    bool used = false;
+    for (std::size_t f = 0; f < kFieldCount; ++f)
+      if (columns.column[f] == column) {
+        used = true;
+        report.columns_used.emplace_back(table.columns[column], field_name(static_cast<Field>(f)));
+      }
+    if (!used) report.columns_ignored.push_back(table.columns[column]);
+  }
+}
+
+}  // namespace
+
+std::optional<ImportKind> parse_import_kind(std::string_view text) {
+  const std::string folded = fold_name(text);
+  for (const KindWords& words : kKinds)
+    if (folded == words.plural) return words.kind;
+  return std::nullopt;
+}
+
+const char* import_kind_name(ImportKind kind) {
+  return words_of(kind).plural;
+}
+
+ImportReport plan_import(ImportKind kind, const Table& table, const Snapshot& snapshot,
+                         const ImportOptions& options) {
+  Plan plan(kind, table, snapshot, options);
+  words_of(kind).plan(plan);
+  summarise(kind, table, plan.columns(), plan.outcome());
+  if (table.rows.empty())
+    plan.outcome().issues.push_back({Severity::kError, table.file, 0, "",
+                                     "The file has a header but no rows; there is nothing to import."});
+  return std::move(plan.outcome());
+}
+
+}  // namespace brookmark::core

@@ -1,0 +1,46 @@
+// Why: a position is the easiest thing to get wrong (exchanged, zero, in another system) and the hardest to
+// see later. Reads it from a shape, from latitude and longitude or from x and y, keeps it as written, and
+// doubts it where it can. Private to core/intake. Use: PositionReader reader(plan);  if (auto placed =
+// reader.read("site")) site.position = placed->position;
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/crs.hpp"
+#include "core/intake/plan_internal.hpp"
+
+namespace brookmark::core {
+
+struct PlacedPosition {
+  LonLat position;
+  RawPosition raw;
+};
+
+class PositionReader {
+ public:
+  // Throws Error(kBadInput) where the table has no position at all, or its coordinate system is not known.
+  explicit PositionReader(Plan& plan);
+  // The position of the row at hand; nothing, and an error on the row, where it cannot be right.
+  std::optional<PlacedPosition> read(const std::string& what);
+
+ private:
+  std::optional<PlacedPosition> from_shape(const std::string& what);
+  std::optional<PlacedPosition> from_columns();
+  void gather_places();
+  std::optional<LonLat> rough_position(const TableRow& row) const;
+  bool looks_exchanged(LonLat position);
+  double distance_to_places_m(LonLat position) const;
+
+  Plan& plan_;
+  Field x_ = Field::kLongitude, y_ = Field::kLatitude;
+  std::optional<CrsConverter> converter_;  // for x and y
+  std::string crs_ = "EPSG:4326";
+  bool geographic_ = true;
+  std::vector<LonLat> places_;  // of the survey, thinned to about a kilometre; else the middle of this file
+  bool places_of_survey_ = true;
+  std::vector<std::optional<BoundingBox>> catchment_bounds_;
+};
+
+}  // namespace brookmark::core

@@ -43,7 +43,8 @@ CatchmentNesting nest_catchments(const Snapshot& snapshot) {
     nesting.parent.push_back(inner ? first_holding(*inner, larger) : CatchmentIndex::none());
   }
   for (const LonLat position : snapshot.sites.position) {
-    nesting.site_smallest.push_back(first_holding(position, by_area.cbegin()));
+    nesting.site_smallest.push_back(is_placed(position) ? first_holding(position, by_area.cbegin())
+                                                        : CatchmentIndex::none());
   }
   return nesting;
 }

@@ -14,8 +14,9 @@ namespace brookmark::core {
 
 namespace {
 
-// What a field measurement can be, and what it usually is. Outside `possible` the value is a mistake; outside
-// `usual` it is out of line: it may be true, and should be looked at again. Common practice, no source.
+// What a field measurement can be, and what it usually is. Outside `possible` the value is a mistake;
+// outside `usual` it is out of line: it may be true, and should be looked at again. Common practice, no
+// source.
 struct Limits {
   const char* quantity;  // in the sentence
   const char* names;     // folded names, separated by '|'
@@ -98,6 +99,7 @@ class Checker {
     blanks();
     samples();
     taxa();
+    positions();
     catchments();
     channels();
     reaches();
@@ -232,11 +234,19 @@ class Checker {
     }
   }
 
+  void positions() {
+    for (std::size_t i = 0; i < survey_.sites.size(); ++i)
+      if (!is_placed(survey_.sites.position[i]))
+        find(Severity::kWarning, "site without a position", site(i),
+             "This site is scored and listed, but it is not on the map and has no distances; note its "
+             "position.");
+  }
+
   void catchments() {
     if (survey_.catchments.empty()) return;
     const CatchmentNesting nesting = nest_catchments(survey_);
     for (std::size_t i = 0; i < survey_.sites.size(); ++i)
-      if (!nesting.site_smallest[i].has_value())
+      if (is_placed(survey_.sites.position[i]) && !nesting.site_smallest[i].has_value())
         find(Severity::kWarning, "site outside every catchment", site(i),
              "This site lies in none of the survey's catchments; check its position.");
   }
@@ -248,7 +258,8 @@ class Checker {
         "the missing watercourse.";
     const std::string reach_m = format_number(network_.options().max_snap_m);
     for (std::size_t i = 0; i < survey_.sites.size(); ++i)
-      if (flow_of(survey_.sites.kind[i]) != Flow::kStill && !network_.snap(survey_.sites.position[i]))
+      if (is_placed(survey_.sites.position[i]) && flow_of(survey_.sites.kind[i]) != Flow::kStill &&
+          !network_.snap(survey_.sites.position[i]))
         find(Severity::kWarning, "site off every channel", site(i),
              "No watercourse lies within " + reach_m + within);
     for (const Outfall& outfall : survey_.outfalls)

@@ -18,9 +18,9 @@ struct Finding {
   std::string text;   // a sentence
 };
 
-// Worst first. Looks at: unlisted names (with proposals), sites off every channel or outside every catchment,
-// sites without samples, samples without records, blanks with animals, the same taxon twice in one sample,
-// dates after `today`, measurements outside plausible limits, reaches joined to nothing.
+// Worst first. Looks at: unlisted names (with proposals), sites off every channel or outside every
+// catchment, sites without samples, samples without records, blanks with animals, the same taxon twice in
+// one sample, dates after `today`, measurements outside plausible limits, reaches joined to nothing.
 std::vector<Finding> check_survey(const Snapshot& snapshot, const ChannelNetwork& network, Date today);
 
 }  // namespace brookmark::core

@@ -114,11 +114,13 @@ std::optional<Moment> parse_moment(std::string_view iso) {
 std::string format_moment(const Moment& moment) {
   std::string text = format_date(moment.date);
   if (!moment.minute_of_day) return text;
-  text += "T" + two(*moment.minute_of_day / 60) + ":" + two(*moment.minute_of_day % 60);
+  text += 'T';
+  text += two(*moment.minute_of_day / 60) + ":" + two(*moment.minute_of_day % 60);
   if (!moment.utc_offset_min) return text;
   if (*moment.utc_offset_min == 0) return text + "Z";
   const int offset = *moment.utc_offset_min < 0 ? -*moment.utc_offset_min : *moment.utc_offset_min;
-  return text + (*moment.utc_offset_min < 0 ? "-" : "+") + two(offset / 60) + ":" + two(offset % 60);
+  text += *moment.utc_offset_min < 0 ? '-' : '+';
+  return text + two(offset / 60) + ":" + two(offset % 60);
 }
 
 std::string format_utc(const Moment& moment) {

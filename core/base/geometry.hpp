@@ -3,8 +3,10 @@
 // f.to_plane({10.001, 60});
 #pragma once
 
+#include <cmath>
 #include <compare>
 #include <cstddef>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <span>
@@ -18,6 +20,13 @@ struct LonLat {
   double lat = 0;  // -90..90
   auto operator<=>(const LonLat&) const = default;
 };
+
+// The place of a site whose position nobody noted; NaN stands for "no data" in columns. Test with is_placed().
+inline constexpr LonLat kUnplaced{std::numeric_limits<double>::quiet_NaN(),
+                                  std::numeric_limits<double>::quiet_NaN()};
+inline bool is_placed(LonLat position) {
+  return !std::isnan(position.lon) && !std::isnan(position.lat);
+}
 
 // Metres in some plane: x east, y north.
 struct PlanePoint {

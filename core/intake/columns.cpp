@@ -27,9 +27,10 @@ struct Rule {
   const char* ours;     // Darwin Core's word where it has one
   const char* meaning;  // for help
   const char* also;     // other headers
-  const char* short_words =
-      "";                       // other headers, but only in a sheet that holds nothing deeper than this kind
-  const char* last_words = "";  // other headers, but only where nothing else claims the meaning
+  // Other headers, but only in a sheet that holds nothing deeper than this kind.
+  const char* short_words = "";
+  // Other headers, but only where nothing else claims the meaning.
+  const char* last_words = "";
 };
 
 constexpr const char* kNotes = "note|notes|remark|remarks|comment|comments";

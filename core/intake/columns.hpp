@@ -1,7 +1,7 @@
 // Why: everybody names their columns differently. All headers that an import understands stand in one table
 // (columns.cpp): Darwin Core terms and plain English; a caller's own map comes on top.
 // Use: ColumnMatch c = match_columns(ImportKind::kSites, table, {{"Stelle", "locationID"}});
-// c.at(Field::kSiteCode)
+//      c.at(Field::kSiteCode)
 #pragma once
 
 #include <array>
@@ -86,11 +86,12 @@ struct ColumnMatch {
   void forget(Field field) { column[static_cast<std::size_t>(field)].reset(); }
 };
 
-// Which column of `table` holds what, for one kind of import. `chosen` maps their header to our word (or any
-// header we know); an empty word leaves a column out. A chosen column comes before a recognised one.
+// Which column of `table` holds what, for one kind of import. `chosen` maps their header to our word (or
+// any header we know); an empty word leaves a column out. A chosen column comes before a recognised one.
 //
-// Short words such as "code", "name", "kind" or "note" speak of the deepest thing in a sheet. In a sheet with
-// a taxon in each row they belong to the record, so an import of sites or samples from it leaves them alone.
+// Short words such as "code", "name", "kind" or "note" speak of the deepest thing in a sheet. In a sheet
+// with a taxon in each row they belong to the record, so an import of sites or samples from it leaves them
+// alone.
 //
 // Throws Error(kBadInput) when two columns claim the same meaning, Error(kBadUse) when `chosen` names a
 // column or a word that is not there.

@@ -4,8 +4,10 @@
 #include <filesystem>
 #include <variant>
 
+#include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/intake/plan_internal.hpp"
+#include "core/intake/wide_table.hpp"
 
 namespace brookmark::core {
 
@@ -77,6 +79,17 @@ void summarise(ImportKind kind, const Table& table, const ColumnMatch& columns, 
   }
 }
 
+ImportReport plan_table(ImportKind kind, const Table& table, const Snapshot& snapshot,
+                        const ImportOptions& options) {
+  Plan plan(kind, table, snapshot, options);
+  words_of(kind).plan(plan);
+  summarise(kind, table, plan.columns(), plan.outcome());
+  if (table.rows.empty())
+    plan.outcome().issues.push_back({Severity::kError, table.file, 0, "",
+                                     "The file has a header but no rows; there is nothing to import."});
+  return std::move(plan.outcome());
+}
+
 }  // namespace
 
 std::optional<ImportKind> parse_import_kind(std::string_view text) {
@@ -92,13 +105,18 @@ const char* import_kind_name(ImportKind kind) {
 
 ImportReport plan_import(ImportKind kind, const Table& table, const Snapshot& snapshot,
                          const ImportOptions& options) {
-  Plan plan(kind, table, snapshot, options);
-  words_of(kind).plan(plan);
-  summarise(kind, table, plan.columns(), plan.outcome());
-  if (table.rows.empty())
-    plan.outcome().issues.push_back({Severity::kError, table.file, 0, "",
-                                     "The file has a header but no rows; there is nothing to import."});
-  return std::move(plan.outcome());
+  ImportOptions long_options = options;
+  const std::vector<MeasuredColumn> measured = take_measured_columns(long_options.columns);
+  if (measured.empty()) return plan_table(kind, table, snapshot, options);
+  if (kind != ImportKind::kMeasurements)
+    throw Error(ErrorCode::kBadUse, "columns of measurements belong to an import of measurements",
+                table.file);
+  ImportReport report = plan_table(kind, long_table(table, measured), snapshot, long_options);
+  std::erase_if(report.columns_used, [](const auto& used) { return used.first.starts_with("measurement"); });
+  for (const MeasuredColumn& column : measured)
+    report.columns_used.emplace_back(column.theirs,
+                                     column.quantity + (column.unit.empty() ? "" : " in " + column.unit));
+  return report;
 }
 
 }  // namespace brookmark::core

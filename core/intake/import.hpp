@@ -1,6 +1,7 @@
 // Why: one way in for every table and layer: columns are recognised or mapped, every row is checked, and
-// either all good rows become one edit or nothing does. Use: ImportReport r = plan_import(ImportKind::kSites,
-// table, snapshot, options);  if (r.ok()) file.apply(r.batch);
+// either all good rows become one edit or nothing does.
+// Use: ImportReport r = plan_import(ImportKind::kSites, table, snapshot, options);
+//      if (r.ok(options.skip_bad)) file.apply(r.batch);
 #pragma once
 
 #include <functional>
@@ -32,10 +33,12 @@ std::optional<ImportKind> parse_import_kind(std::string_view text);
 const char* import_kind_name(ImportKind kind);
 
 struct ImportOptions {
-  std::map<std::string, std::string> columns;  // theirs -> ours (Darwin Core term), from --column
-  std::map<std::string, std::string> names;    // name as written -> accepted name, decided by the surveyor
-  std::string crs = "EPSG:4326";               // of x and y columns in a table without shapes
-  std::string abundance_scheme;                // for letters without their scheme
+  // From --column: theirs -> ours (Darwin Core term, or any header known here); ours empty: leave it out. For an import of
+  // measurements also theirs -> "measurement:quantity[:unit]": a column that holds the values of one quantity.
+  std::map<std::string, std::string> columns;
+  std::map<std::string, std::string> names;  // name as written -> accepted name, decided by the surveyor
+  std::string crs = "EPSG:4326";             // of x and y columns in a table without shapes
+  std::string abundance_scheme;              // for letters without their scheme
   bool skip_bad = false;
   Date today;         // later dates are refused; default: the machine's date
   KeySource new_key;  // default: random_uuid
@@ -50,8 +53,19 @@ struct ImportReport {
   bool ok(bool skip_bad) const { return good_rows > 0 && (bad_rows == 0 || skip_bad); }
 };
 
-// Checks `table` against the survey as it stands. Writes nothing. Throws Error(kBadInput) when no import is
-// possible at all (a needed column is missing); bad rows are issues.
+// Checks `table` against the survey as it stands. Writes nothing. Throws Error(kBadInput) when no import
+// is possible at all (a needed column is missing, two columns claim one meaning); bad rows are issues.
+// Which columns are understood: import_columns_help() in columns.hpp.
+//
+// * A flat sheet (site, sample and record in each row) is imported three times, as sites, samples and
+//   records; each takes its own columns. Rows that repeat a site or sample in the same words are one; rows
+//   that differ are bad.
+// * Samples of one site and start moment share a visit. A measurement by site and date makes a visit where
+//   there is none.
+// * An empty quantity is "present", a zero is "looked for and absent". An empty measurement is left out
+//   with a warning.
+// * A sample, site, outfall, catchment, reach or record that the survey has already is a bad row, so that
+//   no file comes in twice.
 ImportReport plan_import(ImportKind kind, const Table& table, const Snapshot& snapshot,
                          const ImportOptions& options);
 

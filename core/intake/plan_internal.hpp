@@ -1,7 +1,8 @@
 // Why: what every kind of import shares: the row at hand, its cells as typed values, findings with line and
-// column, and edits that are kept only when the whole row is good. Private to core/intake. Use:
-// plan.each_row([&] { const auto code = plan.need(Field::kSiteCode, "the site's code"); ...
-// plan.add(AddSite{site}); });
+// column, and edits that are kept only when the whole row is good. Private to core/intake.
+// Use: plan.each_row([&] {
+//        const auto code = plan.need(Field::kSiteCode, "code"); ... plan.add(AddSite{site});
+//      });
 #pragma once
 
 #include <functional>

@@ -22,12 +22,15 @@ PositionReader::PositionReader(Plan& plan) : plan_(plan) {
   if (!plan.table().has_shapes) {
     const bool degrees = plan.has(Field::kLatitude) && plan.has(Field::kLongitude);
     const bool plane = plan.has(Field::kX) && plan.has(Field::kY);
-    if (!degrees && !plane) {
+    if (!degrees && !plane && !plan.has(Field::kLatitude) && !plan.has(Field::kLongitude) &&
+        !plan.has(Field::kX) && !plan.has(Field::kY)) {
+      has_columns_ = false;
+    } else if (!degrees && !plane) {
       // Name the half that is there, or else the usual pair.
       plan.require(plan.has(Field::kLatitude) ? Field::kLongitude : Field::kLatitude);
       plan.require(Field::kLongitude);
     }
-    if (degrees) {
+    if (degrees || !has_columns_) {
       plan.columns().forget(Field::kX);
       plan.columns().forget(Field::kY);
     } else {
@@ -43,6 +46,17 @@ PositionReader::PositionReader(Plan& plan) : plan_(plan) {
   gather_places();
   for (const Catchment& catchment : plan.snapshot().catchments)
     catchment_bounds_.push_back(bounds_of(catchment.shape));
+}
+
+bool PositionReader::says_nothing() const {
+  if (plan_.table().has_shapes) return std::holds_alternative<std::monostate>(plan_.row().shape);
+  return !has_columns_ || (plan_.cell(x_).empty() && plan_.cell(y_).empty());
+}
+
+void PositionReader::require_columns() const {
+  if (plan_.table().has_shapes || has_columns_) return;
+  plan_.require(Field::kLatitude);
+  plan_.require(Field::kLongitude);
 }
 
 void PositionReader::gather_places() {

@@ -1,7 +1,8 @@
 // Why: a position is the easiest thing to get wrong (exchanged, zero, in another system) and the hardest to
 // see later. Reads it from a shape, from latitude and longitude or from x and y, keeps it as written, and
-// doubts it where it can. Private to core/intake. Use: PositionReader reader(plan);  if (auto placed =
-// reader.read("site")) site.position = placed->position;
+// doubts it where it can. Private to core/intake.
+// Use: PositionReader reader(plan);
+//      if (auto placed = reader.read("site")) site.position = placed->position;
 #pragma once
 
 #include <optional>
@@ -20,8 +21,12 @@ struct PlacedPosition {
 
 class PositionReader {
  public:
-  // Throws Error(kBadInput) where the table has no position at all, or its coordinate system is not known.
+  // Throws Error(kBadInput) where the table has half a position, or its coordinate system is not known.
   explicit PositionReader(Plan& plan);
+  // True where the row at hand says nothing about its position: no columns for it, or both cells empty.
+  bool says_nothing() const;
+  // Throws Error(kBadInput) that names the columns, where the table has none for a position.
+  void require_columns() const;
   // The position of the row at hand; nothing, and an error on the row, where it cannot be right.
   std::optional<PlacedPosition> read(const std::string& what);
 
@@ -38,6 +43,7 @@ class PositionReader {
   std::optional<CrsConverter> converter_;  // for x and y
   std::string crs_ = "EPSG:4326";
   bool geographic_ = true;
+  bool has_columns_ = true;     // false: a table without any position
   std::vector<LonLat> places_;  // of the survey, thinned to about a kilometre; else the middle of this file
   bool places_of_survey_ = true;
   std::vector<std::optional<BoundingBox>> catchment_bounds_;

@@ -1,6 +1,6 @@
 // Why: a count, a letter, "present", an empty cell and a zero are five different things, and none may turn
-// into another. Private to core/intake. Use: QuantityReader reader(plan);  reader.read(record);  // errors go
-// to the row at hand
+// into another. Private to core/intake.
+// Use: QuantityReader reader(plan);  reader.read(record);  // errors go to the row at hand
 #pragma once
 
 #include <string>

@@ -1,5 +1,6 @@
 // Why: a shape that crosses itself has no clear inside, and a line of no length leads nowhere. Found before
-// they are stored. Use: std::string why = polygon_fault(shape);  if (!why.empty()) ...
+// they are stored.
+// Use: std::string why = polygon_fault(shape);  if (!why.empty()) ...
 #pragma once
 
 #include <optional>
@@ -9,8 +10,8 @@
 
 namespace brookmark::core {
 
-// A sentence on what is wrong, or nothing. Rings need four points, the first again as the last, an area, and
-// must not cross themselves or each other (touching in a point is fine).
+// A sentence on what is wrong, or nothing. Rings need four points, the first again as the last, an area,
+// and must not cross themselves or each other (touching in a point is fine).
 std::string polygon_fault(const MultiPolygon& shape);
 // Lines need two different points, all on earth.
 std::string line_fault(const Line& line);

@@ -43,7 +43,10 @@ void plan_sites(Plan& plan) {
     site.status = plan.word(Field::kSiteStatus, parse_site_status, site_status_name, SiteStatus::kRetired)
                       .value_or(SiteStatus::kActive);
     site.accuracy_m = accuracy_m(plan);
-    if (const auto placed = positions.read("site")) {
+    if (positions.says_nothing()) {
+      plan.warn("No position is given for site " + site.code +
+                "; it is scored and listed, but it is not on the map and has no distances.");
+    } else if (const auto placed = positions.read("site")) {
       site.position = placed->position;
       site.raw = placed->raw;
     }
@@ -55,6 +58,7 @@ void plan_sites(Plan& plan) {
 void plan_outfalls(Plan& plan) {
   plan.require(Field::kOutfallCode);
   PositionReader positions(plan);
+  positions.require_columns();
   std::unordered_set<std::string> known;
   for (const Outfall& outfall : plan.snapshot().outfalls) known.insert(outfall.code);
   plan.each_row([&] {

@@ -49,6 +49,12 @@ double round_for_bands(const Metric& metric, double value) {
   return std::copysign(whole / scale, value);
 }
 
+std::string_view class_name(const Metric& metric, int rank) {
+  for (const ClassBand& band : metric.bands)
+    if (band.rank == rank) return band.name;
+  return {};
+}
+
 const ClassBand* class_of(const Metric& metric, double value) {
   if (!std::isfinite(value)) return nullptr;
   const double rounded = round_for_bands(metric, value);

@@ -39,8 +39,8 @@ struct ScoreUnit {
   std::string name;                  // as the source prints it
   std::vector<std::string> members;  // accepted names of the checklist; a taxon scores if it or a parent is a
                                      // member; the nearest member up the tree decides
-  std::vector<std::string> except;  // accepted names below a member that do not belong
-  std::optional<LifeStage> stage;   // only records of this stage (or of unknown stage)
+  std::vector<std::string> except;   // accepted names below a member that do not belong
+  std::optional<LifeStage> stage;    // only records of this stage (or of unknown stage)
   double score = 0;
   std::string group;  // for the group formulas
   std::string source_key, source_detail, note;
@@ -73,7 +73,7 @@ struct Metric {
   // kRichness only:
   std::vector<std::string> set;  // accepted names; empty = every taxon
   std::optional<Rank> level;     // count distinct taxa at this rank; empty = as named, a coarser name counts
-                              // only when nothing finer under it is in the sample
+                                 // only when nothing finer under it is in the sample
 };
 
 struct Method {
@@ -98,6 +98,8 @@ struct Method {
 // A half rounds away from zero, read as the decimal text would be: 3.755 to two decimals is 3.76.
 const ClassBand* class_of(const Metric& metric, double value);
 double round_for_bands(const Metric& metric, double value);
+// The published name of the class with this rank (1 = best); empty for 0 and for a rank that the metric does not have.
+std::string_view class_name(const Metric& metric, int rank);
 
 // The methods that come with the program, in a stable order; the first is the default.
 std::span<const Method> shipped_methods();

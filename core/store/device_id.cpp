@@ -3,6 +3,7 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <optional>
 #include <system_error>
 
 #include "core/base/text.hpp"
@@ -21,25 +22,29 @@ std::filesystem::path settings_folder() {
   return {};
 }
 
-std::string read_or_make_id() {
+// The id in the settings, made and written there when there is none yet; nothing where settings cannot be kept.
+std::optional<std::string> kept_id() {
   const std::filesystem::path folder = settings_folder();
-  if (folder.empty()) return random_uuid();
+  if (folder.empty()) return std::nullopt;
   const std::filesystem::path file = folder / "device";
   std::string line;
   if (std::ifstream in(file); in && std::getline(in, line) && !trim(line).empty())
     return std::string(trim(line));
-  const std::string id = random_uuid();
   std::error_code ignored;
   std::filesystem::create_directories(folder, ignored);
-  std::ofstream(file) << id << '\n';
+  const std::string id = random_uuid();
+  std::ofstream out(file);
+  out << id << '\n' << std::flush;
+  if (!out) return std::nullopt;
   return id;
 }
 
 }  // namespace
 
 std::string device_id() {
-  static const std::string id = read_or_make_id();
-  return id;
+  if (const auto id = kept_id()) return *id;
+  static const std::string for_this_run = random_uuid();
+  return for_this_run;
 }
 
 }  // namespace brookmark::core

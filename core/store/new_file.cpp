@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <string>
 #include <system_error>
 
 #include "core/base/error.hpp"
@@ -39,7 +40,9 @@ NewFile::NewFile(const std::filesystem::path& target) : target_(std::filesystem:
     throw Error(ErrorCode::kReadOnly, "nothing can be written into this folder; choose another one",
                 folder.string());
   }
-  temporary_ = folder / ("." + target_.filename().string() + "." + random_uuid().substr(0, 8) + ".part");
+  std::string name(1, '.');
+  name.append(target_.filename().string()).append(1, '.').append(random_uuid(), 0, 8).append(".part");
+  temporary_ = folder / name;
 }
 
 NewFile::~NewFile() {

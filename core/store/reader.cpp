@@ -174,7 +174,7 @@ class SnapshotReader {
       sites.note.append(row.text(6));
       sites.kind.push_back(read_word(kStoredWaterKinds, row.text(7)));
       sites.status.push_back(read_word(kStoredSiteStatus, row.text(8)));
-      sites.position.push_back(decode_point(row.bytes(9)));
+      sites.position.push_back(row.is_null(9) ? kUnplaced : decode_point(row.bytes(9)));
       sites.accuracy_m.push_back(row.optional_real(10));
       sites.raw.push_back(raw_of(row, 11));
     }

@@ -1,5 +1,6 @@
 #include "core/store/writer.hpp"
 
+#include <cmath>
 #include <map>
 #include <unordered_map>
 #include <unordered_set>
@@ -75,6 +76,12 @@ std::string quoted(std::string_view what, std::string_view name) {
 std::optional<Bytes> shape_or_nothing(const MultiPolygon& shape) {
   if (shape.empty()) return std::nullopt;
   return encode_multi_polygon(shape);
+}
+
+// Half a position is no position, and encode_point says so.
+std::optional<Bytes> point_or_nothing(LonLat position) {
+  if (std::isnan(position.lon) && std::isnan(position.lat)) return std::nullopt;
+  return encode_point(position);
 }
 
 std::optional<std::string> date_text(const std::optional<Date>& date) {
@@ -170,7 +177,7 @@ struct BatchWriter::Impl {
     row = quoted("site", s.code);
     run(kInsertSite, key, s.code, s.name, s.water, s.habitat, stored_word(kStoredWaterKinds, s.kind),
         stored_word(kStoredSiteStatus, s.status), s.accuracy_m, s.raw.x, s.raw.y, s.raw.crs, s.raw.note,
-        s.note, encode_point(s.position), stamp.now_utc, stamp.device);
+        s.note, point_or_nothing(s.position), stamp.now_utc, stamp.device);
     remember(kSiteId, key);
   }
 

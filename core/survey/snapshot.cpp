@@ -52,7 +52,8 @@ std::optional<LonLat> Snapshot::centre() const {
     south = std::min(south, p.lat);
     north = std::max(north, p.lat);
   };
-  for (const LonLat p : sites.position) add(p);
+  for (const LonLat p : sites.position)
+    if (is_placed(p)) add(p);
   for (const Outfall& outfall : outfalls) add(outfall.position);
   for (const Reach& reach : reaches)
     for (const LonLat p : reach.line) add(p);

@@ -32,7 +32,7 @@ struct SiteColumns {
   TextColumn key, code, name, water, habitat, note;
   std::vector<WaterKind> kind;
   std::vector<SiteStatus> status;
-  std::vector<LonLat> position;
+  std::vector<LonLat> position;  // kUnplaced where none was noted
   std::vector<std::optional<double>> accuracy_m;
   std::vector<RawPosition> raw;
   std::size_t size() const { return kind.size(); }

@@ -88,9 +88,9 @@ CREATE TABLE site (
   created_utc TEXT NOT NULL,
   changed_utc TEXT NOT NULL,
   device TEXT NOT NULL,
-  geom BLOB NOT NULL,  -- POINT
+  geom BLOB,  -- POINT; missing for a site known by name only
   CONSTRAINT "the position of a site must lie within longitudes -180 to 180 and latitudes -90 to 90; look whether longitude and latitude are exchanged or the coordinate system is another one"
-    CHECK (ST_X(geom) BETWEEN -180 AND 180 AND ST_Y(geom) BETWEEN -90 AND 90),
+    CHECK (geom IS NULL OR (ST_X(geom) BETWEEN -180 AND 180 AND ST_Y(geom) BETWEEN -90 AND 90)),
   CONSTRAINT "edit times are UTC, as in 2024-05-03T08:30:00Z" CHECK (
     created_utc GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-6][0-9]Z' AND
     changed_utc GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]T[0-2][0-9]:[0-5][0-9]:[0-6][0-9]Z')

@@ -103,10 +103,19 @@ TEST_CASE("an unknown coordinate system is refused as a whole") {
                   brookmark::Error);
 }
 
-TEST_CASE("a table without a code, or without a position, is refused with the columns it has") {
+TEST_CASE("a site known by name only is taken without a position, and said to be so") {
+  for (const char* text : {"site,name\nS9,a\n", "site,lat,lon\nS9,,\n"}) {
+    const auto report = sites(text);
+    REQUIRE(report.good_rows == 1);
+    CHECK_FALSE(core::is_placed(test::edits_of<core::AddSite>(report)[0].site.position));
+    CHECK(test::has_issue(report, Severity::kWarning, 2, "", "No position is given"));
+  }
+  CHECK(sites("site,lat,lon\nS9,60,\n").good_rows == 0);  // half a position is a mistake
+}
+
+TEST_CASE("a table without a code, or with half a position, is refused with the columns it has") {
   CHECK(test::error_of([] { sites("lat,lon\n60,10\n"); }).find("locationID; the columns are lat, lon") !=
         std::string::npos);
-  CHECK(test::error_of([] { sites("site,name\nS9,a\n"); }).find("decimalLatitude") != std::string::npos);
   CHECK(test::error_of([] { sites("site,lat\nS9,60\n"); }).find("decimalLongitude") != std::string::npos);
   CHECK(test::error_of([] { sites("site|lat|lon\nS9|60|10\n"); }).find("separator") != std::string::npos);
 }
@@ -215,12 +224,12 @@ TEST_CASE("a point layer gives positions by its shapes; other shapes are bad row
   table.rows.push_back({2, {"S8", "1"}, std::vector<core::Line>{{{10, 60}, {10.1, 60}}}, ""});
   table.rows.push_back({3, {"S9", "1"}, {}, ""});
   const auto report = core::plan_import(ImportKind::kSites, table, test::small_survey(), test::options());
-  CHECK(report.good_rows == 1);
+  CHECK(report.good_rows == 2);
   const core::Site site = test::edits_of<core::AddSite>(report)[0].site;
   CHECK(site.position == core::LonLat{10.02, 60.0});
   CHECK(site.raw.note == "Some grid, accuracy 1 m");
   CHECK(test::has_issue(report, Severity::kError, 2, "", "needs a point"));
-  CHECK(test::has_issue(report, Severity::kError, 3, "", "no shape"));
+  CHECK(test::has_issue(report, Severity::kWarning, 3, "", "No position is given"));
   CHECK(report.columns_ignored == std::vector<std::string>{"lat"});
 }
 

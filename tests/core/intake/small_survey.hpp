@@ -1,7 +1,7 @@
-// Why: a survey small enough to know by heart, made by hand, so that import tests need no file.
-// Sites S1 and S2 on an invented stream at 10 E 60 N, one catchment C1 around both, one visit to S1 on
-// 2024-05-03 at 09:30 +01:00 with sample S1-A (one record: Baetis, 7) and one visit to S2 without a time and
-// with no sample.
+// Why: a survey small enough to know by heart, made by hand, so that import tests need no file. Sites S1
+// and S2 on an invented stream at 10 E 60 N, one catchment C1 around both, one visit to S1 on 2024-05-03
+// at 09:30 +01:00 with sample S1-A (one record: Baetis, 7) and one visit to S2 without a time and with no
+// sample.
 #pragma once
 
 #include <string>

@@ -119,7 +119,7 @@ TEST_CASE("a catchment counts its sites and those of its sub-catchments, with wo
   // Classes: 90 -> 1, 80 -> 2, 60 -> 3, 20 -> 4; the pond has a value but no class; S6 was never sampled.
   const int tens[] = {9, 8, 6, 2};
   for (int i = 0; i < 4; ++i)
-    b.sample(b.site("S" + std::to_string(i), kStream), "202" + std::to_string(i) + "-05-01", worth(tens[i]));
+    b.sample(b.site(std::to_string(i), kStream), std::to_string(2020 + i) + "-05-01", worth(tens[i]));
   b.sample(b.site("S4", WaterKind::kPond), "2029-05-01", worth(1));
   b.site("S5", kStream);
   b.sample(b.site("S6", kStream), "2010-05-01", worth(1));  // outside every catchment

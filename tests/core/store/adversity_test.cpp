@@ -5,6 +5,7 @@
 #include <chrono>
 #include <thread>
 
+#include "core/store/device_id.hpp"
 #include "tests/core/store/fixture.hpp"
 
 using namespace brookmark::core;
@@ -37,7 +38,7 @@ std::string code_of(const std::function<void()>& action, ErrorCode wanted, const
 EditBatch many_sites(int count) {
   EditBatch batch{"import sites", "many", {}};
   for (int i = 0; i < count; ++i) {
-    Site s = site("many" + std::to_string(i), "L" + std::to_string(i), {10 + i * 1e-4, 60});
+    Site s = site("many"s + std::to_string(i), "L"s + std::to_string(i), {10 + i * 1e-4, 60});
     s.note.assign(400, 'n');
     batch.edits.push_back(AddSite{s});
   }
@@ -266,4 +267,22 @@ TEST_CASE("a change cut off on a medium that cannot be written is not passed ove
         1);
   CHECK((dump(folder / "desk" / "a.brook", true) == dump(path, true)));
   fs::permissions(folder / "card", fs::perms::owner_all);
+}
+
+TEST_CASE(
+    "the id of a device is made once and kept in the settings, or held for the run where there are none") {
+  const TemporaryFolder folder;
+  fs::permissions(folder.path(), fs::perms::all);
+  const auto id_with_settings_in = [](const fs::path& settings) {
+    return in_child_without_rights([&] {
+      setenv("XDG_CONFIG_HOME", settings.c_str(), 1);
+      const std::string id = device_id();
+      return id == device_id() ? id : "changes";
+    });
+  };
+  const std::string first = id_with_settings_in(folder.path());
+  CHECK(first.size() == 36);
+  CHECK(read_text(folder / "brookmark" / "device") == first + "\n");
+  CHECK(id_with_settings_in(folder.path()) == first);
+  CHECK(id_with_settings_in("/proc/none").size() == 36);  // nothing can be written there
 }

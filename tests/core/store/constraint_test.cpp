@@ -118,7 +118,7 @@ TEST_CASE("every named constraint of the schema is broken by some value and answ
     CAPTURE(breach.table);
     CAPTURE(breach.change);
     const auto [code, text] =
-        error_of([&] { database.execute("UPDATE " + breach.table + " SET " + breach.change); });
+        error_of([&] { database.execute("UPDATE "s + breach.table + " SET " + breach.change); });
     CHECK(code == ErrorCode::kBadInput);
     CHECK_MESSAGE(holds(text, breach.sentence), text);
     auto& left = untried[breach.table];
@@ -147,8 +147,8 @@ TEST_CASE("a row that belongs to nothing, and an owner that is still needed, are
   // Null where an owner is needed.
   CHECK(holds(error_of([&] { database.execute("UPDATE visit SET site_id = NULL"); }).second,
               "a visit needs a site"));
-  CHECK(holds(error_of([&] { database.execute("UPDATE site SET geom = NULL"); }).second,
-              "a site needs a position"));
+  CHECK(holds(error_of([&] { database.execute("UPDATE outfall SET geom = NULL"); }).second,
+              "an outfall needs a position"));
   // SpatiaLite guards the kind and the system of a shape.
   for (const char* change : {"UPDATE site SET geom = GeomFromText('LINESTRING(0 0, 1 1)', 4326)",
                              "UPDATE site SET geom = MakePoint(1, 2, 0)", "UPDATE reach SET geom = x'00'"}) {
@@ -174,6 +174,7 @@ TEST_CASE("one bad edit leaves nothing of its batch, and says which row and why"
   check_refused(file, AddSite{inaccurate}, "site \"S2\": a number is not finite");
   check_refused(file, MoveSite{"nowhere", {1, 2}, {}}, "there is no such site");
   check_refused(file, MoveSite{"s", {1, 92}, {}}, "latitudes -90 to 90");
+  check_refused(file, MoveSite{"s", kUnplaced, {}}, "not a finite number");
   check_refused(file, SetSiteStatus{"nowhere", SiteStatus::kActive}, "there is no such site");
   check_refused(file, AddVisit{visit("v2", "nowhere", "2024-01-01")},
                 "visit of 2024-01-01: it belongs to a site that is not in this survey (key nowhere)");
@@ -226,7 +227,7 @@ TEST_CASE("a measurement cannot name a sample of another visit") {
   auto file = small_survey(folder / "a.brook");
   file.apply({"add", "visit", {AddVisit{visit("v2", "s", "2024-05-01")}}});
   Measurement wrong = measurement("v2", "pH", 7);
-  wrong.sample_key = "m";
+  wrong.sample_key = "m"s;
   check_refused(file, AddMeasurement{wrong}, "its sample is of another visit");
   // The schema refuses it as well.
   const Database database(folder / "a.brook", OpenMode::kReadWrite, 50);

@@ -74,7 +74,7 @@ inline core::Record count_record(const std::string& sample_key, const std::strin
   core::Record r;
   r.sample_key = sample_key;
   r.taxon_key = taxon_key;
-  r.verbatim_name = "written " + taxon_key;
+  r.verbatim_name = "written "s + taxon_key;
   r.verbatim_quantity = std::to_string(count);
   r.quantity = core::QuantityKind::kCount;
   r.count_min = r.count_max = count;

@@ -266,10 +266,10 @@ TEST_CASE("every word of every list can be stored and read") {
   auto file = SurveyFile::create(folder / "a.brook", small_info(), fixed_options());
   EditBatch batch{"import", "all words", {}};
   for (int i = 0; i <= 11; ++i) {
-    batch.edits.push_back(AddTaxon{{"t" + std::to_string(i), "name", static_cast<Rank>(i), "", true}});
+    batch.edits.push_back(AddTaxon{{"t"s + std::to_string(i), "name", static_cast<Rank>(i), "", true}});
   }
   for (int i = 0; i <= 8; ++i) {
-    Site s = site("s" + std::to_string(i), "S" + std::to_string(i));
+    Site s = site("s"s + std::to_string(i), "S"s + std::to_string(i));
     s.kind = static_cast<WaterKind>(i);
     s.status = static_cast<SiteStatus>(i % 3);
     batch.edits.push_back(AddSite{s});
@@ -277,12 +277,12 @@ TEST_CASE("every word of every list can be stored and read") {
   }
   batch.edits.push_back(AddVisit{visit("v", "s0", "2024-04-01")});
   for (int i = 0; i <= 2; ++i) {
-    Sample s = sample("m" + std::to_string(i), "M" + std::to_string(i), "v");
+    Sample s = sample("m"s + std::to_string(i), "M"s + std::to_string(i), "v");
     s.kind = static_cast<SampleKind>(i);
     batch.edits.push_back(AddSample{s});
   }
   for (int i = 0; i <= 5; ++i) {
-    Outfall o = outfall("O" + std::to_string(i));
+    Outfall o = outfall("O"s + std::to_string(i));
     o.kind = static_cast<OutfallKind>(i);
     batch.edits.push_back(AddOutfall{o});
   }
@@ -320,4 +320,46 @@ TEST_CASE("two files made by the same edits hold the same data") {
   }
   CHECK(dump(folder / "a.brook", true) == dump(folder / "b.brook", true));
   CHECK(dump(folder / "a.brook", true).size() > 1000);
+}
+
+TEST_CASE("a child taxon stored before its parent still comes after it, and row numbers may have gaps") {
+  const TemporaryFolder folder;
+  const fs::path path = folder / "a.brook";
+  small_survey(path);
+  const std::string rest = ", 1, '2024-05-03T08:30:00Z', '2024-05-03T08:30:00Z', 'elsewhere')";
+  {
+    const Database other(path, OpenMode::kReadWrite, 50);
+    other.execute("PRAGMA foreign_keys = OFF");
+    const std::string into =
+        "INSERT INTO taxon (id, key, name, rank, parent_id, listed, created_utc, changed_utc, device) ";
+    other.execute(into + "VALUES (2, 'child', 'Child', 'family', 9000000000000" + rest);
+    other.execute(into + "VALUES (9000000000000, 'parent', 'Parent', 'order', NULL" + rest);
+  }
+  const auto file = SurveyFile::open(path, Access::kRead, fixed_options());
+  const Snapshot s = file.read();
+  REQUIRE(s.taxa.size() == 3);
+  CHECK(s.taxa.key[1] == "parent");
+  CHECK(s.taxa.key[2] == "child");
+  CHECK(s.taxa.parent[2] == TaxonIndex(1));
+}
+
+TEST_CASE("rows that refer to nothing, or to each other in a ring, are damage and not a crash") {
+  const TemporaryFolder folder;
+  for (const char* damage :
+       {"UPDATE record SET taxon_id = 77", "UPDATE visit SET site_id = -5",
+        "UPDATE record SET sample_id = 9000000000000", "UPDATE taxon SET parent_id = 2 WHERE id = 1"}) {
+    CAPTURE(damage);
+    const fs::path path = folder / "a.brook";
+    fs::remove(path);
+    small_survey(path).apply({"add", "child", {AddTaxon{taxon("t2", "Baetis", "t")}}});
+    {
+      const Database other(path, OpenMode::kReadWrite, 50);
+      other.execute("PRAGMA foreign_keys = OFF");
+      other.execute(damage);
+    }
+    const auto [code, text] =
+        error_of([&] { SurveyFile::open(path, Access::kRead, fixed_options()).read(); });
+    CHECK(code == brookmark::ErrorCode::kForeignFile);
+    CHECK(holds(text, "damaged"));
+  }
 }

@@ -147,7 +147,7 @@ TEST_CASE("an edit too large to be kept is stored, said so, and not taken back")
   auto file = small_survey(path);
   EditBatch large{"import sites", "seventy sites with a megabyte of notes each", {}};
   for (int i = 0; i < 70; ++i) {  // 70 MiB, above the 64 MiB that are kept
-    Site s = site("", "L" + std::to_string(i));
+    Site s = site("", "L"s + std::to_string(i));
     s.note.assign(std::size_t{1} << 20, 'x');
     large.edits.push_back(AddSite{s});
   }
@@ -158,4 +158,22 @@ TEST_CASE("an edit too large to be kept is stored, said so, and not taken back")
   CHECK(code == ErrorCode::kBadUse);
   CHECK(holds(text, "too large to be taken back"));
   CHECK(file.read().sites.size() == 71);
+}
+
+TEST_CASE("a site known by name only has no position, can be given one, and loses it again on the way back") {
+  const TemporaryFolder folder;
+  const fs::path path = folder / "a.brook";
+  auto file = small_survey(path);
+  file.apply({"add site", "by name", {AddSite{site("s2", "S2", kUnplaced)}}});
+  CHECK(is_placed(file.read().sites.position[0]));
+  CHECK_FALSE(is_placed(file.read().sites.position[1]));
+  check_consistent(path);
+  const std::string before = dump(path);
+  file.apply({"move site", "found", {MoveSite{"s2", {10.5, 60.5}, {}}}});
+  CHECK(file.read().sites.position[1] == LonLat{10.5, 60.5});
+  check_consistent(path);
+  CHECK(file.undo()->kind == "move site");
+  CHECK((dump(path) == before));
+  CHECK_FALSE(is_placed(file.read().sites.position[1]));
+  check_consistent(path);
 }

@@ -1,0 +1,88 @@
+#include <cpl_vsi.h>
+#include <ogrsf_frmts.h>
+
+#include <memory>
+
+#include "core/base/text.hpp"
+#include "core/base/uuid.hpp"
+#include "geodata/export_writers_internal.hpp"
+#include "geodata/gdal_errors_internal.hpp"
+
+namespace brookmark::geodata {
+
+namespace {
+
+// What a hand-held receiver shows of a site: its water, its class beside the method's name, and what that
+// does not say.
+std::string waypoint_text(const ExportSource& source, std::size_t i) {
+  const core::Snapshot& snapshot = source.snapshot;
+  const core::SiteAssessment& assessed = source.assessment.sites[i];
+  const core::Metric& metric = source.assessment.metric_info();
+  const MethodLabel label = method_label(*source.assessment.method, metric);
+  std::string text(snapshot.sites.name[i]);
+  if (!text.empty()) text += "; ";
+  text += std::string(core::water_kind_name(snapshot.sites.kind[i])) + "; " +
+          core::site_status_name(snapshot.sites.status[i]) + ". ";
+  if (!assessed.sample.has_value()) return text + "No value by " + label.method_title + ".";
+  const std::string band = cell_text(class_name(metric, assessed.class_rank));
+  text += label.method_title + " (" + label.confirmed + "), " + label.metric_title + ": " +
+          core::format_number(assessed.value);
+  if (!assessed.in_scope) text += ", outside the method's scope";
+  if (!band.empty()) text += ", class " + band;
+  return text + ", sampled " + core::format_date(snapshot.samples.date[assessed.sample.value()]) + ". " +
+         caution_text();
+}
+
+// A file in GDAL's memory, gone with this object.
+class MemoryFile {
+ public:
+  MemoryFile() : name_("/vsimem/" + core::random_uuid() + ".gpx") {}
+  ~MemoryFile() { VSIUnlink(name_.c_str()); }
+  MemoryFile(const MemoryFile&) = delete;
+  MemoryFile& operator=(const MemoryFile&) = delete;
+
+  const std::string& name() const { return name_; }
+  std::string_view text() const {
+    vsi_l_offset size = 0;
+    const GByte* bytes = VSIGetMemFileBuffer(name_.c_str(), &size, FALSE);
+    return {reinterpret_cast<const char*>(bytes), bytes == nullptr ? 0 : static_cast<std::size_t>(size)};
+  }
+
+ private:
+  std::string name_;
+};
+
+}  // namespace
+
+void write_gpx(const ExportSource& source, const TargetFile& target) {
+  const core::SiteColumns& sites = source.snapshot.sites;
+  const GdalMessages messages;
+  const auto expect = [&](bool succeeded) {
+    if (!succeeded || messages.failed())
+      throw target.failure("GDAL could not write it" + messages.in_brackets());
+  };
+  GDALDriver* driver = GetGDALDriverManager()->GetDriverByName("GPX");
+  if (driver == nullptr)
+    throw Error(ErrorCode::kStorage, "this installation of GDAL cannot write GPX; install its GPX driver");
+  // The driver does not look whether a disk took all it wrote. So it writes to memory, and write_whole to
+  // disk.
+  const MemoryFile memory;
+  DatasetPointer dataset(driver->Create(memory.name().c_str(), 0, 0, 0, GDT_Unknown, nullptr));
+  expect(dataset != nullptr);
+  OGRLayer* layer = dataset->CreateLayer("waypoints", nullptr, wkbPoint, nullptr);
+  expect(layer != nullptr);
+  for (std::size_t i = 0; i < sites.size(); ++i) {
+    OGRFeature feature(layer->GetLayerDefn());
+    feature.SetField("name", std::string(sites.code[i]).c_str());
+    feature.SetField("desc", waypoint_text(source, i).c_str());
+    const OGRPoint position(sites.position[i].lon, sites.position[i].lat);
+    feature.SetGeometry(&position);
+    expect(layer->CreateFeature(&feature) == OGRERR_NONE);
+  }
+  dataset.reset();
+  expect(true);
+  write_whole(target, memory.text());
+  expect_features(target, "waypoints", sites.size());
+}
+
+}  // namespace brookmark::geodata

@@ -1,0 +1,146 @@
+#include "geodata/export_tables_internal.hpp"
+
+namespace brookmark::geodata {
+
+namespace {
+
+Cell date_cell(const std::optional<core::Date>& date) {
+  if (!date) return {};
+  return *date;
+}
+
+Cell count_cell(std::uint32_t count) {
+  return static_cast<std::int64_t>(count);
+}
+
+core::Shape area_shape(const core::MultiPolygon& shape) {
+  if (shape.empty()) return {};
+  return shape;
+}
+
+ExportRow catchment_row(const ExportSource& source, std::size_t i) {
+  const core::Catchment& catchment = source.snapshot.catchments[i];
+  const core::CatchmentAssessment& assessed = source.assessment.catchments[i];
+  const core::CatchmentIndex parent = source.nesting.parent[i];
+  const core::Metric& metric = source.assessment.metric_info();
+  const MethodLabel label = method_label(*source.assessment.method, metric);
+  Cell parent_uuid, parent_code;
+  if (parent.has_value()) {
+    parent_uuid = text_cell(source.snapshot.catchments[parent.value()].key);
+    parent_code = text_cell(source.snapshot.catchments[parent.value()].code);
+  }
+  return {{text_cell(catchment.key),
+           text_cell(catchment.code),
+           text_cell(catchment.name),
+           parent_uuid,
+           parent_code,
+           number_cell(source.nesting.area_m2[i] / 1e6),
+           count_cell(assessed.sites),
+           count_cell(assessed.assessed_sites),
+           label.method,
+           label.method_title,
+           label.confirmed,
+           label.metric,
+           label.metric_title,
+           class_name(metric, assessed.worst_rank),
+           rank_cell(assessed.worst_rank),
+           class_name(metric, assessed.median_rank),
+           rank_cell(assessed.median_rank),
+           number_cell(assessed.median_value),
+           date_cell(assessed.first),
+           date_cell(assessed.last)},
+          area_shape(catchment.shape)};
+}
+
+}  // namespace
+
+ExportTable reaches_table(const ExportSource& source) {
+  using enum ColumnType;
+  const std::vector<core::Reach>& reaches = source.snapshot.reaches;
+  ExportTable table;
+  table.name = "reaches";
+  table.description = "Stretches of watercourse, drawn downstream; length on the ellipsoid.";
+  table.shape = TableShape::kLine;
+  table.columns = {{"uuid", kText}, {"name", kText}, {"length_m", kNumber}};
+  table.rows = reaches.size();
+  table.row = [&reaches](std::size_t i) {
+    const core::Reach& reach = reaches[i];
+    return ExportRow{{text_cell(reach.key), text_cell(reach.name), number_cell(core::length_m(reach.line))},
+                     std::vector<core::Line>{reach.line}};
+  };
+  return table;
+}
+
+ExportTable outfalls_table(const ExportSource& source) {
+  using enum ColumnType;
+  const std::vector<core::Outfall>& outfalls = source.snapshot.outfalls;
+  ExportTable table;
+  table.name = "outfalls";
+  table.description = "Points where something enters the water.";
+  table.shape = TableShape::kPoint;
+  table.columns = {{"uuid", kText},    {"code", kText},          {"name", kText},  {"kind", kText},
+                   {"since", kDate},   {"until", kDate},         {"raw_x", kText}, {"raw_y", kText},
+                   {"raw_crs", kText}, {"position_note", kText}, {"note", kText}};
+  table.rows = outfalls.size();
+  table.row = [&outfalls](std::size_t i) {
+    const core::Outfall& outfall = outfalls[i];
+    return ExportRow{{text_cell(outfall.key), text_cell(outfall.code), text_cell(outfall.name),
+                      core::outfall_kind_name(outfall.kind), date_cell(outfall.since),
+                      date_cell(outfall.until), text_cell(outfall.raw.x), text_cell(outfall.raw.y),
+                      text_cell(outfall.raw.crs), text_cell(outfall.raw.note), text_cell(outfall.note)},
+                     outfall.position};
+  };
+  return table;
+}
+
+ExportTable catchments_table(const ExportSource& source) {
+  using enum ColumnType;
+  ExportTable table;
+  table.name = "catchments";
+  table.description =
+      "Sub-catchments with the worst and the median class of the sites inside, by the method named in the "
+      "same row.";
+  table.shape = TableShape::kMultiPolygon;
+  table.columns = {{"uuid", kText},
+                   {"code", kText},
+                   {"name", kText},
+                   {"parent_uuid", kText},
+                   {"parent", kText},
+                   {"area_km2", kNumber},
+                   {"sites", kInteger},
+                   {"assessed_sites", kInteger},
+                   {"method", kText},
+                   {"method_title", kText},
+                   {"method_confirmed", kText},
+                   {"metric", kText},
+                   {"metric_title", kText},
+                   {"worst_class", kText},
+                   {"worst_rank", kInteger},
+                   {"median_class", kText},
+                   {"median_rank", kInteger},
+                   {"median_value", kNumber},
+                   {"first_date", kDate},
+                   {"last_date", kDate}};
+  table.rows = source.snapshot.catchments.size();
+  table.row = [&source](std::size_t i) { return catchment_row(source, i); };
+  return table;
+}
+
+ExportTable waters_table(const ExportSource& source) {
+  using enum ColumnType;
+  const std::vector<core::Water>& waters = source.snapshot.waters;
+  ExportTable table;
+  table.name = "waters";
+  table.description = "Waters of the survey; one without a known outline has no shape.";
+  table.shape = TableShape::kMultiPolygon;
+  table.columns = {{"uuid", kText}, {"name", kText}, {"kind", kText}};
+  table.rows = waters.size();
+  table.row = [&waters](std::size_t i) {
+    const core::Water& water = waters[i];
+    return ExportRow{{text_cell(water.key), text_cell(water.name), core::water_kind_name(water.kind)},
+                     area_shape(water.shape)};
+  };
+  return table;
+}
+
+}  // namespace brookmark::geodata

@@ -1,0 +1,77 @@
+// Why: every export says the same things. A table is described once, as columns and a function from row
+// number to cells and shape; the writers of GeoPackage, GeoJSON, CSV and GPX know nothing of surveys. Use:
+// for (std::size_t i = 0; i < table.rows; ++i) { ExportRow row = table.row(i); ... }
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "core/base/date.hpp"
+#include "core/base/table.hpp"
+#include "geodata/export.hpp"
+
+namespace brookmark::geodata {
+
+enum class ColumnType { kText, kNumber, kInteger, kFlag, kDate, kUtc };
+
+struct Column {
+  const char* name;
+  ColumnType type;
+};
+
+struct UtcText {
+  std::string iso;  // "2024-05-03T08:30:00Z"
+};
+
+// monostate is "not known" or "does not apply": an empty cell, never a zero.
+using Cell = std::variant<std::monostate, std::string, double, std::int64_t, bool, core::Date, UtcText>;
+
+enum class TableShape { kNone, kPoint, kLine, kMultiPolygon };
+
+struct ExportRow {
+  std::vector<Cell> cells;  // one for each column
+  core::Shape shape;
+};
+
+struct ExportTable {
+  std::string name;
+  std::string description;  // a sentence for whoever opens the file
+  TableShape shape = TableShape::kNone;
+  std::vector<Column> columns;
+  std::size_t rows = 0;
+  std::function<ExportRow(std::size_t)> row;
+};
+
+// What stands beside every class: the method, how it was confirmed, and the metric.
+struct MethodLabel {
+  std::string method, method_title, confirmed, metric, metric_title;
+};
+MethodLabel method_label(const core::Method& method, const core::Metric& metric);
+// The published name of a class; nothing for rank 0.
+Cell class_name(const core::Metric& metric, int rank);
+Cell rank_cell(int rank);
+
+Cell text_cell(std::string_view text);  // empty text is an empty cell
+Cell number_cell(const std::optional<double>& value);
+
+// `source` must outlive the tables.
+ExportTable sites_table(const ExportSource& source);
+ExportTable reaches_table(const ExportSource& source);
+ExportTable outfalls_table(const ExportSource& source);
+ExportTable catchments_table(const ExportSource& source);
+ExportTable waters_table(const ExportSource& source);
+ExportTable samples_table(const ExportSource& source);
+ExportTable scores_table(const ExportSource& source);
+ExportTable records_table(const ExportSource& source);
+ExportTable measurements_table(const ExportSource& source);
+ExportTable survey_table(const ExportSource& source, const std::string& exported_utc);
+
+// The sentence every hand-over carries.
+const char* caution_text();
+// "Author, Year. Title." of a source key; the key itself where no citation is held.
+std::string citation_text(const std::string& source_key);
+
+}  // namespace brookmark::geodata

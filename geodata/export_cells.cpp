@@ -10,11 +10,7 @@ MethodLabel method_label(const core::Method& method, const core::Metric& metric)
   return {method.id, method.title, core::confirmed_name(method.confirmed), metric.id, metric.title};
 }
 
-Cell class_name(const core::Metric& metric, int rank) {
-  for (const core::ClassBand& band : metric.bands)
-    if (rank > 0 && band.rank == rank) return band.name;
-  return {};
-}
+Cell class_cell(const core::Metric& metric, int rank) { return text_cell(core::class_name(metric, rank)); }
 
 Cell rank_cell(int rank) {
   if (rank <= 0) return {};

@@ -24,7 +24,7 @@ std::string waypoint_text(const ExportSource& source, std::size_t i) {
   text += std::string(core::water_kind_name(snapshot.sites.kind[i])) + "; " +
           core::site_status_name(snapshot.sites.status[i]) + ". ";
   if (!assessed.sample.has_value()) return text + "No value by " + label.method_title + ".";
-  const std::string band = cell_text(class_name(metric, assessed.class_rank));
+  const std::string band = cell_text(class_cell(metric, assessed.class_rank));
   text += label.method_title + " (" + label.confirmed + "), " + label.metric_title + ": " +
           core::format_number(assessed.value);
   if (!assessed.in_scope) text += ", outside the method's scope";
@@ -71,7 +71,10 @@ void write_gpx(const ExportSource& source, const TargetFile& target) {
   expect(dataset != nullptr);
   OGRLayer* layer = dataset->CreateLayer("waypoints", nullptr, wkbPoint, nullptr);
   expect(layer != nullptr);
+  std::size_t placed = 0;
   for (std::size_t i = 0; i < sites.size(); ++i) {
+    if (!core::is_placed(sites.position[i])) continue;  // a waypoint is a position
+    ++placed;
     OGRFeature feature(layer->GetLayerDefn());
     feature.SetField("name", std::string(sites.code[i]).c_str());
     feature.SetField("desc", waypoint_text(source, i).c_str());
@@ -82,7 +85,7 @@ void write_gpx(const ExportSource& source, const TargetFile& target) {
   dataset.reset();
   expect(true);
   write_whole(target, memory.text());
-  expect_features(target, "waypoints", sites.size());
+  expect_features(target, "waypoints", placed);
 }
 
 }  // namespace brookmark::geodata

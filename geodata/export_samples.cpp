@@ -55,7 +55,7 @@ ExportRow score_row(const ExportSource& source, std::size_t i) {
   }
   return {
       {text_cell(source.snapshot.samples.key[sample]), text_cell(source.snapshot.samples.code[sample]),
-       label.method, label.method_title, label.metric, label.metric_title, value, class_name(metric, rank),
+       label.method, label.method_title, label.metric, label.metric_title, value, class_cell(metric, rank),
        rank_cell(rank), in_scope, std::int64_t{score.scoring_taxa}, std::int64_t{score.unscored_taxa},
        text_cell(core::reasons_text(score.reasons, method)), label.confirmed},
       {}};

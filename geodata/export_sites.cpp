@@ -17,6 +17,10 @@ NearestOutfall nearest_outfall(const ExportSource& source, core::LonLat site) {
     nearest.note = "the survey has no outfalls";
     return nearest;
   }
+  if (!core::is_placed(site)) {
+    nearest.note = "no position is noted for this site, so it has no distances";
+    return nearest;
+  }
   std::vector<core::LonLat> places;
   places.reserve(outfalls.size());
   for (const core::Outfall& outfall : outfalls) places.push_back(outfall.position);
@@ -91,7 +95,7 @@ ExportRow site_row(const ExportSource& source, std::size_t i) {
            label.metric,
            label.metric_title,
            value,
-           class_name(metric, assessed.class_rank),
+           class_cell(metric, assessed.class_rank),
            rank_cell(assessed.class_rank),
            in_scope,
            assessment_note(source, assessed),
@@ -107,7 +111,7 @@ ExportRow site_row(const ExportSource& source, std::size_t i) {
            text_cell(raw.crs),
            text_cell(raw.note),
            text_cell(sites.note[i])},
-          sites.position[i]};
+          core::is_placed(sites.position[i]) ? core::Shape(sites.position[i]) : core::Shape()};
 }
 
 }  // namespace

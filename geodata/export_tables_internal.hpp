@@ -51,7 +51,7 @@ struct MethodLabel {
 };
 MethodLabel method_label(const core::Method& method, const core::Metric& metric);
 // The published name of a class; nothing for rank 0.
-Cell class_name(const core::Metric& metric, int rank);
+Cell class_cell(const core::Metric& metric, int rank);
 Cell rank_cell(int rank);
 
 Cell text_cell(std::string_view text);  // empty text is an empty cell

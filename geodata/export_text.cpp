@@ -44,12 +44,13 @@ std::string dump(const Json& json) {
 }
 
 Json feature_json(const ExportTable& table, const ExportRow& row) {
-  const core::LonLat position = std::get<core::LonLat>(row.shape);
   Json feature;
   feature["type"] = "Feature";
   feature["id"] = json_value(row.cells.front());
-  feature["geometry"] = {{"type", "Point"},
-                         {"coordinates", {seven_decimals(position.lon), seven_decimals(position.lat)}}};
+  feature["geometry"] = nullptr;  // an unlocated feature (RFC 7946, section 3.2)
+  if (const auto* position = std::get_if<core::LonLat>(&row.shape))
+    feature["geometry"] = {{"type", "Point"},
+                           {"coordinates", {seven_decimals(position->lon), seven_decimals(position->lat)}}};
   Json properties = Json::object();
   for (std::size_t c = 0; c < row.cells.size(); ++c)
     properties[table.columns[c].name] = json_value(row.cells[c]);
@@ -92,9 +93,11 @@ void write_csv(const ExportSource& source, const TargetFile& target) {
   text += "\n";
   for (std::size_t i = 0; i < table.rows; ++i) {
     const ExportRow row = table.row(i);
-    const core::LonLat position = std::get<core::LonLat>(row.shape);
-    text += core::format_number(seven_decimals(position.lon)) + "," +
-            core::format_number(seven_decimals(position.lat));
+    if (const auto* position = std::get_if<core::LonLat>(&row.shape))
+      text += core::format_number(seven_decimals(position->lon)) + "," +
+              core::format_number(seven_decimals(position->lat));
+    else
+      text += ",";
     for (const Cell& cell : row.cells) text += "," + csv_text(cell);
     text += "\n";
   }

@@ -109,7 +109,8 @@ struct Site {
   std::string key, code, name, water, habitat, note;
   WaterKind kind = WaterKind::kUnknown;
   SiteStatus status = SiteStatus::kActive;
-  LonLat position = kUnplaced;  // kUnplaced: known by name only; scored and listed, without distances, not on the map
+  LonLat position =
+      kUnplaced;  // kUnplaced: known by name only; scored and listed, without distances, not on the map
   std::optional<double> accuracy_m;
   RawPosition raw;
 };

@@ -4,6 +4,7 @@
 #include <benchmark/benchmark.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <cstdlib>
 #include <fstream>
@@ -49,7 +50,7 @@ Tree make_tree() {
       out << i << ',';
       if (i > 0) out << tree.down[i];
       // Lengths are whole millimetres: written as such, without rounding.
-      const auto mm = static_cast<std::uint64_t>(tree.length_m[i] * 1000 + 0.5);
+      const auto mm = std::llround(tree.length_m[i] * 1000);
       const std::string thousandths = std::to_string(mm % 1000);
       out << ',' << mm / 1000 << '.' << std::string(3 - thousandths.size(), '0') << thousandths << ','
           << int{tree.outfall[i]} << '\n';

@@ -1,0 +1,239 @@
+// Actions are pure functions on the state: tested here without any window.
+#include <doctest/doctest.h>
+
+#include "sample_survey.hpp"
+#include "tests/support/near.hpp"
+#include "viewer/actions/actions.hpp"
+
+namespace brookmark::viewer {
+using test::near;
+
+namespace {
+
+struct Desk {
+  Model model;
+  State state;
+  explicit Desk(core::Snapshot snapshot)
+      : model(make_session(std::move(snapshot))), state(opening_state(model)) {
+    place_map(state, model, {0, 50, 800, 600});
+  }
+  void act(const Action& action) { apply(action, state, model); }
+  Pixel site_pixel(const char* code) const {
+    return state.view.to_pixel(model.site_places()[model.snapshot().find_site(code)->value()]);
+  }
+};
+
+core::Date day(const char* text) {
+  return *core::parse_date(text);
+}
+
+}  // namespace
+
+TEST_CASE("a pixel turned into a place and back is the same pixel") {
+  Viewport view{{10, 20, 640, 480}, {1234.5, -987.25}, 3.7};
+  const Pixel p = view.to_pixel(view.to_plane({123, 456}));
+  CHECK(near(p.x, 123, 1e-9));  // rounding of doubles only
+  CHECK(near(p.y, 456, 1e-9));
+  CHECK(view.to_plane({330, 260}) == view.centre);     // the middle of the box: 10 + 640/2, 20 + 480/2
+  CHECK(view.to_plane({330, 100}).y > view.centre.y);  // up on the screen is north
+}
+
+TEST_CASE("a new window shows all of the survey") {
+  Desk desk(test::sample_snapshot());
+  const PlaneBox all = *desk.model.bounds(), shown = desk.state.view.shown();
+  CHECK(shown.min_x <= all.min_x);
+  CHECK(shown.max_x >= all.max_x);
+  CHECK(shown.min_y <= all.min_y);
+  CHECK(shown.max_y >= all.max_y);
+}
+
+TEST_CASE("zooming keeps the place under the pointer where it is") {
+  Desk desk(test::sample_snapshot());
+  const Pixel at{123, 456};
+  const core::PlanePoint before = desk.state.view.to_plane(at);
+  const double scale = desk.state.view.metres_per_pixel;
+  desk.act(ZoomAt{2.5, at});
+  CHECK(near(desk.state.view.metres_per_pixel, scale / 2.5, 1e-12));
+  CHECK(near(desk.state.view.to_plane(at).x, before.x, 1e-6));  // a micrometre, far below a pixel
+  CHECK(near(desk.state.view.to_plane(at).y, before.y, 1e-6));
+}
+
+TEST_CASE("zooming stops at both ends and takes no nonsense") {
+  Desk desk(test::sample_snapshot());
+  for (int i = 0; i < 200; ++i) desk.act(ZoomCentre{3});
+  CHECK(desk.state.view.metres_per_pixel == kNearestMetresPerPixel);
+  for (int i = 0; i < 200; ++i) desk.act(ZoomCentre{0.3});
+  CHECK(desk.state.view.metres_per_pixel == kFarthestMetresPerPixel);
+  desk.act(ZoomCentre{0});
+  desk.act(ZoomCentre{-2});
+  CHECK(desk.state.view.metres_per_pixel == kFarthestMetresPerPixel);
+}
+
+TEST_CASE("panning moves the content with the hand") {
+  Desk desk(test::sample_snapshot());
+  const Pixel before = desk.site_pixel("T05");
+  desk.act(Pan{40, -15});
+  CHECK(near(desk.site_pixel("T05").x, before.x + 40, 1e-6));
+  CHECK(near(desk.site_pixel("T05").y, before.y - 15, 1e-6));
+}
+
+TEST_CASE("a survey opens on its newest sampling day, and days stay within the survey") {
+  Desk desk(test::sample_snapshot());
+  // The builder's last dates: September 2023, the 23rd and the 24th.
+  CHECK(desk.state.date == day("2023-09-24"));
+  desk.act(SetDate{day("2030-01-01")});
+  CHECK(desk.state.date == day("2023-09-24"));
+  desk.act(SetDate{day("1999-01-01")});
+  CHECK(desk.state.date == day("2021-05-11"));
+  desk.act(SetDate{day("2022-01-01")});
+  CHECK(desk.state.date == day("2022-01-01"));
+}
+
+TEST_CASE("stepping goes from sampling day to sampling day") {
+  Desk desk(test::sample_snapshot());
+  desk.act(SetDate{day("2021-05-11")});
+  desk.act(StepDate{-1});
+  CHECK(desk.state.date == day("2021-05-11"));
+  desk.act(StepDate{1});
+  CHECK(desk.state.date == day("2021-05-12"));
+  desk.act(SetDate{day("2022-01-01")});  // between two days
+  desk.act(StepDate{1});
+  CHECK(desk.state.date == day("2022-05-12"));
+  desk.act(SetDate{day("2022-01-01")});
+  desk.act(StepDate{-1});
+  CHECK(desk.state.date == day("2021-09-22"));
+}
+
+TEST_CASE("a click on a site chooses it and opens the sample behind its class") {
+  Desk desk(test::sample_snapshot());
+  desk.act(ClickMap{desk.site_pixel("T04"), 12});
+  REQUIRE(desk.state.site);
+  CHECK(desk.model.snapshot().sites.code[desk.state.site->value()] == "T04");
+  CHECK(desk.state.page == Page::kSite);
+  REQUIRE(desk.state.sample);
+  CHECK(desk.model.snapshot().samples.date[desk.state.sample->value()] == day("2023-09-23"));
+  desk.act(SetDate{day("2022-01-01")});  // the opened sample follows the day
+  CHECK(desk.model.snapshot().samples.date[desk.state.sample->value()] == day("2021-09-21"));
+}
+
+TEST_CASE("a click on an outfall shows the outfall, a click beside everything closes") {
+  Desk desk(test::sample_snapshot());
+  desk.act(ClickMap{desk.state.view.to_pixel(desk.model.outfall_places()[2]), 12});
+  REQUIRE(desk.state.outfall);
+  CHECK(desk.state.outfall->value() == 2);
+  CHECK_FALSE(desk.state.site);
+  desk.act(ClickMap{{5, 60}, 12});
+  CHECK_FALSE(desk.state.outfall);
+  CHECK(desk.state.page == Page::kKey);
+}
+
+TEST_CASE("a hidden layer cannot be clicked") {
+  Desk desk(test::sample_snapshot());
+  desk.act(ShowLayer{Layer::kSites, false});
+  desk.act(ClickMap{desk.site_pixel("T09"), 6});
+  CHECK_FALSE(desk.state.site);
+}
+
+TEST_CASE("clicking again walks through sites that share one spot") {
+  Desk desk(test::many_sites(10000, 0));
+  const Pixel spot = desk.site_pixel("M000000");
+  for (std::size_t i = 0; i < 3; ++i) {
+    desk.act(ClickMap{spot, 12});
+    REQUIRE(desk.state.site);
+    CHECK(desk.state.site->value() == i);
+  }
+  desk.act(SelectSite{core::SiteIndex(9999)});
+  desk.act(ClickMap{spot, 12});
+  CHECK(desk.state.site->value() == 0);
+}
+
+TEST_CASE("a query from a site finds the outfalls along the channel, nearest first") {
+  Desk desk(test::sample_snapshot());
+  desk.act(QueryFromSite{*desk.model.snapshot().find_site("T05")});
+  CHECK(desk.state.page == Page::kDistance);
+  REQUIRE(desk.state.query.distances.size() == 5);
+  for (std::size_t i = 1; i < 5; ++i)
+    CHECK(*desk.state.query.distances[i - 1].distance_m <= *desk.state.query.distances[i].distance_m);
+  desk.act(SetDirection{core::Direction::kUpstream});
+  REQUIRE(desk.state.query.distances.size() == 1);  // only the works lie upstream of T05
+  CHECK(desk.model.snapshot().outfalls[desk.state.query.distances[0].target].code == "O1");
+  desk.act(ClearQuery{});
+  CHECK(desk.state.query.distances.empty());
+}
+
+TEST_CASE("a query from a point waits for the next click on the map") {
+  Desk desk(test::sample_snapshot());
+  desk.act(StartPointPick{});
+  CHECK(desk.state.picking_point);
+  const Pixel at = desk.site_pixel("T06");  // a site under the click is not chosen then
+  desk.act(ClickMap{at, 12});
+  CHECK_FALSE(desk.state.picking_point);
+  CHECK_FALSE(desk.state.site);
+  CHECK(desk.state.query.from == Query::From::kPoint);
+  const core::LonLat site = desk.model.snapshot().sites.position[5];
+  CHECK(near(desk.state.query.point.lon, site.lon, 1e-8));  // a millimetre: the inverse projection iterates
+  CHECK(near(desk.state.query.point.lat, site.lat, 1e-8));
+}
+
+TEST_CASE("closing goes one step at a time") {
+  Desk desk(test::sample_snapshot());
+  desk.act(SelectSite{core::SiteIndex(3)});
+  desk.act(QueryFromSite{core::SiteIndex(3)});
+  desk.act(StartPointPick{});
+  desk.act(ClearAll{});
+  CHECK_FALSE(desk.state.picking_point);
+  CHECK(desk.state.query.from == Query::From::kSite);
+  desk.act(ClearAll{});
+  CHECK(desk.state.query.from == Query::From::kNone);
+  CHECK(desk.state.site);
+  desk.act(ClearAll{});
+  CHECK_FALSE(desk.state.site);
+}
+
+TEST_CASE("a site that is chosen by name comes into view") {
+  Desk desk(test::sample_snapshot());
+  desk.act(Pan{100000, 0});
+  desk.act(SelectSite{core::SiteIndex(3)});
+  CHECK(desk.state.view.box.contains(desk.site_pixel("T04")));
+}
+
+TEST_CASE("an empty survey takes every action") {
+  Desk desk(test::empty_snapshot());
+  CHECK_FALSE(desk.state.date);
+  const Action all[] = {Pan{3, 4},
+                        ZoomCentre{2},
+                        Fit{},
+                        SetDate{day("2020-01-01")},
+                        StepDate{1},
+                        ClickMap{{400, 300}, 12},
+                        HoverMap{Pixel{400, 300}, 12},
+                        SelectSite{core::SiteIndex(0)},
+                        QueryFromSite{core::SiteIndex(0)},
+                        QueryFromPoint{{0, 0}},
+                        SetDirection{core::Direction::kUpstream},
+                        FocusTarget{std::size_t{3}},
+                        ClearAll{},
+                        ChooseMetric{{999, 0}},
+                        ChooseMetric{{0, 999}}};
+  for (const Action& action : all) desk.act(action);
+  CHECK_FALSE(desk.state.date);
+  CHECK_FALSE(desk.state.site);
+  CHECK(desk.state.choice == Choice{});
+}
+
+TEST_CASE("a box finds exactly the points inside it") {
+  const core::Snapshot s = test::many_sites(500, 10000);
+  Model model(make_session(s));
+  for (const PlaneBox box : {PlaneBox{-1000, -2000, 3000, 500}, PlaneBox{-9e9, -9e9, 9e9, 9e9},
+                             PlaneBox{1, 1, 1.5, 1.5}, PlaneBox{20000, 0, 30000, 10}}) {
+    std::vector<std::uint32_t> expected;  // by looking at every one
+    for (std::uint32_t i = 0; i < model.site_places().size(); ++i) {
+      const core::PlanePoint p = model.site_places()[i];
+      if (p.x >= box.min_x && p.x <= box.max_x && p.y >= box.min_y && p.y <= box.max_y) expected.push_back(i);
+    }
+    CHECK(model.site_grid().inside(box) == expected);
+    CHECK(model.site_grid().count_about(box) >= expected.size());
+  }
+}
+
+}  // namespace brookmark::viewer

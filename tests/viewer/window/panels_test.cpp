@@ -1,0 +1,211 @@
+// Panels without graphics: an ImGui context, a size, a synthetic mouse.
+#include <doctest/doctest.h>
+#include <imgui.h>
+
+#include <filesystem>
+
+#include "sample_survey.hpp"
+#include "viewer/panels/layout.hpp"
+#include "viewer/panels/stage.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+// A stage with a hand on the mouse.
+struct Table {
+  Model model;
+  Stage stage;
+  explicit Table(core::Snapshot snapshot, double width = 1280, double height = 800)
+      : model(make_session(std::move(snapshot))), stage(model, 1) {
+    stage.resize(width, height);
+    draw(3);
+  }
+  void draw(int frames = 1) {
+    for (int i = 0; i < frames; ++i) stage.draw();
+  }
+  void move(Pixel at) {
+    ImGui::GetIO().MousePos = {static_cast<float>(at.x), static_cast<float>(at.y)};
+    draw(2);
+  }
+  void press(bool down) {
+    ImGui::GetIO().MouseDown[0] = down;
+    draw(1);
+  }
+  void click(Pixel at) {
+    move(at);
+    press(true);
+    press(false);
+    draw(2);
+  }
+  Layout layout() const {
+    const ImVec2 size = ImGui::GetIO().DisplaySize;
+    return lay_out(size.x, size.y, stage.em());
+  }
+  Pixel site_pixel(const char* code) const {
+    return stage.state().view.to_pixel(model.site_places()[model.snapshot().find_site(code)->value()]);
+  }
+};
+
+}  // namespace
+
+TEST_CASE("the parts of the window cover it without overlapping, at every size") {
+  for (const auto& [width, height] :
+       {std::pair{1024.0, 700.0}, {1280.0, 800.0}, {2560.0, 1440.0}, {600.0, 400.0}}) {
+    const Layout l = lay_out(width, height, 16);
+    CHECK(l.top.height + l.map.height + l.time.height + l.caution.height == height);
+    CHECK(l.map.width + l.side.width == width);
+    CHECK(l.map.width >= width * 0.45);
+    CHECK(l.time.top == l.map.bottom());
+    CHECK(l.side.bottom() == l.caution.top);
+  }
+  const Layout small = lay_out(200, 100, 16);
+  CHECK_FALSE(small.roomy);
+  CHECK(small.map == PixelBox{0, 0, 200, 100});
+}
+
+TEST_CASE("a click on a site in the window opens its page") {
+  Table table(test::sample_snapshot());
+  table.click(table.site_pixel("T07"));
+  REQUIRE(table.stage.state().site);
+  CHECK(table.stage.state().page == Page::kSite);
+  CHECK(table.model.snapshot().sites.code[table.stage.state().site->value()] == "T07");
+}
+
+TEST_CASE("dragging moves the map and chooses nothing") {
+  Table table(test::sample_snapshot());
+  const Pixel from = table.site_pixel("T07");
+  table.move(from);
+  table.press(true);
+  table.move({from.x + 30, from.y + 20});
+  table.move({from.x + 60, from.y + 40});
+  table.press(false);
+  table.draw();
+  CHECK_FALSE(table.stage.state().site);
+  CHECK(table.site_pixel("T07").x > from.x + 25);
+}
+
+TEST_CASE("the wheel zooms about the pointer") {
+  Table table(test::sample_snapshot());
+  const Pixel at = table.site_pixel("T06");
+  table.move(at);
+  const double before = table.stage.state().view.metres_per_pixel;
+  ImGui::GetIO().MouseWheel = 1;
+  table.draw();
+  CHECK(table.stage.state().view.metres_per_pixel < before);
+  CHECK(std::abs(table.site_pixel("T06").x - at.x) < 0.5);
+}
+
+TEST_CASE("the step buttons and the slider change the day") {
+  Table table(test::sample_snapshot());
+  const double em = table.stage.em();
+  const PixelBox time = table.layout().time;
+  const core::Date newest = *table.stage.state().date;
+  table.click({time.left + em * 2.0, time.top + em * 3.2});  // previous sampling day
+  CHECK(*table.stage.state().date < newest);
+  table.click({time.left + em * 0.9 + em * 4, time.top + em * 3.2});  // next
+  CHECK(*table.stage.state().date == newest);
+  table.click({time.left + time.width / 2, time.top + em * 3.2});  // the middle of the slider
+  CHECK(*table.stage.state().date < newest);
+  CHECK(*table.stage.state().date > *core::parse_date("2021-09-01"));
+}
+
+TEST_CASE("the tabs of the side panel show its pages") {
+  Table table(test::sample_snapshot());
+  const PixelBox side = table.layout().side;
+  table.click({side.left + side.width * 0.85, side.top + table.stage.em() * 1.6});
+  CHECK(table.stage.state().page == Page::kDistance);
+  table.click({side.left + side.width * 0.15, side.top + table.stage.em() * 1.6});
+  CHECK(table.stage.state().page == Page::kKey);
+}
+
+TEST_CASE("a key typed steps the day, and Esc closes") {
+  Table table(test::sample_snapshot());
+  const core::Date newest = *table.stage.state().date;
+  ImGui::GetIO().AddInputCharacter('[');
+  table.draw(2);
+  CHECK(*table.stage.state().date < newest);
+  table.stage.apply(SelectSite{core::SiteIndex(2)});
+  ImGui::GetIO().KeysDown[ImGuiKey_Escape] = true;
+  table.draw(1);
+  ImGui::GetIO().KeysDown[ImGuiKey_Escape] = false;
+  table.draw(2);
+  CHECK_FALSE(table.stage.state().site);
+}
+
+TEST_CASE("every page draws for every method, day and size, and for a survey with nothing in it") {
+  for (const auto& [width, height] :
+       {std::pair{1280.0, 800.0}, {200.0, 100.0}, {1.0, 1.0}, {0.0, 0.0}, {700.0, 330.0}}) {
+    for (const bool empty : {false, true}) {
+      Table table(empty ? test::empty_snapshot() : test::sample_snapshot(), width, height);
+      for (std::size_t m = 0; m < core::shipped_methods().size(); ++m)
+        for (std::size_t k = 0; k < core::shipped_methods()[m].metrics.size(); ++k)
+          for (const Page page : {Page::kKey, Page::kSite, Page::kDistance}) {
+            table.stage.apply(ChooseMetric{{m, k}});
+            table.stage.apply(SelectSite{core::SiteIndex(m % 13)});
+            table.stage.apply(QueryFromSite{core::SiteIndex(k)});
+            table.stage.apply(ShowPage{page});
+            table.draw();
+          }
+      CHECK(table.stage.state().site.has_value() == !empty);
+    }
+  }
+}
+
+TEST_CASE("a survey of one single day has a usable slider") {
+  test::SurveyBuilder b;
+  b.site("A", "Only", test::ocean(0, 0));
+  b.sample("2022-02-03", test::tray(2, 0));
+  Table table(b.snapshot);
+  const PixelBox time = table.layout().time;
+  table.click({time.left + time.width / 2, time.top + table.stage.em() * 3.2});
+  CHECK(table.stage.state().date == *core::parse_date("2022-02-03"));
+}
+
+TEST_CASE("nothing is written into the folder one stands in") {
+  Table table(test::sample_snapshot());
+  CHECK(ImGui::GetIO().IniFilename == nullptr);
+  CHECK(ImGui::GetIO().LogFilename == nullptr);
+}
+
+TEST_CASE("the fonts hold the signs of the trade and of many alphabets") {
+  Table table(test::empty_snapshot());
+  // degree, micro, superscripts, subscripts, <=, arrows, shapes, warning sign, o with double acute,
+  // Vietnamese, Cyrillic
+  for (const unsigned c :
+       {0xB0U, 0xB5U, 0xB2U, 0x2083U, 0x2264U, 0x2191U, 0x25B2U, 0x25CFU, 0x26A0U, 0x151U, 0x1EC7U, 0x416U})
+    CHECK(ImGui::GetIO().Fonts->Fonts[0]->FindGlyphNoFallback(static_cast<ImWchar>(c)) != nullptr);
+}
+
+TEST_CASE("dates and distances are said in words") {
+  // 14 May 2024 was a Tuesday.
+  CHECK(day_and_season(*core::parse_date("2024-05-14"), false) == "Tuesday 14 May 2024, spring");
+  CHECK(day_and_season(*core::parse_date("2024-05-14"), true) == "Tuesday 14 May 2024, autumn");
+  CHECK(weekday_name(*core::parse_date("1969-12-31")) == "Wednesday");
+  CHECK(distance_in_words(840.4) == "840 m");
+  CHECK(distance_in_words(9999.4) == "9999 m");
+  CHECK(distance_in_words(9999.6) == "10.0 km");
+  CHECK(distance_in_words(123456) == "123 km");
+  CHECK(count_of(1, "site", "sites") == "1 site");
+  CHECK(position_in_words(-30.0045, 45.0123) == "45.01230\u00B0 N, 30.00450\u00B0 W");
+}
+
+TEST_CASE("an outfall below a site's mark stands aside and can be chosen there") {
+  test::SurveyBuilder b;
+  b.site("A", "On the outfall", test::ocean(0, 0));
+  b.sample("2022-02-03", test::tray(2, 0));
+  b.outfall("O", "Hidden", core::OutfallKind::kTrade, test::ocean(0, 0));
+  Table table(b.snapshot);
+  const Pixel place = table.site_pixel("A");
+  table.click(place);
+  CHECK(table.stage.state().site);
+  // To the right, as far as both marks are wide: the middle of the square that the mark takes.
+  const MapFrame& frame = table.stage.map_frame();
+  table.stage.apply(ClearAll{});
+  table.click({place.x + frame.site_radius_px + frame.outfall_radius_px * 2.3, place.y});
+  REQUIRE(table.stage.state().outfall);
+  CHECK_FALSE(table.stage.state().site);
+}
+
+}  // namespace brookmark::viewer

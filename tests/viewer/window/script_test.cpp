@@ -1,0 +1,118 @@
+// Scripts: what is understood, and what a slip is answered with.
+#include <doctest/doctest.h>
+
+#include "core/base/error.hpp"
+#include "sample_survey.hpp"
+#include "tests/support/files.hpp"
+#include "viewer/platform/script.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+std::string message_of(const std::string& text) {
+  try {
+    parse_script(text, "tour.txt");
+  } catch (const Error& error) {
+    CHECK(error.code() == ErrorCode::kBadInput);
+    return error.what();
+  }
+  return "";
+}
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+// Shows a stage without graphics.
+class BareShowing : public Showing {
+ public:
+  explicit BareShowing(const Model& model) : stage_(model, 1) { stage_.resize(1280, 800); }
+  Stage& stage() override { return stage_; }
+  void resize(int width, int height) override { stage_.resize(width, height); }
+  void frame(const Pointer*) override {
+    stage_.draw();
+    ++frames;
+  }
+  Picture picture() override { return {1, 1, {10, 20, 30}}; }
+  int frames = 0;
+
+ private:
+  Stage stage_;
+};
+
+}  // namespace
+
+TEST_CASE("a script keeps its words, leaves out comments and blank lines, and knows its lines") {
+  const Script s = parse_script(
+      "# a tour\n\nsize 800 600\r\n  zoom 2 10 20  # nearer\nsite \"Mill ford 1\"\n", "tour.txt");
+  REQUIRE(s.steps.size() == 3);
+  CHECK(s.steps[0].line == 3);
+  CHECK(s.steps[0].words == std::vector<std::string>{"size", "800", "600"});
+  CHECK(s.steps[1].words == std::vector<std::string>{"zoom", "2", "10", "20"});
+  CHECK(s.steps[2].words == std::vector<std::string>{"site", "Mill ford 1"});
+}
+
+TEST_CASE("a slip in a script is named with file and line") {
+  CHECK(has(message_of("fit\nfly 3\n"), "tour.txt, line 2"));
+  CHECK(has(message_of("fly 3"), "\"fly\" is not a command"));
+  CHECK(has(message_of("size 800"), "size 1280 800"));
+  CHECK(has(message_of("size 0 100"), "1 to 16384"));
+  CHECK(has(message_of("size 99999 100"), "1 to 16384"));
+  CHECK(has(message_of("pan 1,5 2"), "\"1,5\" is not a number"));
+  CHECK(has(message_of("zoom 0"), "greater than 0"));
+  CHECK(has(message_of("zoom 2 5"), "zoom 2 400 300"));
+  CHECK(has(message_of("date 2021-02-30"), "is not a date"));
+  CHECK(has(message_of("frames 2.5"), "whole number"));
+  CHECK(has(message_of("frames -1"), "whole number"));
+  CHECK(has(message_of("query lake 3"), "\"site\" or \"point\""));
+  CHECK(has(message_of("query site T01 sideways"), "up, down or any"));
+  CHECK(has(message_of("query point 45 120"), "longitude"));
+  CHECK(has(message_of("query point 45"), "query site S07 up"));
+  CHECK(has(message_of("site \"T01"), "double quote"));
+  CHECK(has(message_of("clear everything"), "not a whole command"));
+}
+
+TEST_CASE("a script that is not there is a sentence") {
+  CHECK_THROWS_WITH_AS(read_script("/no/such/tour.txt"), doctest::Contains("cannot be read"), Error);
+}
+
+TEST_CASE("a script drives the state") {
+  const Model model(make_session(test::sample_snapshot()));
+  BareShowing showing(model);
+  showing.frame(nullptr);
+  run_script(parse_script(
+                 "method family-biotic-index\ndate 2022-05-12\nsite T04\nquery site T05 up\nframes 4\n", "t"),
+             showing);
+  const State& state = showing.stage().state();
+  CHECK(core::shipped_methods()[state.choice.method].id == "family-biotic-index");
+  CHECK(state.date == *core::parse_date("2022-05-12"));
+  CHECK(model.snapshot().sites.code[state.site->value()] == "T04");
+  CHECK(state.query.distances.size() == 1);
+  CHECK(showing.frames == 5);
+  run_script(parse_script("query point -29.99 45.002 any\nclear\n", "t"), showing);
+  CHECK(state.query.from == Query::From::kNone);
+  CHECK_FALSE(state.site);
+}
+
+TEST_CASE("a script that asks for a site or method that is not there says which and where") {
+  const Model model(make_session(test::sample_snapshot()));
+  BareShowing showing(model);
+  CHECK_THROWS_WITH_AS(run_script(parse_script("fit\nsite X99\n", "tour.txt"), showing),
+                       doctest::Contains("tour.txt, line 2: This survey has no site \"X99\""), Error);
+  CHECK_THROWS_WITH_AS(run_script(parse_script("method guess\n", "tour.txt"), showing),
+                       doctest::Contains("no method"), Error);
+}
+
+TEST_CASE("a picture that cannot be written is a sentence and leaves nothing") {
+  const test::TemporaryFolder folder;
+  const Picture picture{2, 1, {1, 2, 3, 4, 5, 6}};
+  CHECK_THROWS_WITH_AS(write_png(picture, folder / "none" / "a.png"), doctest::Contains("cannot be written"),
+                       Error);
+  CHECK(std::filesystem::is_empty(folder.path()));
+  write_png(picture, folder / "a.png");
+  CHECK(test::read_text(folder / "a.png").substr(1, 3) == "PNG");
+  CHECK_FALSE(std::filesystem::exists(folder / "a.png.part"));
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,280 @@
+#include "viewer/actions/actions.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr double kFitMargin = 0.05;        // of the map's width, left free on each side
+constexpr double kSmallestExtent_m = 400;  // a single site is shown with its surroundings
+
+double clamp_scale(double metres_per_pixel) {
+  return std::clamp(metres_per_pixel, kNearestMetresPerPixel, kFarthestMetresPerPixel);
+}
+
+void zoom_at(Viewport& view, double factor, Pixel at) {
+  if (!(factor > 0) || !std::isfinite(factor)) return;
+  const core::PlanePoint kept = view.to_plane(at);
+  view.metres_per_pixel = clamp_scale(view.metres_per_pixel / factor);
+  const core::PlanePoint moved = view.to_plane(at);
+  view.centre.x += kept.x - moved.x;
+  view.centre.y += kept.y - moved.y;
+}
+
+void fit(State& state, const Model& model) {
+  const PlaneBox box = model.bounds().value_or(PlaneBox{});
+  state.view.centre = {(box.min_x + box.max_x) / 2, (box.min_y + box.max_y) / 2};
+  const double extent_x = std::max(box.max_x - box.min_x, kSmallestExtent_m);
+  const double extent_y = std::max(box.max_y - box.min_y, kSmallestExtent_m);
+  const double free_x = std::max(state.view.box.width * (1 - 2 * kFitMargin), 1.0);
+  const double free_y = std::max((state.view.box.height - state.covered_top_px) * (1 - 2 * kFitMargin), 1.0);
+  state.view.metres_per_pixel = clamp_scale(std::max(extent_x / free_x, extent_y / free_y));
+  state.view.centre.y += state.covered_top_px / 2 * state.view.metres_per_pixel;
+  state.view_chosen = true;
+}
+
+// The sample behind the class on the map is opened: the reasons are one look away.
+void open_sample_behind(State& state, const Model& model) {
+  state.sample.reset();
+  if (!state.site) return;
+  if (const core::Assessment* a = model.assessment(state.choice, state.date)) {
+    const core::SiteAssessment& known = a->sites[state.site->value()];
+    if (known.sample.has_value())
+      state.sample = known.sample;
+    else if (known.newest_sample.has_value())
+      state.sample = known.newest_sample;
+  }
+}
+
+void set_date(State& state, const Model& model, core::Date date) {
+  const auto days = model.sampling_dates();
+  if (days.empty()) return;
+  state.date = std::clamp(date, days.front(), days.back());
+  open_sample_behind(state, model);
+}
+
+void step_date(State& state, const Model& model, int steps) {
+  const auto days = model.sampling_dates();
+  if (days.empty() || !state.date) return;
+  const auto last = static_cast<std::ptrdiff_t>(days.size()) - 1;
+  std::ptrdiff_t at = 0;
+  if (steps > 0)  // the first step goes to the first day after
+    at = std::upper_bound(days.begin(), days.end(), *state.date) - days.begin() + steps - 1;
+  else if (steps < 0)
+    at = std::lower_bound(days.begin(), days.end(), *state.date) - days.begin() + steps;
+  else
+    return;
+  state.date = days[static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(at, 0, last))];
+  open_sample_behind(state, model);
+}
+
+void answer(Query& query, const Model& model) {
+  ++query.version;
+  query.focus.reset();
+  query.distances.clear();
+  if (query.from == Query::From::kNone) return;
+  std::vector<core::LonLat> places;
+  for (const core::Outfall& o : model.snapshot().outfalls) places.push_back(o.position);
+  query.distances = core::distances_to(model.session().channels, query.point, places, query.direction);
+}
+
+void select_site(State& state, const Model& model, core::SiteIndex site) {
+  state.site = site;
+  state.outfall.reset();
+  state.page = Page::kSite;
+  open_sample_behind(state, model);
+}
+
+void bring_into_view(State& state, core::PlanePoint place) {
+  const Pixel p = state.view.to_pixel(place);
+  if (!state.view.box.contains(p) && std::isfinite(place.x) && std::isfinite(place.y))
+    state.view.centre = place;
+}
+
+struct Apply {
+  State& state;
+  const Model& model;
+
+  void operator()(const Pan& a) const {
+    state.view.centre.x -= a.dx * state.view.metres_per_pixel;
+    state.view.centre.y += a.dy * state.view.metres_per_pixel;
+  }
+  void operator()(const ZoomAt& a) const { zoom_at(state.view, a.factor, a.at); }
+  void operator()(const ZoomCentre& a) const {
+    const PixelBox& box = state.view.box;
+    zoom_at(state.view, a.factor, {box.left + box.width / 2, box.top + box.height / 2});
+  }
+  void operator()(const Fit&) const { fit(state, model); }
+  void operator()(const SetDate& a) const { set_date(state, model, a.date); }
+  void operator()(const StepDate& a) const { step_date(state, model, a.steps); }
+  void operator()(const ChooseMetric& a) const {
+    const auto methods = core::shipped_methods();
+    if (a.choice.method < methods.size() && a.choice.metric < methods[a.choice.method].metrics.size()) {
+      state.choice = a.choice;
+      open_sample_behind(state, model);
+    }
+  }
+  void operator()(const ClickMap& a) const {
+    if (state.picking_point) {
+      (*this)(QueryFromPoint{model.frame().to_lonlat(state.view.to_plane(a.at))});
+      return;
+    }
+    const Picked found = pick(state, model, a.at, a.reach_px, state.site);
+    if (found.site) {
+      select_site(state, model, *found.site);
+    } else if (found.outfall) {
+      (*this)(SelectOutfall{*found.outfall});
+    } else {
+      state.site.reset();
+      state.outfall.reset();
+      state.sample.reset();
+      if (state.page == Page::kSite) state.page = Page::kKey;
+    }
+  }
+  void operator()(const HoverMap& a) const {
+    state.hover = {};
+    if (!a.at || state.picking_point) return;
+    const Picked found = pick(state, model, *a.at, a.reach_px);
+    state.hover = {found.site, found.outfall};
+  }
+  void operator()(const SelectSite& a) const {
+    if (a.site.value() >= model.snapshot().sites.size()) return;
+    select_site(state, model, a.site);
+    bring_into_view(state, model.site_places()[a.site.value()]);
+  }
+  void operator()(const SelectOutfall& a) const {
+    if (a.outfall.value() >= model.snapshot().outfalls.size()) return;
+    state.outfall = a.outfall;
+    state.site.reset();
+    state.sample.reset();
+    state.page = Page::kSite;
+  }
+  void operator()(const OpenSample& a) const {
+    if (state.sample == a.sample)
+      state.sample.reset();
+    else
+      state.sample = a.sample;
+  }
+  void operator()(const StartPointPick&) const {
+    state.picking_point = true;
+    state.page = Page::kDistance;
+    state.hover = {};
+  }
+  void operator()(const QueryFromSite& a) const {
+    if (a.site.value() >= model.snapshot().sites.size()) return;
+    state.query.from = Query::From::kSite;
+    state.query.site = a.site;
+    state.query.point = model.snapshot().sites.position[a.site.value()];
+    start();
+  }
+  void operator()(const QueryFromPoint& a) const {
+    if (!core::is_valid(a.point)) return;
+    state.query.from = Query::From::kPoint;
+    state.query.point = a.point;
+    start();
+  }
+  void operator()(const SetDirection& a) const {
+    state.query.direction = a.direction;
+    answer(state.query, model);
+  }
+  void operator()(const FocusTarget& a) const {
+    state.query.focus = a.row && *a.row < state.query.distances.size() ? a.row : std::nullopt;
+    ++state.query.version;
+  }
+  void operator()(const ClearQuery&) const {
+    state.query.from = Query::From::kNone;
+    state.picking_point = false;
+    answer(state.query, model);
+  }
+  void operator()(const ClearAll&) const {
+    if (state.picking_point)
+      state.picking_point = false;
+    else if (state.query.from != Query::From::kNone)
+      (*this)(ClearQuery{});
+    else {
+      state.site.reset();
+      state.outfall.reset();
+      state.sample.reset();
+      state.page = Page::kKey;
+    }
+  }
+  void operator()(const ShowPage& a) const { state.page = a.page; }
+  void operator()(const ShowLayer& a) const {
+    state.layers.shown[static_cast<std::size_t>(a.layer)] = a.shown;
+  }
+
+ private:
+  void start() const {
+    state.picking_point = false;
+    state.page = Page::kDistance;
+    answer(state.query, model);
+    bring_into_view(state, model.frame().to_plane(state.query.point));
+  }
+};
+
+}  // namespace
+
+State opening_state(const Model& model) {
+  State state;
+  if (!model.sampling_dates().empty()) state.date = model.sampling_dates().back();
+  return state;
+}
+
+void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px) {
+  state.view.box = box;
+  state.covered_top_px = covered_top_px;
+  if (!state.view_chosen && box.width > 1 && box.height > 1) fit(state, model);
+}
+
+void apply(const Action& action, State& state, const Model& model) {
+  std::visit(Apply{state, model}, action);
+}
+
+Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
+            std::optional<core::SiteIndex> after) {
+  const core::PlanePoint place = state.view.to_plane(at);
+  const double reach = reach_px * state.view.metres_per_pixel;
+  const PlaneBox around{place.x - reach, place.y - reach, place.x + reach, place.y + reach};
+  const auto distance = [&](core::PlanePoint p) { return std::hypot(p.x - place.x, p.y - place.y); };
+
+  double nearest_site = reach, nearest_outfall = reach;
+  std::vector<std::uint32_t> sites;
+  if (state.layers[Layer::kSites]) sites = model.site_grid().inside(around);
+  for (const std::uint32_t i : sites) nearest_site = std::min(nearest_site, distance(model.site_places()[i]));
+  const double same_spot = nearest_site + 0.5 * state.view.metres_per_pixel;
+  std::optional<std::uint32_t> first, next;
+  for (const std::uint32_t i : sites) {
+    const double d = distance(model.site_places()[i]);
+    if (d > same_spot || d > reach) continue;
+    if (!first) first = i;
+    if (after && !next && i > after->value()) next = i;
+  }
+  const bool on_it = after && std::find(sites.begin(), sites.end(), after->value()) != sites.end() &&
+                     distance(model.site_places()[after->value()]) <= same_spot;
+  std::optional<std::uint32_t> outfall;
+  if (state.layers[Layer::kOutfalls])
+    for (const std::uint32_t i : model.outfall_grid().inside(around))
+      if (const double d = distance(model.outfall_places()[i]); d <= nearest_outfall) {
+        if (outfall && d == nearest_outfall) continue;
+        nearest_outfall = d;
+        outfall = i;
+      }
+  if (first && (!outfall || nearest_site <= nearest_outfall))
+    return {core::SiteIndex(on_it && next ? *next : *first), {}};
+  if (outfall) return {{}, core::OutfallIndex(*outfall)};
+  return {};
+}
+
+std::optional<Choice> find_choice(std::string_view method_id, std::string_view metric_id) {
+  const auto methods = core::shipped_methods();
+  for (std::size_t m = 0; m < methods.size(); ++m) {
+    if (methods[m].id != method_id) continue;
+    if (metric_id.empty()) return Choice{m, 0};
+    for (std::size_t k = 0; k < methods[m].metrics.size(); ++k)
+      if (methods[m].metrics[k].id == metric_id) return Choice{m, k};
+  }
+  return std::nullopt;
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,105 @@
+// Why: whatever a person does in the window is a value that says what is meant; one function carries it out
+// on the state. Panels, keys, scripts and tests all speak through these. Use: apply(ZoomAt{2, {400, 300}},
+// state, model);
+#pragma once
+
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "viewer/state/model.hpp"
+#include "viewer/state/state.hpp"
+
+namespace brookmark::viewer {
+
+// The map's content moves by so many pixels.
+struct Pan {
+  double dx = 0, dy = 0;
+};
+// > 1 nearer; what is under `at` stays there.
+struct ZoomAt {
+  double factor = 1;
+  Pixel at;
+};
+struct ZoomCentre {
+  double factor = 1;
+};
+struct Fit {};  // everything in view
+// Kept inside the survey's dates.
+struct SetDate {
+  core::Date date;
+};
+// To the next (+) or previous (-) sampling day.
+struct StepDate {
+  int steps = 0;
+};
+struct ChooseMetric {
+  Choice choice;
+};
+// Picks, or starts the query that waits for a point.
+struct ClickMap {
+  Pixel at;
+  double reach_px = 12;
+};
+struct HoverMap {
+  std::optional<Pixel> at;
+  double reach_px = 12;
+};
+// And brings it into view.
+struct SelectSite {
+  core::SiteIndex site;
+};
+struct SelectOutfall {
+  core::OutfallIndex outfall;
+};
+struct OpenSample {
+  core::SampleIndex sample;
+};
+struct StartPointPick {};  // the next click on the map asks from there
+struct QueryFromSite {
+  core::SiteIndex site;
+};
+struct QueryFromPoint {
+  core::LonLat point;
+};
+struct SetDirection {
+  core::Direction direction = core::Direction::kAny;
+};
+// Of the query's answer.
+struct FocusTarget {
+  std::optional<std::size_t> row;
+};
+struct ClearQuery {};
+struct ClearAll {};  // Esc: what is open is closed, one step after the other
+struct ShowPage {
+  Page page = Page::kKey;
+};
+struct ShowLayer {
+  Layer layer = Layer::kSites;
+  bool shown = true;
+};
+
+using Action =
+    std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
+                 SelectSite, SelectOutfall, OpenSample, StartPointPick, QueryFromSite, QueryFromPoint,
+                 SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowLayer>;
+using Actions = std::vector<Action>;
+
+// The state a survey opens with: newest day, first method, nothing chosen.
+State opening_state(const Model& model);
+// Gives the map its place in the window; fits at the first time, later keeps the centre.
+void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px = 0);
+void apply(const Action& action, State& state, const Model& model);
+
+// What lies within `reach_px` of a pixel: the nearest site or outfall. Where several sites share one spot,
+// the one after `after` in order of code, so that clicking again walks through them.
+struct Picked {
+  std::optional<core::SiteIndex> site;
+  std::optional<core::OutfallIndex> outfall;
+};
+Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
+            std::optional<core::SiteIndex> after = {});
+// A method by its id, and a metric by its id; the first metric for an empty id.
+std::optional<Choice> find_choice(std::string_view method_id, std::string_view metric_id);
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,156 @@
+#include <algorithm>
+#include <ostream>
+
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/scoring/assessment.hpp"
+#include "geodata/export.hpp"
+#include "geodata/vector_input.hpp"
+#include "viewer/cli/commands.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+core::LonLat parse_place(const std::string& words) {
+  const std::vector<std::string> parts = core::split(words, ',');
+  if (parts.size() == 2) {
+    const auto lon = core::parse_number(parts[0]), lat = core::parse_number(parts[1]);
+    if (lon && lat && core::is_valid({*lon, *lat})) return {*lon, *lat};
+  }
+  throw Error(ErrorCode::kBadInput,
+              "\"" + words + "\" is not a place; write --at LON,LAT in degrees, like --at=-30.01,45.02");
+}
+
+core::Direction parse_direction(const std::string& word) {
+  if (word == "upstream") return core::Direction::kUpstream;
+  if (word == "downstream") return core::Direction::kDownstream;
+  return core::Direction::kAny;
+}
+
+// Rows of one starting place; true when at least one outfall is joined to it by channel.
+bool add_distances(const Session& session, const std::string& name, core::LonLat from,
+                   core::Direction direction, Rows& rows) {
+  std::vector<core::LonLat> places;
+  for (const core::Outfall& outfall : session.snapshot.outfalls) places.push_back(outfall.position);
+  bool joined = false;
+  if (!core::is_placed(from)) {
+    rows.add({text(name),
+              {},
+              {},
+              {},
+              {},
+              {},
+              {},
+              text("no position is noted for this site, so it has no distances")});
+    return false;
+  }
+  for (const core::ChannelDistance& found : core::distances_to(session.channels, from, places, direction)) {
+    joined = joined || found.distance_m.has_value();
+    rows.add({text(name), text(session.snapshot.outfalls[found.target].code),
+              text(core::relation_name(found.relation)),
+              found.distance_m ? number(*found.distance_m, 1) : Cell{},
+              found.snap_m ? number(*found.snap_m, 1) : Cell{},
+              found.distance_m ? whole(found.reach_count) : Cell{}, number(found.straight_m, 1),
+              text_or_empty(found.note)});
+  }
+  return joined;
+}
+
+}  // namespace
+
+int run_distance(const DistanceCommand& command, const Console& console) {
+  const Session session = open_for(command.survey, console);
+  const core::Snapshot& snapshot = session.snapshot;
+  const core::Direction direction = parse_direction(command.direction);
+  Rows rows{{"site", "outfall", "direction", "distance_m", "snap_m", "reach_count", "straight_m", "note"},
+            {}};
+  bool joined = false;
+  if (command.all) {
+    for (std::size_t i = 0; i < snapshot.sites.size(); ++i)
+      joined = add_distances(session, std::string(snapshot.sites.code[i]), snapshot.sites.position[i],
+                             direction, rows) ||
+               joined;
+  } else if (!command.site.empty()) {
+    const auto site = snapshot.find_site(command.site);
+    if (!site)
+      throw Error(ErrorCode::kNotFound, "there is no site \"" + command.site + "\" in this survey",
+                  command.survey.string());
+    joined = add_distances(session, std::string(snapshot.sites.code[site->value()]),
+                           snapshot.sites.position[site->value()], direction, rows);
+  } else {
+    joined = add_distances(session, command.at, parse_place(command.at), direction, rows);
+  }
+  console.rows(rows);
+  if (snapshot.outfalls.empty()) {
+    console.err << "the survey has no outfalls; bring them in with `brookmark import SURVEY outfalls FILE`\n";
+  } else if (!joined) {
+    console.err << "no outfall is joined by channel in this direction; straight lines are given as such\n";
+  }
+  return joined ? kDone : kAnswerIsNo;
+}
+
+int run_catchments(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console) {
+  const Session session = open_for(survey, console);
+  const core::Snapshot& snapshot = session.snapshot;
+  const auto method = choose_method(options.method);
+  const std::size_t m = choose_metric(*method, options.metric);
+  const core::Metric& metric = method->metrics[m];
+  const core::Date until = choose_date(options.until, core::Date{INT32_MAX});
+  const core::Assessment assessment =
+      core::assess(snapshot, core::score_samples(snapshot, *method), m, session.nesting, until);
+
+  std::vector<std::size_t> order(snapshot.catchments.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    const auto& x = assessment.catchments[a];
+    const auto& y = assessment.catchments[b];
+    if (x.worst_rank != y.worst_rank) return x.worst_rank > y.worst_rank;
+    if (x.median_rank != y.median_rank) return x.median_rank > y.median_rank;
+    if (x.median_value && y.median_value && *x.median_value != *y.median_value)
+      return metric.higher_is_better ? *x.median_value < *y.median_value : *x.median_value > *y.median_value;
+    return x.median_value.has_value() && !y.median_value.has_value();
+  });
+
+  Rows rows{{"catchment", "name", "inside", "area_km2", "method", "metric", "sites", "assessed_sites",
+             "worst_class", "worst_rank", "median_class", "median_rank", "median_value", "first", "last",
+             "confirmed"},
+            {}};
+  for (const std::size_t i : order) {
+    const core::Catchment& catchment = snapshot.catchments[i];
+    const core::CatchmentAssessment& a = assessment.catchments[i];
+    const core::CatchmentIndex parent = session.nesting.parent[i];
+    rows.add({text(catchment.code), text_or_empty(catchment.name),
+              parent.has_value() ? text(snapshot.catchments[parent.value()].code) : Cell{},
+              number(session.nesting.area_m2[i] / 1e6, 3), text(method->id), text(metric.id), whole(a.sites),
+              whole(a.assessed_sites), class_cell(metric, a.worst_rank), rank_cell(a.worst_rank),
+              class_cell(metric, a.median_rank), rank_cell(a.median_rank),
+              a.median_value ? number(*a.median_value, 2) : Cell{},
+              a.first ? text(core::format_date(*a.first)) : Cell{},
+              a.last ? text(core::format_date(*a.last)) : Cell{},
+              text(core::confirmed_name(method->confirmed))});
+  }
+  console.rows(rows);
+  if (snapshot.catchments.empty())
+    console.err
+        << "the survey has no catchments; bring them in with `brookmark import SURVEY catchments FILE`\n";
+  return snapshot.catchments.empty() ? kAnswerIsNo : kDone;
+}
+
+int run_export(const ExportCommand& command, const Console& console) {
+  const Session session = open_for(command.survey, console);
+  const auto method = choose_method(command.score.method);
+  const std::size_t m = choose_metric(*method, command.score.metric);
+  const core::ScoreTable scores = core::score_samples(session.snapshot, *method);
+  const core::Assessment assessment = core::assess(session.snapshot, scores, m, session.nesting,
+                                                   choose_date(command.score.until, core::Date{INT32_MAX}));
+  geodata::start_geodata();
+  geodata::export_survey({session.snapshot, scores, assessment, session.nesting, session.channels},
+                         command.target, {command.force});
+  console.err << "wrote " << command.target.string() << ": classes by " << method->title << " ("
+              << method->metrics[m].title << ", confirmed: " << core::confirmed_name(method->confirmed)
+              << ")\n";
+  return kDone;
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,265 @@
+#include <memory>
+#include <ostream>
+
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/scoring/assessment.hpp"
+#include "core/scoring/score.hpp"
+#include "viewer/cli/commands.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+const char* flow_words(core::Flow flow) {
+  switch (flow) {
+    case core::Flow::kRunning:
+      return "running";
+    case core::Flow::kStill:
+      return "still";
+    case core::Flow::kUncertain:
+      return "any";
+  }
+  return "any";
+}
+
+std::string joined(const std::vector<std::string>& words, const char* between) {
+  std::string all;
+  for (const std::string& word : words) all += (all.empty() ? "" : between) + word;
+  return all;
+}
+
+Cell optional_number(const std::optional<double>& value, int decimals) {
+  if (!value) return {};
+  return number(*value, decimals);
+}
+
+int shown_decimals(const core::Metric& metric) {
+  switch (metric.formula) {
+    case core::FormulaKind::kMeanScore:
+    case core::FormulaKind::kWeightedMean:
+      return 3;
+    case core::FormulaKind::kGroupCodeWeights:
+      return 1;
+    case core::FormulaKind::kSumOfScores:
+    case core::FormulaKind::kGroupWeights:
+    case core::FormulaKind::kRichness:
+      return 0;
+  }
+  return 3;
+}
+
+void list_methods(const Console& console) {
+  Rows rows{{"method", "title", "water", "metrics", "classes", "confirmed", "source"}, {}};
+  for (const core::Method& method : core::shipped_methods()) {
+    std::vector<std::string> metrics, classes;
+    for (const core::Metric& metric : method.metrics) {
+      metrics.push_back(metric.id);
+      classes.push_back(std::to_string(metric.bands.size()));
+    }
+    rows.add({text(method.id), text(method.title), text(flow_words(method.flow)), text(joined(metrics, " ")),
+              text(joined(classes, " ")), text(core::confirmed_name(method.confirmed)),
+              text(core::source_text(method.source_key, method.source_detail))});
+  }
+  console.rows(rows);
+}
+
+void show_method(const core::Method& method, const Console& console) {
+  Rows rows{{"part", "name", "detail", "group", "value", "lower", "upper", "confirmed", "source"}, {}};
+  const std::string source = core::source_text(method.source_key, method.source_detail);
+  const auto scope = [&](const char* name, const std::string& detail) {
+    if (!detail.empty())
+      rows.add({text("scope"),
+                text(name),
+                text(detail),
+                {},
+                {},
+                {},
+                {},
+                text(core::confirmed_name(method.confirmed)),
+                text(source)});
+  };
+  scope("title", method.title);
+  scope("summary", method.summary);
+  scope("region", method.region);
+  scope("kind of water", flow_words(method.flow));
+  if (method.level) scope("level", core::rank_name(*method.level));
+  for (const core::Season season : method.excluded_seasons)
+    scope("excluded season", core::season_name(season));
+  if (method.minimum_count)
+    rows.add({text("scope"),
+              text("minimum count"),
+              text("animals in the sample"),
+              {},
+              *method.minimum_count,
+              {},
+              {},
+              text(core::confirmed_name(method.minimum_count_confirmed)),
+              text(core::source_text(method.minimum_count_source_key, method.minimum_count_detail))});
+  for (const core::Metric& metric : method.metrics) {
+    rows.add({text("metric"), text(metric.id), text(metric.title), {}, {}, {}, {}, {}, {}});
+    for (const core::ClassBand& band : metric.bands)
+      rows.add({text("class"),
+                text(band.name),
+                text(metric.id),
+                text("rank " + std::to_string(band.rank)),
+                {},
+                optional_number(band.lower, metric.decimals.value_or(0)),
+                optional_number(band.upper, metric.decimals.value_or(0)),
+                text(core::confirmed_name(band.confirmed)),
+                text(core::source_text(band.source_key, band.source_detail))});
+  }
+  for (const core::GroupWeight& weight : method.weights)
+    rows.add({text("weight"),
+              text_or_empty(weight.code),
+              {},
+              text(weight.group),
+              number(weight.weight, 1),
+              {},
+              {},
+              text(core::confirmed_name(weight.confirmed)),
+              text(core::source_text(weight.source_key, weight.source_detail))});
+  for (const core::ScoreUnit& unit : method.units) {
+    std::string detail = unit.members.size() > 1 ? joined(unit.members, ", ") : "";
+    if (!unit.except.empty())
+      detail += (detail.empty() ? "without " : " without ") + joined(unit.except, ", ");
+    if (unit.stage)
+      detail += (detail.empty() ? "" : "; ") + std::string("as ") + core::life_stage_name(*unit.stage);
+    rows.add({text("taxon"),
+              text(unit.name),
+              text_or_empty(detail),
+              text_or_empty(unit.group),
+              unit.group.empty() ? number(unit.score, 0) : Cell{},
+              {},
+              {},
+              text(core::confirmed_name(unit.confirmed)),
+              text(core::source_text(unit.source_key, unit.source_detail))});
+  }
+  console.rows(rows);
+}
+
+void add_scores(const core::Snapshot& snapshot, const core::Method& method, const std::string& only_metric,
+                core::Date until, Rows& rows) {
+  const core::ScoreTable scores = core::score_samples(snapshot, method);
+  for (std::size_t m = 0; m < method.metrics.size(); ++m) {
+    const core::Metric& metric = method.metrics[m];
+    if (!only_metric.empty() && metric.id != only_metric) continue;
+    for (std::size_t i = 0; i < snapshot.samples.size(); ++i) {
+      if (snapshot.samples.date[i] > until) continue;
+      const core::SampleScore& score = scores.metrics[m][i];
+      rows.add({text(snapshot.samples.code[i]), text(snapshot.sites.code[snapshot.samples.site[i].value()]),
+                text(core::format_date(snapshot.samples.date[i])), text(method.id), text(metric.id),
+                score.has_value ? number(score.value, shown_decimals(metric)) : Cell{},
+                class_cell(metric, score.class_rank), rank_cell(score.class_rank), score.in_scope,
+                whole(score.scoring_taxa), whole(score.unscored_taxa),
+                text_or_empty(core::reasons_text(score.reasons, method)),
+                text(core::confirmed_name(method.confirmed))});
+    }
+  }
+}
+
+}  // namespace
+
+Cell class_cell(const core::Metric& metric, int rank) {
+  return text_or_empty(core::class_name(metric, rank));
+}
+
+Cell rank_cell(int rank) {
+  if (rank == 0) return {};
+  return static_cast<std::int64_t>(rank);
+}
+
+std::shared_ptr<const core::Method> choose_method(const std::string& id_or_file) {
+  const auto shipped = core::shipped_methods();
+  const core::Method* found = id_or_file.empty() ? &shipped.front() : core::find_method(id_or_file);
+  if (found != nullptr) return {std::shared_ptr<const core::Method>(), found};  // shipped: nobody's to delete
+  if (id_or_file.ends_with(".csv")) return std::make_shared<core::Method>(core::load_method(id_or_file));
+  std::vector<std::string> ids;
+  for (const core::Method& method : shipped) ids.push_back(method.id);
+  throw Error(ErrorCode::kNotFound, "there is no method \"" + id_or_file + "\"; choose one of " +
+                                        joined(ids, ", ") + ", or give your own NAME.method.csv");
+}
+
+std::size_t choose_metric(const core::Method& method, const std::string& metric) {
+  std::vector<std::string> ids;
+  for (std::size_t i = 0; i < method.metrics.size(); ++i) {
+    if (metric.empty() || method.metrics[i].id == metric) return i;
+    ids.push_back(method.metrics[i].id);
+  }
+  throw Error(ErrorCode::kNotFound,
+              "method " + method.id + " has no metric \"" + metric + "\"; it has " + joined(ids, ", "));
+}
+
+core::Date choose_date(const std::string& text, core::Date otherwise) {
+  if (text.empty()) return otherwise;
+  if (const auto date = core::parse_date(text)) return *date;
+  throw Error(ErrorCode::kBadInput, "\"" + text + "\" is not a date; write it as 2024-05-03");
+}
+
+int run_methods(const std::string& name, const Console& console) {
+  if (name.empty()) {
+    list_methods(console);
+  } else {
+    show_method(*choose_method(name), console);
+  }
+  return kDone;
+}
+
+int run_score(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console) {
+  const Session session = open_for(survey, console);
+  const core::Date until = choose_date(options.until, core::Date{INT32_MAX});
+  Rows rows{{"sample", "site", "date", "method", "metric", "value", "class", "class_rank", "in_scope",
+             "scoring_taxa", "unscored_taxa", "note", "confirmed"},
+            {}};
+  if (!options.method.empty()) {
+    const auto method = choose_method(options.method);
+    choose_metric(*method, options.metric);
+    add_scores(session.snapshot, *method, options.metric, until, rows);
+  } else {
+    for (const core::Method& method : core::shipped_methods())
+      add_scores(session.snapshot, method, options.metric, until, rows);
+  }
+  console.rows(rows);
+  if (rows.rows.empty()) console.err << "there is no sample to score\n";
+  return rows.rows.empty() ? kAnswerIsNo : kDone;
+}
+
+int run_explain(const std::filesystem::path& survey, const std::string& sample, const ScoreOptions& options,
+                const Console& console) {
+  const Session session = open_for(survey, console);
+  const core::Snapshot& snapshot = session.snapshot;
+  const auto index = snapshot.find_sample(sample);
+  if (!index)
+    throw Error(ErrorCode::kNotFound, "there is no sample \"" + sample + "\"; `brookmark score` lists them",
+                survey.string());
+  const auto method = choose_method(options.method);
+  const std::size_t m = choose_metric(*method, options.metric);
+  const core::Metric& metric = method->metrics[m];
+  Rows rows{{"name", "taxon", "quantity", "unit", "group", "value", "weight", "contributes", "why",
+             "confirmed", "source"},
+            {}};
+  for (const core::RecordPart& part : core::explain_sample(snapshot, *method, metric, *index)) {
+    const std::size_t r = part.record.value();
+    rows.add({text(snapshot.records.verbatim_name[r]),
+              text(snapshot.taxa.name[snapshot.records.taxon[r].value()]),
+              text_or_empty(snapshot.records.verbatim_quantity[r]), text_or_empty(part.unit),
+              text_or_empty(part.group), optional_number(part.value, 1), optional_number(part.weight, 0),
+              part.contributes, text(part.why),
+              part.value ? text(core::confirmed_name(part.confirmed)) : Cell{}, text_or_empty(part.source)});
+  }
+  console.rows(rows);
+  const core::SampleScore score = core::score_samples(snapshot, *method).metrics[m][index->value()];
+  console.err << metric.title << " of " << sample << " (" << method->id << "): ";
+  if (score.has_value)
+    console.err << core::format_fixed(score.value, shown_decimals(metric));
+  else
+    console.err << "no value";
+  const std::string_view name = core::class_name(metric, score.class_rank);
+  if (!name.empty()) console.err << ", class " << name;
+  const std::string reasons = core::reasons_text(score.reasons, *method);
+  if (!reasons.empty()) console.err << "; " << reasons;
+  console.err << "; method confirmed: " << core::confirmed_name(method->confirmed) << '\n';
+  return kDone;
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,48 @@
+// Why: the map's description of one frame, free of any graphics library, and the door through which a
+// platform paints it. In a test without graphics there is no painter, and everything else runs all the same.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+
+#include "viewer/map/marks.hpp"
+#include "viewer/map/scene.hpp"
+#include "viewer/state/viewport.hpp"
+
+namespace brookmark::viewer {
+
+// Where the signs 0-9, dash, stroke and question mark lie in the font texture, and their boxes in logical
+// pixels around the middle of the sign.
+struct SignGlyph {
+  float u0 = 0, v0 = 0, u1 = 0, v1 = 0;
+  float left = 0, top = 0, right = 0, bottom = 0;
+};
+
+struct MapFrame {
+  Viewport view;
+  Layers layers;
+  MarkColours colours;
+  float site_radius_px = 11, outfall_radius_px = 8;
+  bool show_signs = true;
+  float scale = 1;  // of everything that is measured in pixels
+  std::array<SignGlyph, kSignCount> signs;
+  float digit_advance_px = 8;
+  std::uintptr_t font_texture = 0;
+  // Uploaded only when its version differs from the one uploaded last.
+  std::span<const Mark> site_marks, outfall_marks;
+  std::uint64_t site_marks_version = 0, outfall_marks_version = 0;
+  const QueryPaths* paths = nullptr;
+  std::uint64_t paths_version = 0;
+};
+
+class MapPainter {
+ public:
+  virtual ~MapPainter() = default;
+  virtual void load(const MapScene& scene) = 0;
+  // Called while the frame is drawn, with the map's clip box set by the caller in `clip` (logical pixels).
+  virtual void paint(const MapFrame& frame, const PixelBox& clip, Pixel display_size,
+                     Pixel framebuffer_scale) = 0;
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,201 @@
+#include "viewer/map/scene.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <set>
+
+#include "viewer/map/triangulate.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr std::size_t kMostPlacedNames = 500;  // catchments; beyond, names stand anywhere inside
+constexpr float kNowhere = 1e30F;              // outside every view: a place that the plane cannot hold
+
+Point2f as_float(core::PlanePoint p) {
+  if (!std::isfinite(p.x) || !std::isfinite(p.y)) return {kNowhere, kNowhere};
+  return {static_cast<float>(p.x), static_cast<float>(p.y)};
+}
+
+void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& out) {
+  double along = 0;
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    const double length = std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
+    if (!std::isfinite(length)) continue;
+    out.push_back({as_float(line[i - 1]), as_float(line[i]), static_cast<float>(along)});
+    along += length;
+  }
+}
+
+std::vector<core::PlanePoint> to_plane(const core::LocalFrame& frame, std::span<const core::LonLat> line) {
+  std::vector<core::PlanePoint> out;
+  out.reserve(line.size());
+  for (const core::LonLat p : line) out.push_back(frame.to_plane(p));
+  return out;
+}
+
+PlaneBox box_of(std::span<const core::PlanePoint> points) {
+  PlaneBox box{points.front().x, points.front().y, points.front().x, points.front().y};
+  for (const core::PlanePoint p : points)
+    box = {std::min(box.min_x, p.x), std::min(box.min_y, p.y), std::max(box.max_x, p.x),
+           std::max(box.max_y, p.y)};
+  return box;
+}
+
+double extent_of(const core::LocalFrame& frame, const core::MultiPolygon& shape) {
+  double widest = 0;
+  for (const core::Polygon& polygon : shape) {
+    if (polygon.rings.empty() || polygon.rings.front().empty()) continue;
+    const PlaneBox box = box_of(to_plane(frame, polygon.rings.front()));
+    widest = std::max(widest, box.max_x - box.min_x);
+  }
+  return widest;
+}
+
+void add_channels(MapScene& scene, const Model& model) {
+  const auto edges = model.session().channels.edges();
+  const auto orders = stream_orders(model.session().channels.graph());
+  for (std::size_t order = 1; order <= kWidestOrder; ++order) {
+    SegmentRange& range = scene.channel_order[order - 1];
+    range.begin = static_cast<std::uint32_t>(scene.channels.size());
+    for (std::size_t e = 0; e < edges.size(); ++e) {
+      if (std::min<std::size_t>(orders[e], kWidestOrder) != order || edges[e].line.empty()) continue;
+      const auto line = to_plane(model.frame(), edges[e].line);
+      const auto begin = static_cast<std::uint32_t>(scene.channels.size());
+      append_line(line, scene.channels);
+      scene.runs.push_back(
+          {{begin, static_cast<std::uint32_t>(scene.channels.size())}, box_of(line), edges[e].reach.value()});
+    }
+    range.end = static_cast<std::uint32_t>(scene.channels.size());
+  }
+}
+
+// Inside the catchment, and outside those nested in it where there is room: their own names stand there.
+std::optional<core::LonLat> name_place(const Model& model, std::size_t catchment) {
+  const auto& catchments = model.snapshot().catchments;
+  const core::MultiPolygon& shape = catchments[catchment].shape;
+  const auto inner = core::inner_point(shape);
+  std::vector<const core::MultiPolygon*> nested;
+  for (std::size_t c = 0; c < catchments.size(); ++c)
+    if (model.session().nesting.parent[c] == core::CatchmentIndex(catchment))
+      nested.push_back(&catchments[c].shape);
+  const auto in_nested = [&](core::LonLat p) {
+    return std::any_of(nested.begin(), nested.end(), [&](const auto* n) { return core::contains(*n, p); });
+  };
+  if (!inner || nested.empty() || catchments.size() > kMostPlacedNames || !in_nested(*inner)) return inner;
+  // Of a grid of places, the middle of the longest row that is free.
+  constexpr int kSteps = 24;
+  const core::BoundingBox box = *core::bounds_of(shape);
+  const auto at = [&](int x, int y) {
+    return core::LonLat{box.min_lon + (box.max_lon - box.min_lon) * (x + 0.5) / kSteps,
+                        box.min_lat + (box.max_lat - box.min_lat) * (y + 0.5) / kSteps};
+  };
+  int longest = 0;
+  std::optional<core::LonLat> best;
+  for (int y = 0; y < kSteps; ++y)
+    for (int x = 0, run = 0; x < kSteps; ++x) {
+      run = core::contains(shape, at(x, y)) && !in_nested(at(x, y)) ? run + 1 : 0;
+      if (run <= longest) continue;
+      longest = run;
+      best = at(x - run / 2, y);
+    }
+  return best ? best : inner;
+}
+
+void add_catchments(MapScene& scene, const Model& model) {
+  // Neighbours share boundaries vertex for vertex: drawn once, or the dashes of one would fill the gaps of
+  // the other.
+  std::set<std::array<double, 4>> drawn;
+  const auto& catchments = model.snapshot().catchments;
+  for (std::size_t c = 0; c < catchments.size(); ++c) {
+    for (const core::Polygon& polygon : catchments[c].shape)
+      for (const core::Line& ring : polygon.rings) {
+        std::vector<core::PlanePoint> piece;
+        for (std::size_t i = 1; i < ring.size(); ++i) {
+          const auto a = std::min(ring[i - 1], ring[i]), b = std::max(ring[i - 1], ring[i]);
+          if (drawn.insert({a.lon, a.lat, b.lon, b.lat}).second) {
+            if (piece.empty()) piece.push_back(model.frame().to_plane(ring[i - 1]));
+            piece.push_back(model.frame().to_plane(ring[i]));
+          } else {
+            append_line(piece, scene.catchments);
+            piece.clear();
+          }
+        }
+        append_line(piece, scene.catchments);
+      }
+    const auto inner = name_place(model, c);
+    const std::string& name = catchments[c].name.empty() ? catchments[c].code : catchments[c].name;
+    if (inner && !name.empty())
+      scene.catchment_names.push_back(
+          {model.frame().to_plane(*inner), name, c, extent_of(model.frame(), catchments[c].shape)});
+  }
+}
+
+void add_waters(MapScene& scene, const Model& model) {
+  const auto& waters = model.snapshot().waters;
+  for (std::size_t w = 0; w < waters.size(); ++w) {
+    for (const core::Polygon& polygon : waters[w].shape) {
+      std::vector<std::vector<core::PlanePoint>> rings;
+      for (const core::Line& ring : polygon.rings) {
+        rings.push_back(to_plane(model.frame(), ring));
+        append_line(rings.back(), scene.shores);
+      }
+      for (const core::PlanePoint p : triangulate(rings)) scene.waters.push_back(as_float(p));
+    }
+    const auto inner = core::inner_point(waters[w].shape);
+    if (inner && !waters[w].name.empty())
+      scene.water_names.push_back(
+          {model.frame().to_plane(*inner), waters[w].name, w, extent_of(model.frame(), waters[w].shape)});
+  }
+}
+
+}  // namespace
+
+MapScene::MapScene(const Model& model) {
+  for (const core::PlanePoint p : model.site_places()) sites.push_back(as_float(p));
+  for (const core::PlanePoint p : model.outfall_places()) outfalls.push_back(as_float(p));
+  add_channels(*this, model);
+  add_catchments(*this, model);
+  add_waters(*this, model);
+}
+
+QueryPaths query_paths(const Query& query, const Model& model) {
+  QueryPaths paths;
+  for (std::size_t i = 0; i < query.distances.size(); ++i) {
+    const auto line = to_plane(model.frame(), query.distances[i].path);
+    append_line(line, paths.all);
+    if (query.focus == i) append_line(line, paths.focus);
+  }
+  return paths;
+}
+
+std::vector<std::uint8_t> stream_orders(const core::RiverGraph& graph) {
+  const auto edges = graph.edges();
+  std::vector<std::uint8_t> order(edges.size(), 1);
+  std::vector<std::uint32_t> waiting(graph.node_count(), 0);
+  std::vector<std::uint32_t> ready;
+  for (const core::GraphEdge& e : edges) ++waiting[e.to];
+  for (std::uint32_t n = 0; n < graph.node_count(); ++n)
+    if (waiting[n] == 0) ready.push_back(n);
+  while (!ready.empty()) {
+    const std::uint32_t node = ready.back();
+    ready.pop_back();
+    std::uint8_t highest = 0, times = 0;
+    for (const std::uint32_t e : graph.edges_in(node)) {
+      if (order[e] > highest)
+        highest = order[e], times = 1;
+      else if (order[e] == highest)
+        times = 2;
+    }
+    const auto here =
+        static_cast<std::uint8_t>(highest == 0 ? 1 : std::min<int>(highest + (times > 1 ? 1 : 0), 200));
+    for (const std::uint32_t e : graph.edges_out(node)) {
+      order[e] = here;
+      if (--waiting[edges[e].to] == 0) ready.push_back(edges[e].to);
+    }
+  }
+  return order;
+}
+
+}  // namespace brookmark::viewer

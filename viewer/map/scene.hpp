@@ -1,0 +1,70 @@
+// Why: the survey as vertex buffers, made once: positions as floats in metres from the survey's centre (the
+// centre itself is a double, so a float is right to a centimetre across 100 km). Use: MapScene scene(model);
+// painter.load(scene);
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "viewer/map/marks.hpp"
+#include "viewer/state/model.hpp"
+
+namespace brookmark::viewer {
+
+struct Point2f {
+  float x = 0, y = 0;
+};
+
+// One straight piece of a line; drawn with round ends, so that pieces join without gaps.
+struct Segment {
+  Point2f from, to;
+  float along_m = 0;  // from the line's start to `from`, for dashes
+};
+
+struct SegmentRange {
+  std::uint32_t begin = 0, end = 0;
+};
+
+// Watercourses are drawn wider the more headwaters come together in them (stream order: Strahler 1957, Trans.
+// Am. Geophys. Union 38:913-920). Orders above this one are drawn alike.
+inline constexpr std::size_t kWidestOrder = 5;
+
+struct MapScene {
+  explicit MapScene(const Model& model);
+
+  std::vector<Point2f> sites, outfalls;
+  std::vector<Segment> channels;             // by order, narrow first
+  SegmentRange channel_order[kWidestOrder];  // [order - 1]
+  std::vector<Segment> catchments;           // each shared boundary once
+  std::vector<Segment> shores;               // outlines of waters
+  std::vector<Point2f> waters;               // triangles, three corners each
+
+  // Places for words.
+  struct Name {
+    core::PlanePoint place;
+    std::string text;
+    std::size_t index = 0;  // of the catchment or water
+    double extent_m = 0;    // how large the thing is: a name wider than its thing is left out
+  };
+  std::vector<Name> catchment_names, water_names;
+  // Channel edges for flow arrows and names.
+  struct Run {
+    SegmentRange segments;
+    PlaneBox box;
+    std::size_t reach = 0;
+  };
+  std::vector<Run> runs;
+};
+
+// The paths of an answered query as segments, and those of the row in focus alone.
+struct QueryPaths {
+  std::vector<Segment> all, focus;
+};
+QueryPaths query_paths(const Query& query, const Model& model);
+
+// Strahler order of every edge, 1 at the headwaters; edges in or below a loop take part as if the loop were
+// cut.
+std::vector<std::uint8_t> stream_orders(const core::RiverGraph& graph);
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,136 @@
+// The page of the distance query: from where, which way, and each outfall with its way along the channel.
+#include <cmath>
+
+#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+std::string relation_words(core::Relation relation) {
+  switch (relation) {
+    case core::Relation::kUpstream:
+      return "\u2191 upstream";
+    case core::Relation::kDownstream:
+      return "\u2193 downstream";
+    case core::Relation::kViaConfluence:
+      return "\u2194 over a confluence";
+    case core::Relation::kUnconnected:
+      return "no channel between";
+    case core::Relation::kOffChannel:
+      break;
+  }
+  return "off the channel";
+}
+
+void target_row(const Ui& ui, std::size_t row) {
+  const core::ChannelDistance& d = ui.state.query.distances[row];
+  const core::Outfall& o = ui.snapshot().outfalls[d.target];
+  const float em = ui.theme.em;
+  const bool focus = ui.state.query.focus == row;
+  ImGui::PushID(static_cast<int>(row));
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x, height = std::round(em * 4.3F);
+  if (ImGui::Selectable("##target", focus, 0, {0, height}))
+    ui.push(FocusTarget{focus ? std::nullopt : std::optional<std::size_t>(row)});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  constexpr auto kNoSign = static_cast<std::uint8_t>(Sign::kNone);
+  draw_mark(list, {at.x + em, at.y + em * 0.95F}, em * 0.5F,
+            {outfall_shape(o.kind), d.distance_m ? kColourLit : kColourOutfall, kNoSign, kNoSign}, ui.colours,
+            ui.theme);
+  std::string far = d.distance_m ? distance_in_words(*d.distance_m) : "\u2013";
+  const float far_width = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, far.c_str()).x;
+  const float left = at.x + em * 2.1F, right = at.x + width - em * 0.2F;
+  {
+    const FontScope font(ui.theme.strong);
+    list.AddText(
+        {left, at.y + em * 0.4F}, im(ink::kText),
+        fitted(o.code + (o.name.empty() ? "" : "  " + o.name), right - left - far_width - em * 0.6F).c_str());
+    list.AddText({right - far_width, at.y + em * 0.4F}, im(d.distance_m ? ink::kQuery : ink::kMuted),
+                 far.c_str());
+  }
+  std::string way = relation_words(d.relation);
+  if (d.distance_m) way += " \u00B7 " + count_of(d.reach_count, "reach", "reaches");
+  way += " \u00B7 straight line " + distance_in_words(d.straight_m);
+  std::string kind =
+      o.kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(o.kind);
+  if (d.target_snap_m) kind += " \u00B7 outfall " + distance_in_words(*d.target_snap_m) + " from the channel";
+  const FontScope small(ui.theme.small);
+  const float room = right - left;
+  list.AddText({left, at.y + em * 1.6F}, im(ink::kText), fitted(way, room).c_str());
+  list.AddText({left, at.y + em * 2.75F}, im(ink::kMuted), fitted(kind, room).c_str());
+  if (!d.note.empty()) {
+    ImGui::Indent(em * 2.1F);
+    wrapped(d.note);
+    ImGui::Unindent(em * 2.1F);
+  }
+  ImGui::PopID();
+  ImGui::Separator();
+}
+
+void where_from(const Ui& ui) {
+  const Query& query = ui.state.query;
+  const core::Snapshot& s = ui.snapshot();
+  if (query.from == Query::From::kSite)
+    heading(ui.theme, "From " + std::string(s.sites.code[query.site.value()]) + "  " +
+                          std::string(s.sites.name[query.site.value()]));
+  else
+    heading(ui.theme, "From the point " + position_in_words(query.point.lon, query.point.lat));
+  if (const auto at = ui.model.session().channels.snap(query.point))
+    small_muted(ui.theme, distance_in_words(at->snap_m) +
+                              " from the nearest channel; distances run along the channel.");
+  else
+    notice(ui.theme, "This place is on no channel (none within " +
+                         distance_in_words(ui.model.session().channels.options().max_snap_m) +
+                         "). Only straight lines can be given; the water does not run along them.");
+}
+
+}  // namespace
+
+void draw_distance_page(const Ui& ui) {
+  const Query& query = ui.state.query;
+  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x;
+  const float half = std::floor((width - ImGui::GetStyle().ItemSpacing.x) / 2);
+  ImGui::BeginDisabled(!ui.state.site);
+  if (main_button("From the site", {half, 0}) && ui.state.site) ui.push(QueryFromSite{*ui.state.site});
+  ImGui::EndDisabled();
+  ImGui::SameLine();
+  if (main_button("From a point \u2026", {half, 0})) ui.push(StartPointPick{});
+  static constexpr const char* kWays[] = {"\u2191 Upstream", "\u2193 Downstream", "\u2195 Both"};
+  constexpr core::Direction kDirections[] = {core::Direction::kUpstream, core::Direction::kDownstream,
+                                             core::Direction::kAny};
+  int chosen = 2;
+  for (int i = 0; i < 3; ++i)
+    if (kDirections[i] == query.direction) chosen = i;
+  const int clicked = choices("ways", kWays, chosen, width);
+  if (clicked >= 0) ui.push(SetDirection{kDirections[clicked]});
+  gap(ui.theme, 0.2F);
+  if (query.from == Query::From::kNone) {
+    muted(
+        "Which outfalls lie up and down the channel, and how far along it? Ask from a site on the map, or "
+        "from any "
+        "point.");
+    if (ui.snapshot().outfalls.empty())
+      notice(ui.theme,
+             "This survey has no outfalls yet. Import them with \u201Cbrookmark import SURVEY outfalls "
+             "FILE\u201D.");
+    return;
+  }
+  where_from(ui);
+  gap(ui.theme, 0.2F);
+  if (query.distances.empty()) {
+    const char* words = ui.snapshot().outfalls.empty()                  ? "This survey has no outfalls yet."
+                        : query.direction == core::Direction::kUpstream ? "No outfall lies upstream of here."
+                        : query.direction == core::Direction::kDownstream
+                            ? "No outfall lies downstream of here."
+                            : "No outfall can be reached from here.";
+    wrapped(words);
+  }
+  ImGui::Separator();
+  for (std::size_t row = 0; row < query.distances.size(); ++row) target_row(ui, row);
+  gap(ui.theme, 0.3F);
+  if (ImGui::Button("Clear", {em * 7, 0})) ui.push(ClearQuery{});
+}
+
+}  // namespace brookmark::viewer

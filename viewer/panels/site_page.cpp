@@ -1,0 +1,271 @@
+// The page of one site: what it is, what is known of it, its samples newest first, and why the opened one
+// scores as it does. Also the page of an outfall.
+#include <algorithm>
+#include <cmath>
+
+#include "core/base/text.hpp"
+#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+void outfall_page(const Ui& ui, const core::Outfall& o) {
+  {
+    const FontScope font(ui.theme.title);
+    wrapped(o.code + (o.name.empty() || o.name == o.code ? "" : "  " + o.name));
+  }
+  muted(std::string("Outfall: ") +
+        (o.kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(o.kind)));
+  if (o.since) text("Since " + date_in_words(*o.since));
+  if (o.until) text("Until " + date_in_words(*o.until));
+  if (!o.note.empty()) wrapped(o.note);
+  small_muted(ui.theme, position_in_words(o.position.lon, o.position.lat));
+}
+
+void site_head(const Ui& ui, std::size_t i) {
+  const core::SiteColumns& sites = ui.snapshot().sites;
+  {
+    const FontScope font(ui.theme.title);
+    std::string title(sites.code[i]);
+    if (!sites.name[i].empty() && sites.name[i] != sites.code[i]) title += "  " + std::string(sites.name[i]);
+    wrapped(title);
+  }
+  std::string words;
+  if (!sites.water[i].empty()) words = std::string(sites.water[i]) + " \u00B7 ";
+  words += sites.kind[i] == core::WaterKind::kUnknown ? "kind of water not noted"
+                                                      : core::water_kind_name(sites.kind[i]);
+  words += std::string(" \u00B7 ") + core::site_status_name(sites.status[i]);
+  muted(words);
+  std::string place = position_in_words(sites.position[i].lon, sites.position[i].lat);
+  if (sites.accuracy_m[i]) place += ", good to " + core::format_number(*sites.accuracy_m[i]) + " m";
+  if (!sites.habitat[i].empty()) place += "\n" + std::string(sites.habitat[i]);
+  if (!sites.note[i].empty()) place += "\n" + std::string(sites.note[i]);
+  small_muted(ui.theme, place);
+}
+
+// What the map says of this site, in words.
+void standing_card(const Ui& ui, std::size_t i) {
+  const core::SiteAssessment& known = ui.assessment->sites[i];
+  const core::Metric& metric = ui.assessment->metric_info();
+  const core::SampleColumns& samples = ui.snapshot().samples;
+  const Standing standing = standing_of(known, metric);
+  mark_item(ui.theme, site_mark(known, metric), ui.colours);
+  ImGui::SameLine();
+  ImGui::BeginGroup();
+  const std::string value = metric.title + " " + value_in_words(metric, known.value);
+  switch (standing) {
+    case Standing::kClass:
+      heading(ui.theme, metric.bands[known.class_rank - 1U].name);
+      break;
+    case Standing::kValue:
+      heading(ui.theme, value);
+      break;
+    case Standing::kOutsideScope:
+      heading(ui.theme, "Outside the method's scope");
+      break;
+    case Standing::kNoValue:
+      heading(ui.theme, "Sampled, but no value or class");
+      break;
+    case Standing::kNotSampled:
+      heading(ui.theme, "Not sampled by this day");
+      break;
+  }
+  if (standing == Standing::kClass || standing == Standing::kOutsideScope) wrapped(value);
+  const core::SampleIndex sample = known.sample.has_value() ? known.sample : known.newest_sample;
+  if (sample.has_value()) {
+    small_muted(ui.theme,
+                ui.assessment->method->title + ", sample of " + date_in_words(samples.date[sample.value()]));
+    const auto& score =
+        ui.model.scores(ui.state.choice.method).metrics[ui.state.choice.metric][sample.value()];
+    // The opened sample says its reasons itself, below.
+    if (score.reasons != 0 && ui.state.sample != sample)
+      wrapped(as_sentence(core::reasons_text(score.reasons, *ui.assessment->method)));
+  }
+  if (known.newest_sample.has_value() && known.sample.has_value() && known.newest_sample != known.sample)
+    small_muted(ui.theme, "A newer sample, of " + date_in_words(samples.date[known.newest_sample.value()]) +
+                              ", gives no value in the method's scope.");
+  ImGui::EndGroup();
+}
+
+std::string taxon_words(const core::Snapshot& s, core::RecordIndex record) {
+  const std::size_t r = record.value();
+  const std::string_view name = s.taxa.name[s.records.taxon[r].value()], written = s.records.verbatim_name[r];
+  std::string words(name);
+  if (written != name && !written.empty()) words += "  \u201C" + std::string(written) + "\u201D";
+  return words;
+}
+
+void part_line(const Ui& ui, const core::RecordPart& part) {
+  const core::Snapshot& s = ui.snapshot();
+  const float em = ui.theme.em;
+  const float right = ImGui::GetContentRegionMax().x;
+  const float left = ImGui::GetCursorPosX();
+  std::string sum;
+  if (part.contributes && part.value) {
+    sum = core::format_number(*part.value);
+    if (part.weight && *part.weight != 1) sum += " \u00D7 " + core::format_number(*part.weight);
+    if (part.confirmed == core::Confirmed::kMemory) sum += "*";
+  }
+  const float sum_width = ImGui::CalcTextSize(sum.c_str()).x;
+  ImGui::PushStyleColor(ImGuiCol_Text, im(part.contributes ? ink::kAccent : ink::kMuted));
+  text(part.contributes ? "\u25CF" : "\u25CB");
+  ImGui::PopStyleColor();
+  ImGui::SameLine(left + em * 1.2F);
+  text(fitted(taxon_words(s, part.record), right - left - em * 1.8F - sum_width));
+  if (!sum.empty()) {
+    ImGui::SameLine(right - sum_width);
+    text(sum);
+  }
+  const std::size_t r = part.record.value();
+  const std::string amount(s.records.verbatim_quantity[r]);
+  std::string why;
+  switch (s.records.quantity[r]) {
+    case core::QuantityKind::kCount:
+      why = amount + " found. ";
+      break;
+    case core::QuantityKind::kAbundanceClass:
+      why = "Noted as \u201C" + amount + "\u201D. ";
+      break;
+    case core::QuantityKind::kPresent:
+      why = "Noted as present. ";
+      break;
+    case core::QuantityKind::kAbsent:
+      why = "Looked for, not found. ";
+      break;
+  }
+  why += part.why;
+  ImGui::Indent(em * 1.2F);
+  small_muted(ui.theme, why);
+  if (ImGui::IsItemHovered() && !part.source.empty()) {
+    ImGui::BeginTooltip();
+    ImGui::PushTextWrapPos(em * 26);
+    text(part.source);
+    ImGui::PopTextWrapPos();
+    ImGui::EndTooltip();
+  }
+  ImGui::Unindent(em * 1.2F);
+}
+
+void reasons(const Ui& ui, const core::SampleScore& score) {
+  const core::Metric& metric = ui.assessment->metric_info();
+  const auto& parts = ui.explanation.parts;
+  const auto counted = static_cast<std::size_t>(
+      std::count_if(parts.begin(), parts.end(), [](const core::RecordPart& p) { return p.contributes; }));
+  if (score.reasons != 0) {
+    const FontScope font(ui.theme.small);
+    notice(ui.theme, as_sentence(core::reasons_text(score.reasons, *ui.assessment->method)));
+  }
+  if (parts.empty()) {
+    muted("This sample has no records.");
+    return;
+  }
+  const auto list = [&](bool contributes) {
+    for (const core::RecordPart& part : parts)
+      if (part.contributes == contributes) part_line(ui, part);
+  };
+  if (counted > 0) {
+    gap(ui.theme, 0.1F);
+    heading(ui.theme, "Counts towards " + metric.title + ": " + count_of(counted, "record", "records"));
+    list(true);
+    if (std::any_of(parts.begin(), parts.end(), [](const core::RecordPart& p) {
+          return p.contributes && p.confirmed == core::Confirmed::kMemory;
+        }))
+      small_muted(ui.theme, "* value recalled from memory, not checked against the publication");
+  }
+  if (counted < parts.size()) {
+    gap(ui.theme, 0.1F);
+    heading(ui.theme, "Does not count: " + count_of(parts.size() - counted, "record", "records"));
+    list(false);
+  }
+}
+
+// One row of the samples' table; the opened one has its reasons below.
+void sample_row(const Ui& ui, core::SampleIndex sample) {
+  const core::SampleColumns& samples = ui.snapshot().samples;
+  const std::size_t i = sample.value();
+  const core::Metric& metric = ui.assessment->metric_info();
+  const core::SampleScore& score = ui.model.scores(ui.state.choice.method).metrics[ui.state.choice.metric][i];
+  const float em = ui.theme.em, height = std::round(em * 2.2F);
+  const bool open = ui.state.sample == sample;
+  const bool later = ui.state.date && samples.date[i] > *ui.state.date;
+  ImGui::PushID(static_cast<int>(i));
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  if (ImGui::Selectable("##sample", open, 0, {0, height})) ui.push(OpenSample{sample});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float middle = at.y + height / 2, line = at.y + std::round((height - em) / 2);
+  const ImU32 colour = im(later ? ink::kMuted : ink::kText);
+  list.AddText({at.x + em * 0.2F, line}, im(ink::kMuted), open ? "\u25BE" : "\u25B8");
+  list.AddText({at.x + em * 1.2F, line}, colour, core::format_date(samples.date[i]).c_str());
+  const std::string value = score.has_value ? value_in_words(metric, score.value) : "\u2013";
+  const float value_right = at.x + em * 9.6F;
+  list.AddText({value_right - ImGui::CalcTextSize(value.c_str()).x, line}, colour, value.c_str());
+  core::SiteAssessment as_site;
+  if (score.has_value) as_site.sample = sample;
+  as_site.newest_sample = sample;
+  as_site.in_scope = score.in_scope;
+  as_site.class_rank = score.in_scope ? score.class_rank : std::uint8_t{0};
+  as_site.value = score.value;
+  const Standing standing = standing_of(as_site, metric);
+  std::string words = standing == Standing::kClass          ? metric.bands[score.class_rank - 1U].name
+                      : standing == Standing::kOutsideScope ? "outside scope"
+                      : standing == Standing::kNoValue      ? "no value"
+                                                            : "";
+  if (samples.kind[i] != core::SampleKind::kRoutine)
+    words = std::string(core::sample_kind_name(samples.kind[i])) + (words.empty() ? "" : ", " + words);
+  if (later) words += words.empty() ? "later than the day shown" : " (later)";
+  draw_mark(list, {at.x + em * 10.8F, middle}, em * 0.58F, site_mark(as_site, metric), ui.colours, ui.theme);
+  list.AddText({at.x + em * 11.8F, line}, colour, fitted(words, width - em * 12).c_str());
+  if (open) {
+    ImGui::Indent(em * 0.6F);
+    small_muted(ui.theme, "Sample " + std::string(samples.code[i]) +
+                              (samples.protocol[i].empty() ? "" : ", " + std::string(samples.protocol[i])));
+    reasons(ui, score);
+    ImGui::Unindent(em * 0.6F);
+    rule(ui.theme);
+  }
+  ImGui::PopID();
+}
+
+}  // namespace
+
+void draw_site_page(const Ui& ui) {
+  if (ui.state.outfall) {
+    outfall_page(ui, ui.snapshot().outfalls[ui.state.outfall->value()]);
+    return;
+  }
+  if (!ui.state.site) {
+    muted(ui.snapshot().sites.size() == 0 ? "This survey has no sites yet."
+                                          : "Tap a site on the map to see its samples, its score and why.");
+    return;
+  }
+  const std::size_t i = ui.state.site->value();
+  site_head(ui, i);
+  rule(ui.theme);
+  if (ui.assessment) standing_card(ui, i);
+  gap(ui.theme, 0.2F);
+  if (main_button("Distances to outfalls", {ImGui::GetContentRegionAvail().x, 0}))
+    ui.push(QueryFromSite{*ui.state.site});
+  gap(ui.theme, 0.3F);
+  const auto [first, last] = ui.snapshot().samples_of(*ui.state.site);
+  heading(ui.theme, last.value() == first.value()
+                        ? "No samples yet"
+                        : count_of(last.value() - first.value(), "sample", "samples") + ", newest first");
+  if (!ui.assessment) return;
+  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(ImGui::GetStyle().ItemSpacing.x, ui.theme.em * 0.1F));
+  const float row = std::round(ui.theme.em * 2.2F) + ui.theme.em * 0.1F;
+  const float top = ImGui::GetWindowPos().y, bottom = top + ImGui::GetWindowHeight();
+  for (std::size_t s = last.value(); s-- > first.value();) {
+    // Rows out of sight only keep their place.
+    const float y = ImGui::GetCursorScreenPos().y;
+    if (ui.state.sample != core::SampleIndex(s) && (y + row < top || y > bottom))
+      ImGui::Dummy({1, std::round(ui.theme.em * 2.2F)});
+    else
+      sample_row(ui, core::SampleIndex(s));
+  }
+  ImGui::PopStyleVar();
+}
+
+}  // namespace brookmark::viewer

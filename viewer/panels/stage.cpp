@@ -1,0 +1,170 @@
+#include "viewer/panels/stage.hpp"
+
+#include <imgui.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+// Above this many sites in view, marks shrink until about this share of the map is covered; below a legible
+// size the signs are left out (they are back when the map is nearer).
+constexpr double kMostCover = 0.22;
+constexpr double kLargestRadius_ems = 0.69, kSmallestRadius_ems = 0.15, kLegibleRadius_ems = 0.5;
+
+}  // namespace
+
+struct Stage::Impl {
+  const Model& model;
+  State state;
+  MapScene scene;
+  Theme theme;
+  Layout layout;
+  Actions actions;
+  Explanation explanation;
+  PaintCall paint;
+  MarkColours colours;
+  std::vector<Mark> site_marks, outfall_marks;
+  QueryPaths paths;
+  // What the buffers above were made for.
+  std::optional<Choice> marked_choice;
+  std::optional<core::Date> marked_date;
+  std::optional<std::uint32_t> shown_query;
+
+  explicit Impl(const Model& m) : model(m), state(opening_state(m)), scene(m) {}
+
+  void follow_state() {
+    const core::Assessment* assessment = model.assessment(state.choice, state.date);
+    MapFrame& frame = paint.frame;
+    if (marked_choice != state.choice || marked_date != state.date) {
+      marked_choice = state.choice;
+      marked_date = state.date;
+      if (assessment) {
+        site_marks = viewer::site_marks(*assessment);
+        colours = mark_colours(assessment->metric_info().bands.size());
+      } else {
+        site_marks.assign(model.snapshot().sites.size(), Mark{});
+        colours = mark_colours(0);
+      }
+      ++frame.site_marks_version;
+    }
+    if (shown_query != state.query.version) {
+      shown_query = state.query.version;
+      outfall_marks = viewer::outfall_marks(model.snapshot(), state.query);
+      paths = query_paths(state.query, model);
+      ++frame.outfall_marks_version;
+      ++frame.paths_version;
+    }
+    if (explanation.sample != state.sample || explanation.choice != state.choice) {
+      explanation = {state.sample, state.choice, {}};
+      if (assessment && state.sample)
+        explanation.parts = core::explain_sample(model.snapshot(), *assessment->method,
+                                                 assessment->metric_info(), *state.sample);
+    }
+  }
+
+  void fill_frame() {
+    MapFrame& frame = paint.frame;
+    frame.view = state.view;
+    frame.layers = state.layers;
+    frame.colours = colours;
+    frame.scale = theme.scale;
+    const double area = std::max(state.view.box.width * state.view.box.height, 1.0);
+    const auto in_view = static_cast<double>(model.site_grid().count_about(state.view.shown()));
+    const double ems = std::sqrt(kMostCover * area / (std::max(in_view, 1.0) * 3.14159)) / theme.em;
+    const double radius = std::clamp(ems, kSmallestRadius_ems, kLargestRadius_ems);
+    frame.site_radius_px = static_cast<float>(radius) * theme.em;
+    frame.outfall_radius_px = 0.48F * theme.em;
+    frame.show_signs = radius >= kLegibleRadius_ems;
+    frame.digit_advance_px = 2 * std::round(theme.signs->GetCharAdvance('0') / 2);
+    frame.font_texture = reinterpret_cast<std::uintptr_t>(ImGui::GetIO().Fonts->TexID);
+    frame.site_marks = site_marks;
+    frame.outfall_marks = outfall_marks;
+    frame.paths = &paths;
+  }
+};
+
+Stage::Stage(const Model& model, float scale) {
+  IMGUI_CHECKVERSION();
+  ImGui::CreateContext();
+  ImGuiIO& io = ImGui::GetIO();
+  io.IniFilename = nullptr;  // nothing is written into the folder one happens to stand in
+  io.LogFilename = nullptr;
+  io.ConfigFlags |= ImGuiConfigFlags_NavEnableKeyboard;
+  io.ConfigInputTextCursorBlink = false;
+  // Without a back end the keys are known by their own numbers.
+  for (int key = 0; key < ImGuiKey_COUNT; ++key) io.KeyMap[key] = key;
+  impl_ = std::make_unique<Impl>(model);
+  set_scale(scale);
+}
+
+Stage::~Stage() {
+  ImGui::DestroyContext();
+}
+
+const State& Stage::state() const {
+  return impl_->state;
+}
+const Model& Stage::model() const {
+  return impl_->model;
+}
+const MapScene& Stage::scene() const {
+  return impl_->scene;
+}
+float Stage::scale() const {
+  return impl_->theme.scale;
+}
+double Stage::em() const {
+  return impl_->theme.em;
+}
+const MapFrame& Stage::map_frame() const {
+  return impl_->paint.frame;
+}
+
+void Stage::set_painter(MapPainter* painter) {
+  impl_->paint.painter = painter;
+  if (painter) painter->load(impl_->scene);
+}
+
+void Stage::set_scale(float scale) {
+  impl_->theme = make_theme(scale);
+  impl_->paint.frame.signs = sign_glyphs(impl_->theme);
+}
+
+void Stage::resize(double width, double height) {
+  ImGui::GetIO().DisplaySize = {static_cast<float>(width), static_cast<float>(height)};
+}
+
+void Stage::apply(const Action& action) {
+  viewer::apply(action, impl_->state, impl_->model);
+}
+
+void Stage::draw() {
+  Impl& m = *impl_;
+  const ImVec2 size = ImGui::GetIO().DisplaySize;
+  m.layout = lay_out(size.x, size.y, m.theme.em);
+  place_map(m.state, m.model, m.layout.map, m.layout.roomy ? 3.6 * m.theme.em : 0);
+  m.follow_state();
+  m.fill_frame();
+  const Ui ui{
+      m.model,   m.state,       m.scene, m.theme,  m.layout, m.model.assessment(m.state.choice, m.state.date),
+      m.colours, m.explanation, m.paint, m.actions};
+  ImGui::NewFrame();
+  draw_map(ui);
+  if (m.layout.roomy) {
+    draw_top_bar(ui);
+    draw_time_bar(ui);
+    draw_side(ui);
+    draw_caution(ui);
+  }
+  take_keys(ui);
+  ImGui::Render();
+  const Actions pushed = std::exchange(m.actions, {});
+  for (const Action& action : pushed) viewer::apply(action, m.state, m.model);
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,45 @@
+// Why: one window's content from model to pixels-to-be: state, panels, fonts, the map's buffers. It needs no
+// graphics: a platform gives it a painter and renders what it has drawn; a test gives neither. Use: Stage
+// stage(model, 1.0F, nullptr);  stage.resize(1280, 800);  stage.draw();
+#pragma once
+
+#include <memory>
+
+#include "viewer/actions/actions.hpp"
+#include "viewer/map/painter.hpp"
+#include "viewer/map/scene.hpp"
+
+namespace brookmark::viewer {
+
+// Owns the ImGui context: one Stage at a time.
+class Stage {
+ public:
+  Stage(const Model& model, float scale);
+  ~Stage();
+  Stage(const Stage&) = delete;
+  Stage& operator=(const Stage&) = delete;
+
+  const State& state() const;
+  const Model& model() const;
+  const MapScene& scene() const;
+  float scale() const;
+  double em() const;  // height of the body font, logical pixels
+
+  void set_painter(MapPainter* painter);  // loads the scene into it; null takes it away
+  // Builds the fonts anew; the platform must then upload the font texture again.
+  void set_scale(float scale);
+  // Where no back end does it: the size of the drawing area, logical pixels.
+  void resize(double width, double height);
+  void apply(const Action& action);
+  // One frame: panels drawn, actions carried out. The platform has called its back ends' new-frame before,
+  // and renders ImGui's draw data after.
+  void draw();
+  // What the newest frame handed to the painter: colours, radii, marks.
+  const MapFrame& map_frame() const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace brookmark::viewer

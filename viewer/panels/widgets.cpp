@@ -1,0 +1,232 @@
+#include "viewer/panels/widgets_internal.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace brookmark::viewer {
+
+bool begin_part(const char* id, const PixelBox& box, Colour ground, bool scrolls) {
+  ImGui::SetNextWindowPos({static_cast<float>(box.left), static_cast<float>(box.top)});
+  ImGui::SetNextWindowSize({static_cast<float>(box.width), static_cast<float>(box.height)});
+  ImGui::PushStyleColor(ImGuiCol_WindowBg, im(ground));
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowMinSize, ImVec2(1, 1));
+  ImGuiWindowFlags flags = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                           ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoBringToFrontOnFocus;
+  if (scrolls)
+    flags &= ~ImGuiWindowFlags_NoScrollbar;
+  else
+    flags |= ImGuiWindowFlags_NoScrollWithMouse;
+  const bool open = ImGui::Begin(id, nullptr, flags);
+  ImGui::PopStyleVar();
+  ImGui::PopStyleColor();
+  return open;
+}
+
+void text(std::string_view words) {
+  ImGui::TextUnformatted(words.data(), words.data() + words.size());
+}
+
+void wrapped(std::string_view words) {
+  ImGui::PushTextWrapPos(0);
+  text(words);
+  ImGui::PopTextWrapPos();
+}
+
+void muted(std::string_view words) {
+  ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kMuted));
+  wrapped(words);
+  ImGui::PopStyleColor();
+}
+
+void small_muted(const Theme& theme, std::string_view words) {
+  const FontScope font(theme.small);
+  muted(words);
+}
+
+void heading(const Theme& theme, std::string_view words) {
+  const FontScope font(theme.strong);
+  wrapped(words);
+}
+
+void gap(const Theme& theme, float ems) {
+  ImGui::Dummy({1, std::round(theme.em * ems)});
+}
+
+void rule(const Theme& theme) {
+  gap(theme, 0.15F);
+  ImGui::Separator();
+  gap(theme, 0.15F);
+}
+
+namespace {
+
+// The outlines of the map's shader, as corners around (0, 0) for a radius of 1; `grow` widens them.
+std::array<ImVec2, 12> corners_of(MarkShape shape, ImVec2 at, float r, float grow, int& count) {
+  std::array<ImVec2, 12> p{};
+  count = 0;
+  const auto add = [&](float x, float y) { p[static_cast<std::size_t>(count++)] = {at.x + x, at.y + y}; };
+  switch (shape) {
+    case MarkShape::kSquare: {
+      const float s = r * 0.86F + grow;
+      add(-s, -s), add(s, -s), add(s, s), add(-s, s);
+      break;
+    }
+    case MarkShape::kDiamond: {
+      const float s = (r * 0.82F + grow) * 1.4142F;
+      add(0, -s), add(s, 0), add(0, s), add(-s, 0);
+      break;
+    }
+    case MarkShape::kTriangleDown:
+    case MarkShape::kTriangleUp: {
+      const float sign = shape == MarkShape::kTriangleDown ? 1.0F : -1.0F;
+      const float flat = r * 0.72F + grow, slope = r * 0.58F + grow;
+      const float tip = slope * 2, half = (slope + flat * 0.5F) / 0.866F;
+      add(-half, -flat * sign), add(half, -flat * sign), add(0, tip * sign);
+      break;
+    }
+    case MarkShape::kCross: {
+      const float a = r * 0.42F + grow, b = r * 1.05F + grow;
+      add(-a, -b), add(a, -b), add(a, -a), add(b, -a), add(b, a), add(a, a);
+      add(a, b), add(-a, b), add(-a, a), add(-b, a), add(-b, -a), add(-a, -a);
+      break;
+    }
+    default: {
+      const float s = (r * 0.9F + grow) / 0.866F;
+      for (int i = 0; i < 6; ++i) {
+        const auto angle = static_cast<float>(i) * 1.0471976F;
+        add(s * std::cos(angle), s * std::sin(angle));
+      }
+    }
+  }
+  return p;
+}
+
+void fill_shape(ImDrawList& list, ImVec2 at, float r, float grow, MarkShape shape, ImU32 colour) {
+  if (shape == MarkShape::kDisc || shape == MarkShape::kRing) {
+    list.AddCircleFilled(at, r + grow, colour, 32);
+    return;
+  }
+  if (shape == MarkShape::kCross) {  // not convex: two bars
+    const float a = r * 0.42F + grow, b = r * 1.05F + grow;
+    list.AddRectFilled({at.x - a, at.y - b}, {at.x + a, at.y + b}, colour);
+    list.AddRectFilled({at.x - b, at.y - a}, {at.x + b, at.y + a}, colour);
+    return;
+  }
+  int count = 0;
+  const auto p = corners_of(shape, at, r, grow, count);
+  list.AddConvexPolyFilled(p.data(), count, colour);
+}
+
+Colour darker(Colour c) {
+  const auto part = [](std::uint8_t v) { return static_cast<std::uint8_t>(v * 0.42); };
+  return {part(c.r), part(c.g), part(c.b), 255};
+}
+
+}  // namespace
+
+void draw_mark(ImDrawList& list, ImVec2 at, float radius, Mark mark, const MarkColours& colours,
+               const Theme& theme) {
+  const Colour fill = colours.fill[mark.colour];
+  const bool ring = mark.shape == MarkShape::kRing;
+  const float stroke = std::max(1.0F, radius / 8);
+  fill_shape(list, at, radius, stroke * 2.2F, mark.shape, im(ink::kWhite));
+  fill_shape(list, at, radius, stroke * 0.7F, mark.shape, im(ring ? fill : darker(fill)));
+  fill_shape(list, at, radius, -stroke * (ring ? 1.3F : 0.6F), mark.shape, im(ring ? ink::kWhite : fill));
+  static constexpr const char* kSigns[kSignCount] = {"0", "1", "2", "3",      "4",      "5", "6",
+                                                     "7", "8", "9", "\u2013", "\u00D7", "?"};
+  std::string written;
+  if (mark.first < kSignCount) written += kSigns[mark.first];
+  if (mark.second < kSignCount) written += kSigns[mark.second];
+  if (written.empty()) return;
+  const float size = std::min(theme.signs->FontSize, radius * 1.5F);
+  const ImVec2 extent = theme.signs->CalcTextSizeA(size, 1000, 0, written.c_str());
+  list.AddText(theme.signs, size, {std::round(at.x - extent.x / 2), std::round(at.y - extent.y / 2)},
+               im(colours.ink[mark.colour]), written.c_str());
+}
+
+void mark_item(const Theme& theme, Mark mark, const MarkColours& colours, float radius_ems) {
+  const float side = std::round(theme.em * 1.7F);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  draw_mark(*ImGui::GetWindowDrawList(), {at.x + side / 2, at.y + side / 2}, theme.em * radius_ems, mark,
+            colours, theme);
+  ImGui::Dummy({side, side});
+}
+
+void badge(const Theme& theme, const std::string& words) {
+  const FontScope font(theme.small);
+  const ImVec2 extent = ImGui::CalcTextSize(words.c_str());
+  const float pad = std::round(theme.em * 0.4F), height = std::round(extent.y + theme.em * 0.35F);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddRectFilled(at, {at.x + extent.x + 2 * pad, at.y + height}, im(look::kBadge), theme.em * 0.25F);
+  list.AddText({at.x + pad, at.y + std::round((height - extent.y) / 2)}, im(look::kBadgeText), words.c_str());
+  ImGui::Dummy({extent.x + 2 * pad, height});
+}
+
+void notice(const Theme& theme, const std::string& words) {
+  const float width = ImGui::GetContentRegionAvail().x, pad = std::round(theme.em * 0.5F);
+  const ImVec2 extent = ImGui::CalcTextSize(words.c_str(), nullptr, false, width - 2 * pad);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddRectFilled(at, {at.x + width, at.y + extent.y + 2 * pad}, im(look::kNote), theme.em * 0.25F);
+  list.AddText(ImGui::GetFont(), ImGui::GetFontSize(), {at.x + pad, at.y + pad}, im(ink::kText),
+               words.c_str(), nullptr, width - 2 * pad);
+  ImGui::Dummy({width, extent.y + 2 * pad});
+}
+
+int choices(const char* id, std::span<const char* const> names, int chosen, float width) {
+  int clicked = -1;
+  ImGui::PushID(id);
+  const float step = std::floor(width / static_cast<float>(names.size()));
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const bool on = static_cast<int>(i) == chosen;
+    if (i > 0) ImGui::SameLine(0, 1);
+    if (on) {
+      ImGui::PushStyleColor(ImGuiCol_Button, im(ink::kAccent));
+      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ink::kAccent));
+      ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kWhite));
+    }
+    if (ImGui::Button(names[i], {step - 1, 0})) clicked = static_cast<int>(i);
+    if (on) ImGui::PopStyleColor(3);
+  }
+  ImGui::PopStyleVar();
+  ImGui::PopID();
+  return clicked;
+}
+
+std::string fitted(std::string_view words, float width) {
+  std::string all(words);
+  if (ImGui::CalcTextSize(all.c_str()).x <= width) return all;
+  while (!all.empty()) {
+    // Whole characters of UTF-8 are taken from the end.
+    while (!all.empty() && (static_cast<unsigned char>(all.back()) & 0xC0) == 0x80) all.pop_back();
+    if (!all.empty()) all.pop_back();
+    const std::string cut = all + "\u2026";
+    if (ImGui::CalcTextSize(cut.c_str()).x <= width) return cut;
+  }
+  return {};
+}
+
+bool main_button(const char* label, ImVec2 size) {
+  ImGui::PushStyleColor(ImGuiCol_Button, im(ink::kAccent));
+  ImGui::PushStyleColor(ImGuiCol_ButtonHovered, IM_COL32(17, 112, 120, 255));
+  ImGui::PushStyleColor(ImGuiCol_ButtonActive, IM_COL32(8, 70, 76, 255));
+  ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kWhite));
+  const bool clicked = ImGui::Button(label, size);
+  ImGui::PopStyleColor(4);
+  return clicked;
+}
+
+void text_with_halo(ImDrawList& list, ImFont* font, ImVec2 at, Colour colour, const std::string& words) {
+  const ImVec2 p{std::round(at.x), std::round(at.y)};
+  const float d = std::max(1.0F, std::round(font->FontSize / 12));
+  for (const ImVec2 shift : {ImVec2(-d, 0), ImVec2(d, 0), ImVec2(0, -d), ImVec2(0, d), ImVec2(-d, -d),
+                             ImVec2(d, d), ImVec2(-d, d), ImVec2(d, -d)})
+    list.AddText(font, font->FontSize, {p.x + shift.x, p.y + shift.y}, IM_COL32(255, 255, 255, 215),
+                 words.c_str());
+  list.AddText(font, font->FontSize, p, im(colour), words.c_str());
+}
+
+}  // namespace brookmark::viewer

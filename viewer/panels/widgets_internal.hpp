@@ -1,0 +1,49 @@
+// Why: the few things ImGui lacks, drawn the same way everywhere: a mark as on the map, wrapped text, a
+// badge, a notice, a row of choices.
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "viewer/map/marks.hpp"
+#include "viewer/panels/theme_internal.hpp"
+
+namespace brookmark::viewer {
+
+class FontScope {
+ public:
+  explicit FontScope(ImFont* font) { ImGui::PushFont(font); }
+  ~FontScope() { ImGui::PopFont(); }
+  FontScope(const FontScope&) = delete;
+  FontScope& operator=(const FontScope&) = delete;
+};
+
+// Opens a borderless window that fills the box exactly; close with ImGui::End().
+bool begin_part(const char* id, const PixelBox& box, Colour ground, bool scrolls = false);
+
+void text(std::string_view words);
+void wrapped(std::string_view words);
+void muted(std::string_view words);  // wrapped, in the quieter ink
+void small_muted(const Theme& theme, std::string_view words);
+void heading(const Theme& theme, std::string_view words);
+void gap(const Theme& theme, float ems = 0.5F);
+void rule(const Theme& theme);
+
+// A mark as on the map, centred on `at`.
+void draw_mark(ImDrawList& list, ImVec2 at, float radius, Mark mark, const MarkColours& colours,
+               const Theme& theme);
+// The same in the flow of a panel; takes a square of one and a half font heights.
+void mark_item(const Theme& theme, Mark mark, const MarkColours& colours, float radius_ems = 0.66F);
+void badge(const Theme& theme, const std::string& words);
+// A sentence on a soft ground that must not be overlooked.
+void notice(const Theme& theme, const std::string& words);
+// A row of buttons of equal width, one chosen; the one clicked, or -1.
+int choices(const char* id, std::span<const char* const> names, int chosen, float width);
+// Text cut with an ellipsis where it would pass `width`.
+std::string fitted(std::string_view words, float width);
+// A filled button in the accent colour.
+bool main_button(const char* label, ImVec2 size = {0, 0});
+void text_with_halo(ImDrawList& list, ImFont* font, ImVec2 at, Colour colour, const std::string& words);
+
+}  // namespace brookmark::viewer

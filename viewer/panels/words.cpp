@@ -1,0 +1,84 @@
+#include "viewer/panels/words.hpp"
+
+#include <cmath>
+
+#include "core/base/text.hpp"
+
+namespace brookmark::viewer {
+
+std::string month_name(int month) {
+  static constexpr const char* kNames[] = {"January",   "February", "March",    "April",
+                                           "May",       "June",     "July",     "August",
+                                           "September", "October",  "November", "December"};
+  return kNames[(month + 11) % 12];
+}
+
+std::string date_in_words(core::Date date) {
+  const core::YearMonthDay d = core::year_month_day(date);
+  return std::to_string(d.day) + " " + month_name(d.month) + " " + std::to_string(d.year);
+}
+
+std::string weekday_name(core::Date date) {
+  // Day 0, 1970-01-01, was a Thursday.
+  static constexpr const char* kNames[] = {"Thursday", "Friday",  "Saturday", "Sunday",
+                                           "Monday",   "Tuesday", "Wednesday"};
+  return kNames[((date.days % 7) + 7) % 7];
+}
+
+std::string day_and_season(core::Date date, bool southern) {
+  return weekday_name(date) + " " + date_in_words(date) + ", " +
+         core::season_name(core::season_of(date, southern));
+}
+
+std::string distance_in_words(double metres) {
+  if (metres < 9999.5) return core::format_fixed(metres, 0) + " m";
+  return core::format_fixed(metres / 1000, metres < 99950 ? 1 : 0) + " km";
+}
+
+std::string count_of(std::size_t n, const std::string& one, const std::string& many) {
+  return std::to_string(n) + " " + (n == 1 ? one : many);
+}
+
+std::string position_in_words(double lon, double lat) {
+  return core::format_fixed(std::abs(lat), 5) + (lat < 0 ? "\u00B0 S, " : "\u00B0 N, ") +
+         core::format_fixed(std::abs(lon), 5) + (lon < 0 ? "\u00B0 W" : "\u00B0 E");
+}
+
+std::string value_in_words(const core::Metric& metric, double value) {
+  const bool whole = value == std::floor(value) && std::abs(value) < 1e15;
+  return core::format_fixed(value, metric.decimals.value_or(whole ? 0 : 2));
+}
+
+std::string as_sentence(std::string words) {
+  if (words.empty()) return words;
+  if (words.front() >= 'a' && words.front() <= 'z')
+    words.front() = static_cast<char>(words.front() - 'a' + 'A');
+  if (words.back() != '.') words += '.';
+  return words;
+}
+
+std::string confirmed_badge(core::Confirmed confirmed) {
+  switch (confirmed) {
+    case core::Confirmed::kDocument:
+      return "";
+    case core::Confirmed::kSecondary:
+      return "read second-hand";
+    case core::Confirmed::kMemory:
+      break;
+  }
+  return "from memory";
+}
+
+std::string confirmed_sentence(core::Confirmed confirmed) {
+  switch (confirmed) {
+    case core::Confirmed::kDocument:
+      return "Its values were read in the publication.";
+    case core::Confirmed::kSecondary:
+      return "Some of its values were read in a text that quotes the publication.";
+    case core::Confirmed::kMemory:
+      break;
+  }
+  return "Some of its values were recalled from memory and have not been checked against the publication.";
+}
+
+}  // namespace brookmark::viewer

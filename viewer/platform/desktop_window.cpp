@@ -1,0 +1,205 @@
+#include "viewer/platform/desktop_window.hpp"
+
+#define GLFW_INCLUDE_NONE
+#include <GL/gl.h>
+#include <GLFW/glfw3.h>
+#include <backends/imgui_impl_glfw.h>
+#include <backends/imgui_impl_opengl3.h>
+#include <imgui.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <optional>
+#include <string>
+
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "viewer/platform/gl_painter.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr int kFramesAfterEvent = 3;  // a popup needs one more frame than the click that opened it
+
+std::string& last_glfw_error() {
+  static std::string words;
+  return words;
+}
+
+[[noreturn]] void refuse() {
+  const std::string why = last_glfw_error().empty() ? "" : " (" + last_glfw_error() + ")";
+  throw Error(
+      ErrorCode::kNotFound,
+      "No window can be opened here" + why +
+          ". Without a display, `brookmark view SURVEY --screenshot OUT.png` draws the same as a picture.");
+}
+
+// GLFW and its window, gone in the right order whatever happens.
+struct Library {
+  GLFWwindow* window = nullptr;
+  Library(int width, int height, const std::string& title) {
+    last_glfw_error().clear();
+    glfwSetErrorCallback([](int, const char* words) { last_glfw_error() = words; });
+    if (!glfwInit()) refuse();
+    glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
+    glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);
+    glfwWindowHint(GLFW_OPENGL_PROFILE, GLFW_OPENGL_CORE_PROFILE);
+    glfwWindowHint(GLFW_SCALE_TO_MONITOR, GLFW_TRUE);
+    window = glfwCreateWindow(width, height, title.c_str(), nullptr, nullptr);
+    if (!window) {
+      glfwTerminate();
+      refuse();
+    }
+    glfwMakeContextCurrent(window);
+    glfwSwapInterval(1);
+  }
+  ~Library() {
+    glfwDestroyWindow(window);
+    glfwTerminate();
+  }
+  Library(const Library&) = delete;
+  Library& operator=(const Library&) = delete;
+};
+
+float user_scale() {
+  const char* words = std::getenv("BROOKMARK_SCALE");
+  const auto value = words ? core::parse_number(words) : std::nullopt;
+  return value ? static_cast<float>(std::clamp(*value, 0.75, 4.0)) : 1.0F;
+}
+
+float scale_of(GLFWwindow* window) {
+  float content_x = 1, content_y = 1;
+  int window_w = 1, window_h = 1, buffer_w = 1, buffer_h = 1;
+  glfwGetWindowContentScale(window, &content_x, &content_y);
+  glfwGetWindowSize(window, &window_w, &window_h);
+  glfwGetFramebufferSize(window, &buffer_w, &buffer_h);
+  const float ratio =
+      window_w > 0 && buffer_w > 0 ? static_cast<float>(buffer_w) / static_cast<float>(window_w) : 1;
+  const float scale = std::max(content_x, 1.0F) / std::max(ratio, 0.1F) * user_scale();
+  return std::clamp(std::round(scale * 8) / 8, 0.75F, 4.0F);
+}
+
+std::string title_of(const Model& model) {
+  const std::string& title = model.snapshot().survey.title;
+  return title.empty() ? "Brookmark" : title + " \u2013 Brookmark";
+}
+
+}  // namespace
+
+struct DesktopWindow::Impl {
+  Library library;
+  Stage stage;
+  GlPainter painter;
+  int frames_due = kFramesAfterEvent;
+
+  Impl(const Model& model, int width, int height)
+      : library(width, height, title_of(model)), stage(model, scale_of(library.window)) {
+    listen();
+    ImGui_ImplGlfw_InitForOpenGL(library.window, true);  // calls our listeners on
+    ImGui_ImplOpenGL3_Init("#version 330");
+    stage.set_painter(&painter);
+  }
+  ~Impl() {
+    ImGui_ImplOpenGL3_Shutdown();
+    ImGui_ImplGlfw_Shutdown();
+  }
+
+  // Whatever happens makes a few frames due.
+  void listen() {
+    GLFWwindow* window = library.window;
+    glfwSetWindowUserPointer(window, this);
+    static constexpr auto wake = [](GLFWwindow* w) {
+      static_cast<Impl*>(glfwGetWindowUserPointer(w))->frames_due = kFramesAfterEvent;
+    };
+    glfwSetCursorPosCallback(window, [](GLFWwindow* w, double, double) { wake(w); });
+    glfwSetMouseButtonCallback(window, [](GLFWwindow* w, int, int, int) { wake(w); });
+    glfwSetScrollCallback(window, [](GLFWwindow* w, double, double) { wake(w); });
+    glfwSetKeyCallback(window, [](GLFWwindow* w, int, int, int, int) { wake(w); });
+    glfwSetCharCallback(window, [](GLFWwindow* w, unsigned) { wake(w); });
+    glfwSetWindowFocusCallback(window, [](GLFWwindow* w, int) { wake(w); });
+    glfwSetCursorEnterCallback(window, [](GLFWwindow* w, int) { wake(w); });
+    glfwSetFramebufferSizeCallback(window, [](GLFWwindow* w, int, int) { wake(w); });
+    glfwSetWindowRefreshCallback(window, [](GLFWwindow* w) { wake(w); });
+    glfwSetWindowContentScaleCallback(window, [](GLFWwindow* w, float, float) { wake(w); });
+  }
+
+  void follow_scale() {
+    const float scale = scale_of(library.window);
+    if (scale == stage.scale()) return;
+    stage.set_scale(scale);
+    ImGui_ImplOpenGL3_DestroyFontsTexture();
+    ImGui_ImplOpenGL3_CreateFontsTexture();
+  }
+
+  void draw(const Pointer* pointer) {
+    follow_scale();
+    ImGui_ImplOpenGL3_NewFrame();
+    ImGui_ImplGlfw_NewFrame();
+    if (pointer) {
+      ImGuiIO& io = ImGui::GetIO();
+      io.MousePos = {static_cast<float>(pointer->x), static_cast<float>(pointer->y)};
+      io.MouseDown[0] = pointer->down;
+    }
+    stage.draw();
+    int width = 0, height = 0;
+    glfwGetFramebufferSize(library.window, &width, &height);
+    glViewport(0, 0, width, height);
+    glDisable(GL_SCISSOR_TEST);
+    glClearColor(1, 1, 1, 1);
+    glClear(GL_COLOR_BUFFER_BIT);
+    ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
+  }
+};
+
+DesktopWindow::DesktopWindow(const Model& model, int width, int height)
+    : impl_(std::make_unique<Impl>(model, width, height)) {}
+DesktopWindow::~DesktopWindow() = default;
+
+Stage& DesktopWindow::stage() {
+  return impl_->stage;
+}
+
+void DesktopWindow::run() {
+  GLFWwindow* window = impl_->library.window;
+  while (!glfwWindowShouldClose(window)) {
+    int width = 0, height = 0;
+    glfwGetFramebufferSize(window, &width, &height);
+    if (impl_->frames_due <= 0 || width == 0 || height == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED)) {
+      glfwWaitEvents();
+      continue;
+    }
+    --impl_->frames_due;
+    impl_->draw(nullptr);
+    glfwSwapBuffers(window);
+    glfwPollEvents();
+  }
+}
+
+void DesktopWindow::resize(int width, int height) {
+  glfwSetWindowSize(impl_->library.window, width, height);
+  for (int i = 0; i < 5; ++i) glfwWaitEventsTimeout(0.02);  // the window manager answers in its own time
+}
+
+void DesktopWindow::frame(const Pointer* pointer) {
+  glfwPollEvents();
+  impl_->draw(pointer);
+  glfwSwapBuffers(impl_->library.window);
+}
+
+Picture DesktopWindow::picture() {
+  impl_->draw(nullptr);
+  Picture picture;
+  glfwGetFramebufferSize(impl_->library.window, &picture.width, &picture.height);
+  const std::size_t row = static_cast<std::size_t>(picture.width) * 3;
+  std::vector<std::uint8_t> rows(row * static_cast<std::size_t>(picture.height));
+  glPixelStorei(GL_PACK_ALIGNMENT, 1);
+  glReadPixels(0, 0, picture.width, picture.height, GL_RGB, GL_UNSIGNED_BYTE, rows.data());
+  for (std::size_t y = static_cast<std::size_t>(picture.height);
+       y-- > 0;)  // OpenGL counts rows from the bottom
+    picture.rgb.insert(picture.rgb.end(), rows.begin() + static_cast<std::ptrdiff_t>(y * row),
+                       rows.begin() + static_cast<std::ptrdiff_t>((y + 1) * row));
+  return picture;
+}
+
+}  // namespace brookmark::viewer

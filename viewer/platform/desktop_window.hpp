@@ -1,0 +1,30 @@
+// Why: the window a person works in. It sleeps while nothing happens.
+// Use: DesktopWindow window(model, 1280, 800);  window.run();
+#pragma once
+
+#include <memory>
+
+#include "viewer/platform/script.hpp"
+
+namespace brookmark::viewer {
+
+class DesktopWindow final : public Showing {
+ public:
+  // Throws Error(kNotFound) without a display or without OpenGL 3.3, naming the way to a picture instead.
+  // The scale follows the display; the environment variable BROOKMARK_SCALE (0.75 to 4) multiplies it.
+  DesktopWindow(const Model& model, int width, int height);
+  ~DesktopWindow() override;
+
+  void run();  // until the window is closed
+
+  Stage& stage() override;
+  void resize(int width, int height) override;
+  void frame(const Pointer* pointer) override;
+  Picture picture() override;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,25 @@
+// Why: a hundred thousand sites are one draw call, and another day rewrites four bytes a site.
+// Needs a current OpenGL 3.3 context from construction to destruction.
+#pragma once
+
+#include <memory>
+
+#include "viewer/map/painter.hpp"
+
+namespace brookmark::viewer {
+
+class GlPainter final : public MapPainter {
+ public:
+  // Throws Error(kNotFound) when the graphics driver does not take the shaders.
+  GlPainter();
+  ~GlPainter() override;
+  void load(const MapScene& scene) override;
+  void paint(const MapFrame& frame, const PixelBox& clip, Pixel display_size,
+             Pixel framebuffer_scale) override;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace brookmark::viewer

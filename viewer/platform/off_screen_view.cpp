@@ -1,0 +1,84 @@
+#include "viewer/platform/off_screen_view.hpp"
+
+#include <GL/gl.h>
+#include <backends/imgui_impl_opengl3.h>
+#include <imgui.h>
+
+#include <algorithm>
+#include <cfloat>
+
+#include "viewer/platform/gl_painter.hpp"
+#include "viewer/platform/off_screen.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+float scale_for(int width, int height) {
+  return std::clamp(std::min(static_cast<float>(width) / 1280.0F, static_cast<float>(height) / 800.0F), 1.0F,
+                    3.0F);
+}
+
+}  // namespace
+
+// Order matters: the context before everything that lives in it.
+struct OffScreenView::Impl {
+  OffScreen target;
+  std::optional<float> wanted_scale;
+  Stage stage;
+  GlPainter painter;
+
+  Impl(const Model& model, int width, int height, std::optional<float> scale)
+      : target(width, height), wanted_scale(scale), stage(model, scale.value_or(scale_for(width, height))) {
+    ImGui_ImplOpenGL3_Init("#version 330");
+    stage.set_painter(&painter);
+    stage.resize(width, height);
+    ImGui::GetIO().DeltaTime = 1.0F / 60;
+  }
+  ~Impl() { ImGui_ImplOpenGL3_Shutdown(); }
+};
+
+OffScreenView::OffScreenView(const Model& model, int width, int height, std::optional<float> scale)
+    : impl_(std::make_unique<Impl>(model, width, height, scale)) {
+  frame(nullptr);
+}
+OffScreenView::~OffScreenView() = default;
+
+Stage& OffScreenView::stage() {
+  return impl_->stage;
+}
+
+void OffScreenView::resize(int width, int height) {
+  impl_->target.resize(width, height);
+  impl_->stage.resize(width, height);
+  const float scale = impl_->wanted_scale.value_or(scale_for(width, height));
+  if (scale == impl_->stage.scale()) return;
+  impl_->stage.set_scale(scale);
+  ImGui_ImplOpenGL3_DestroyFontsTexture();
+  ImGui_ImplOpenGL3_CreateFontsTexture();
+}
+
+void OffScreenView::frame(const Pointer* pointer) {
+  ImGui_ImplOpenGL3_NewFrame();
+  ImGuiIO& io = ImGui::GetIO();
+  io.MousePos = pointer ? ImVec2(static_cast<float>(pointer->x), static_cast<float>(pointer->y))
+                        : ImVec2(-FLT_MAX, -FLT_MAX);
+  io.MouseDown[0] = pointer && pointer->down;
+  impl_->stage.draw();
+}
+
+void OffScreenView::render() {
+  impl_->target.bind();
+  ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
+}
+
+void OffScreenView::finish() {
+  glFinish();
+}
+
+Picture OffScreenView::picture() {
+  for (int i = 0; i < 3; ++i) frame(nullptr);
+  render();
+  return impl_->target.read();
+}
+
+}  // namespace brookmark::viewer

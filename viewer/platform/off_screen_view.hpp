@@ -1,0 +1,32 @@
+// Why: the whole window without a display: panels, map and pointer as in the real one, read back as a
+// picture. Use: OffScreenView view(model, 1280, 800);  view.stage().apply(Fit{});  write_png(view.picture(),
+// "map.png");
+#pragma once
+
+#include <memory>
+#include <optional>
+
+#include "viewer/platform/script.hpp"
+
+namespace brookmark::viewer {
+
+class OffScreenView final : public Showing {
+ public:
+  // Without a scale, the text grows with the picture: 1 up to 1280 x 800. Throws what OffScreen and GlPainter
+  // throw.
+  OffScreenView(const Model& model, int width, int height, std::optional<float> scale = {});
+  ~OffScreenView() override;
+
+  Stage& stage() override;
+  void resize(int width, int height) override;
+  void frame(const Pointer* pointer) override;  // everything but the drawing itself
+  void render();                                // draws the newest frame
+  void finish();                                // waits until the drawing is done
+  Picture picture() override;                   // three frames, then rendered and read
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,27 @@
+// Why: what every front end (window, command line, export) needs of one survey, worked out once after it is
+// read. Use: Session s = open_session("demo.brook");  s.channels.snap(s.snapshot.sites.position[0])
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "core/analysis/catchments.hpp"
+#include "core/network/channels.hpp"
+#include "core/survey/snapshot.hpp"
+
+namespace brookmark::viewer {
+
+struct Session {
+  std::filesystem::path path;
+  std::string notice;  // of the survey file: "opened read-only because ..."
+  core::Snapshot snapshot;
+  core::ChannelNetwork channels;
+  core::CatchmentNesting nesting;
+};
+
+// Throws core Error as SurveyFile::open does.
+Session open_session(const std::filesystem::path& survey);
+// From a snapshot already in memory (tests, the demo).
+Session make_session(core::Snapshot snapshot);
+
+}  // namespace brookmark::viewer

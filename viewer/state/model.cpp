@@ -1,0 +1,81 @@
+#include "viewer/state/model.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace brookmark::viewer {
+namespace {
+
+void widen(std::optional<PlaneBox>& box, core::PlanePoint p) {
+  if (!std::isfinite(p.x) || !std::isfinite(p.y)) return;
+  if (!box) {
+    box = PlaneBox{p.x, p.y, p.x, p.y};
+    return;
+  }
+  *box = {std::min(box->min_x, p.x), std::min(box->min_y, p.y), std::max(box->max_x, p.x),
+          std::max(box->max_y, p.y)};
+}
+
+void widen(std::optional<PlaneBox>& box, const core::LocalFrame& frame, const core::MultiPolygon& shape) {
+  for (const core::Polygon& polygon : shape)
+    for (const core::Line& ring : polygon.rings)
+      for (const core::LonLat p : ring) widen(box, frame.to_plane(p));
+}
+
+}  // namespace
+
+Model::Model(Session session)
+    : session_(std::move(session)), frame_(session_.snapshot.centre().value_or(core::LonLat{})) {
+  const core::Snapshot& s = session_.snapshot;
+  site_places_.reserve(s.sites.size());
+  for (const core::LonLat p : s.sites.position) site_places_.push_back(frame_.to_plane(p));
+  for (const core::Outfall& o : s.outfalls) outfall_places_.push_back(frame_.to_plane(o.position));
+  for (const core::PlanePoint p : site_places_) widen(bounds_, p);
+  for (const core::PlanePoint p : outfall_places_) widen(bounds_, p);
+  for (const core::Reach& r : s.reaches)
+    for (const core::LonLat p : r.line) widen(bounds_, frame_.to_plane(p));
+  for (const core::Water& w : s.waters) widen(bounds_, frame_, w.shape);
+  for (const core::Catchment& c : s.catchments) widen(bounds_, frame_, c.shape);
+  site_grid_ = PointGrid(site_places_);
+  outfall_grid_ = PointGrid(outfall_places_);
+
+  std::map<core::Date, std::size_t> days;
+  for (std::size_t i = 0; i < s.samples.size(); ++i)
+    if (s.samples.kind[i] != core::SampleKind::kBlank) ++days[s.samples.date[i]];
+  for (const auto& [day, count] : days) {
+    dates_.push_back(day);
+    samples_on_.push_back(count);
+  }
+  tables_.resize(core::shipped_methods().size());
+}
+
+std::size_t Model::samples_on(core::Date date) const {
+  const auto at = std::lower_bound(dates_.begin(), dates_.end(), date);
+  if (at == dates_.end() || *at != date) return 0;
+  return samples_on_[static_cast<std::size_t>(at - dates_.begin())];
+}
+
+const core::ScoreTable& Model::scores(std::size_t method) const {
+  auto& table = tables_.at(method);
+  if (!table)
+    table = std::make_unique<core::ScoreTable>(
+        core::score_samples(session_.snapshot, core::shipped_methods()[method]));
+  return *table;
+}
+
+const core::Assessment* Model::assessment(const Choice& choice, std::optional<core::Date> date) const {
+  const auto methods = core::shipped_methods();
+  if (choice.method >= methods.size() || choice.metric >= methods[choice.method].metrics.size())
+    return nullptr;
+  const Asked asked{choice, date};
+  if (asked_ != asked) {
+    const core::Date until = date.value_or(core::make_date({9999, 12, 31}));
+    assessment_ =
+        core::assess(session_.snapshot, scores(choice.method), choice.metric, session_.nesting, until);
+    asked_ = asked;
+  }
+  return &assessment_;
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,61 @@
+// Why: what the window reads: the session, its places in the plane, and scores that are worked out once a
+// method and kept. Use: Model model(open_session(path));  const core::Assessment* a =
+// model.assessment(choice, date);
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "core/scoring/assessment.hpp"
+#include "core/scoring/score.hpp"
+#include "viewer/session.hpp"
+#include "viewer/state/point_grid.hpp"
+#include "viewer/state/state.hpp"
+
+namespace brookmark::viewer {
+
+class Model {
+ public:
+  explicit Model(Session session);
+
+  const Session& session() const { return session_; }
+  const core::Snapshot& snapshot() const { return session_.snapshot; }
+  const core::LocalFrame& frame() const { return frame_; }
+
+  std::span<const core::PlanePoint> site_places() const { return site_places_; }
+  std::span<const core::PlanePoint> outfall_places() const { return outfall_places_; }
+  const PointGrid& site_grid() const { return site_grid_; }
+  const PointGrid& outfall_grid() const { return outfall_grid_; }
+  // Around everything the survey has a place for; nothing for a survey without places.
+  const std::optional<PlaneBox>& bounds() const { return bounds_; }
+  // Days with at least one sample that is not a blank, oldest first, each once.
+  std::span<const core::Date> sampling_dates() const { return dates_; }
+  std::size_t samples_on(core::Date date) const;  // blanks left out
+
+  // Worked out at the first call for a method, then kept. The method must exist.
+  const core::ScoreTable& scores(std::size_t method) const;
+  // Nothing only when the program has no such method. Without a date: all samples. Kept until the next other
+  // question.
+  const core::Assessment* assessment(const Choice& choice, std::optional<core::Date> date) const;
+
+ private:
+  struct Asked {
+    Choice choice;
+    std::optional<core::Date> date;
+    bool operator==(const Asked&) const = default;
+  };
+  Session session_;
+  core::LocalFrame frame_;
+  std::vector<core::PlanePoint> site_places_, outfall_places_;
+  PointGrid site_grid_, outfall_grid_;
+  std::optional<PlaneBox> bounds_;
+  std::vector<core::Date> dates_;
+  std::vector<std::size_t> samples_on_;  // beside dates_
+  mutable std::vector<std::unique_ptr<core::ScoreTable>> tables_;
+  mutable std::optional<Asked> asked_;
+  mutable core::Assessment assessment_;
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,68 @@
+// Why: everything a person has chosen in the window, as plain values: what the map shows, which day, which
+// method, which site, which question. No ImGui here, so that it can be tested, scripted and one day kept.
+// Changed only through viewer/actions.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "core/base/date.hpp"
+#include "core/base/index.hpp"
+#include "core/network/channels.hpp"
+#include "viewer/state/viewport.hpp"
+
+namespace brookmark::viewer {
+
+struct Choice {
+  std::size_t method = 0;  // index into core::shipped_methods()
+  std::size_t metric = 0;  // index into its metrics
+  bool operator==(const Choice&) const = default;
+};
+
+enum class Layer : std::uint8_t { kSites, kOutfalls, kChannels, kWaters, kCatchments, kLabels };
+inline constexpr std::size_t kLayerCount = 6;
+
+struct Layers {
+  bool shown[kLayerCount] = {true, true, true, true, true, true};
+  bool operator[](Layer layer) const { return shown[static_cast<std::size_t>(layer)]; }
+};
+
+// What lies under the pointer.
+struct Hover {
+  std::optional<core::SiteIndex> site;
+  std::optional<core::OutfallIndex> outfall;
+  bool operator==(const Hover&) const = default;
+};
+
+// "How far along the channel to which outfall": from a site or from any point, with its answer.
+struct Query {
+  enum class From : std::uint8_t { kNone, kSite, kPoint };
+  From from = From::kNone;
+  core::SiteIndex site;
+  core::LonLat point;  // where it starts, for both kinds
+  core::Direction direction = core::Direction::kAny;
+  std::vector<core::ChannelDistance> distances;  // targets are the snapshot's outfalls
+  std::optional<std::size_t> focus;              // row of `distances` that is brought out on the map
+  std::uint32_t version = 0;                     // counts every change, so that buffers know when to follow
+};
+
+enum class Page : std::uint8_t { kKey, kSite, kDistance };
+
+struct State {
+  Viewport view;
+  double covered_top_px = 0;       // of the map, by the strip of classes: what is fitted keeps clear of it
+  bool view_chosen = false;        // false until the map has been fitted or moved once
+  std::optional<core::Date> date;  // the day the map speaks of; nothing in a survey without samples
+  Choice choice;
+  std::optional<core::SiteIndex> site;
+  std::optional<core::OutfallIndex> outfall;
+  std::optional<core::SampleIndex> sample;  // the sample opened into its reasons
+  Query query;
+  bool picking_point = false;  // the next click on the map starts a query from there
+  Page page = Page::kKey;
+  Layers layers;
+  Hover hover;
+};
+
+}  // namespace brookmark::viewer

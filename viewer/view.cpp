@@ -1,0 +1,26 @@
+#include "viewer/view.hpp"
+
+#include "viewer/platform/desktop_window.hpp"
+#include "viewer/platform/off_screen_view.hpp"
+#include "viewer/platform/script.hpp"
+#include "viewer/session.hpp"
+#include "viewer/state/model.hpp"
+
+namespace brookmark::viewer {
+
+void view_survey(const ViewOptions& options) {
+  std::optional<Script> script;  // read first: a slip in it must not cost the loading of the survey
+  if (options.script) script = read_script(*options.script);
+  const Model model(open_session(options.survey));
+  if (options.screenshot) {
+    OffScreenView view(model, options.width, options.height);
+    if (script) run_script(*script, view);
+    write_png(view.picture(), *options.screenshot);
+    return;
+  }
+  DesktopWindow window(model, options.width, options.height);
+  if (script) run_script(*script, window);
+  window.run();
+}
+
+}  // namespace brookmark::viewer

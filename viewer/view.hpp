@@ -1,0 +1,22 @@
+// Why: one door to the window for the command line: open it, drive it from a script, or draw a picture
+// without a display.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+
+namespace brookmark::viewer {
+
+struct ViewOptions {
+  std::filesystem::path survey;
+  std::optional<std::filesystem::path> screenshot;  // draw into this PNG and return; no display is needed
+  // See viewer/platform/script.hpp for its lines. With a screenshot it runs off screen before the picture is
+  // taken; without one it runs in the window, which then stays open.
+  std::optional<std::filesystem::path> script;
+  int width = 1280, height = 800;
+};
+
+// Returns when the window is closed or the picture is written. Throws core Error.
+void view_survey(const ViewOptions& options);
+
+}  // namespace brookmark::viewer

@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <numeric>
-#include <optional>
+
+#include "core/analysis/catchment_outline_internal.hpp"
 
 namespace brookmark::core {
+
 namespace {
 
 bool inside(const std::optional<BoundingBox>& box, LonLat point) {
@@ -17,10 +19,11 @@ bool inside(const std::optional<BoundingBox>& box, LonLat point) {
 CatchmentNesting nest_catchments(const Snapshot& snapshot) {
   const std::vector<Catchment>& catchments = snapshot.catchments;
   CatchmentNesting nesting;
-  std::vector<std::optional<BoundingBox>> boxes;
+  std::vector<CatchmentOutline> outlines;
+  outlines.reserve(catchments.size());
   for (const Catchment& catchment : catchments) {
     nesting.area_m2.push_back(area_m2(catchment.shape));
-    boxes.push_back(bounds_of(catchment.shape));
+    outlines.emplace_back(catchment.shape);
   }
   // Smallest first, so the first that holds a point is the smallest that does. Of equals the one listed
   // first.
@@ -28,23 +31,30 @@ CatchmentNesting nest_catchments(const Snapshot& snapshot) {
   std::iota(by_area.begin(), by_area.end(), std::size_t{0});
   std::stable_sort(by_area.begin(), by_area.end(),
                    [&](std::size_t a, std::size_t b) { return nesting.area_m2[a] < nesting.area_m2[b]; });
-  const auto first_holding = [&](LonLat point, auto begin) {
-    const auto found = std::find_if(begin, by_area.cend(), [&](std::size_t c) {
-      return inside(boxes[c], point) && contains(catchments[c].shape, point);
-    });
-    return found == by_area.cend() ? CatchmentIndex::none() : CatchmentIndex(*found);
-  };
 
-  for (std::size_t c = 0; c < catchments.size(); ++c) {
-    const std::optional<LonLat> inner = inner_point(catchments[c].shape);
-    const auto larger =
-        std::upper_bound(by_area.cbegin(), by_area.cend(), nesting.area_m2[c],
-                         [&](double area, std::size_t other) { return area < nesting.area_m2[other]; });
-    nesting.parent.push_back(inner ? first_holding(*inner, larger) : CatchmentIndex::none());
+  nesting.parent.assign(catchments.size(), CatchmentIndex::none());
+  for (std::size_t i = 0; i < by_area.size(); ++i) {
+    const std::size_t small = by_area[i];
+    for (std::size_t j = i + 1; j < by_area.size(); ++j) {
+      const std::size_t large = by_area[j];
+      const CatchmentLie lie = lie_of(outlines[small], outlines[large]);
+      if (lie == CatchmentLie::kApart) continue;
+      if (lie == CatchmentLie::kInPart || nesting.area_m2[small] == nesting.area_m2[large]) {
+        nesting.overlaps.emplace_back(std::min(small, large), std::max(small, large));
+      } else if (!nesting.parent[small].has_value()) {
+        nesting.parent[small] = CatchmentIndex(large);
+      }
+    }
   }
+  std::sort(nesting.overlaps.begin(), nesting.overlaps.end());
+
   for (const LonLat position : snapshot.sites.position) {
-    nesting.site_smallest.push_back(is_placed(position) ? first_holding(position, by_area.cbegin())
-                                                        : CatchmentIndex::none());
+    const auto holding = std::find_if(by_area.cbegin(), by_area.cend(), [&](std::size_t c) {
+      return is_placed(position) && inside(outlines[c].bounds(), position) &&
+             contains(catchments[c].shape, position);
+    });
+    nesting.site_smallest.push_back(holding == by_area.cend() ? CatchmentIndex::none()
+                                                              : CatchmentIndex(*holding));
   }
   return nesting;
 }

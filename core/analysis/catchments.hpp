@@ -1,7 +1,9 @@
 // Why: sub-catchments nest, and each site lies in a chain of them. Worked out from the shapes, once per
 // snapshot.
+// Use: CatchmentNesting n = nest_catchments(snapshot);  n.parent[n.site_smallest[0].value()]
 #pragma once
 
+#include <utility>
 #include <vector>
 
 #include "core/survey/snapshot.hpp"
@@ -9,10 +11,14 @@
 namespace brookmark::core {
 
 struct CatchmentNesting {
-  std::vector<CatchmentIndex> parent;  // per catchment: the smallest larger one around it; none() at the top
-  std::vector<double> area_m2;         // per catchment
-  std::vector<CatchmentIndex>
-      site_smallest;  // per site: the smallest catchment it lies in; none() outside all
+  // Per catchment: the smallest larger one that it lies in wholly, up to a metre at the border; none() at the
+  // top. A catchment that lies in another only in part has no place in it, so what is counted for a parent
+  // through its children lies within the parent.
+  std::vector<CatchmentIndex> parent;
+  std::vector<double> area_m2;                // per catchment
+  std::vector<CatchmentIndex> site_smallest;  // per site: the smallest one it lies in; none() outside all
+  // Catchments that overlap in part, or cover the same ground: the one listed first, then the other; in order.
+  std::vector<std::pair<CatchmentIndex, CatchmentIndex>> overlaps;
 };
 
 CatchmentNesting nest_catchments(const Snapshot& snapshot);

@@ -18,9 +18,15 @@ struct Finding {
   std::string text;   // a sentence
 };
 
-// Worst first. Looks at: unlisted names (with proposals), sites off every channel or outside every
-// catchment, sites without samples, samples without records, blanks with animals, the same taxon twice in
-// one sample, dates after `today`, measurements outside plausible limits, reaches joined to nothing.
+// Worst first. Looks at:
+// * names: unlisted ones, with proposals; those with a place under a listed name in one note;
+// * samples: without records, blanks with animals, the same taxon twice, one group alone recorded;
+// * visits and measurements: dates after `today`, values outside the limits of common practice;
+// * sites: without a position, far from the others, off every channel, outside every catchment, without
+//   samples, retired or not sampled lately;
+// * catchments that overlap in part;
+// * reaches: joined to nothing, drawn twice, and where the water betrays that one is drawn against the flow:
+//   a meeting head to head, more than one outlet, a circle.
 std::vector<Finding> check_survey(const Snapshot& snapshot, const ChannelNetwork& network, Date today);
 
 }  // namespace brookmark::core

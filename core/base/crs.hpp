@@ -1,5 +1,5 @@
 // Why: one place sets axis order, forbids network grids and says how accurate a conversion is.
-// Use: CrsToLonLat convert("EPSG:25832"); auto p = convert({500000, 5983522}); convert.note()
+// Use: CrsConverter utm("EPSG:25832");  auto p = utm.to_lonlat({500000, 5983522});  utm.note()
 #pragma once
 
 #include <memory>

@@ -148,7 +148,7 @@ Table read_csv(std::string_view text, const std::string& file_name, const CsvOpt
           "this row has " + std::to_string(row.cells.size()) + " cells and the header " +
           std::to_string(table.columns.size()) +
           "; a comma inside a value needs quotes around the value, and every column needs its separator";
-      row.cells.resize(table.columns.size());
+      if (row.cells.size() > table.columns.size()) row.cells.resize(table.columns.size());
     }
     table.rows.push_back(std::move(row));
   }

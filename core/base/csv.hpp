@@ -18,7 +18,8 @@ struct CsvOptions {
 
 // Reads text with a header line. Understands quotes, CR LF, a UTF-8 byte order mark, blank lines (skipped).
 // Throws Error(kBadInput) for empty text, text that is not UTF-8, an unclosed quote, duplicate or missing
-// headers. A row with more or fewer cells than the header is kept with an `issue` on it.
+// headers. A row with more or fewer cells than the header is kept with an `issue` on it; it never has more cells
+// than the header, and may have fewer.
 Table read_csv(std::string_view text, const std::string& file_name, const CsvOptions& options = {});
 Table read_csv_file(const std::filesystem::path& file, const CsvOptions& options = {});
 

@@ -156,6 +156,10 @@ Date today_utc() {
   return {static_cast<std::int32_t>(day.time_since_epoch().count())};
 }
 
+Date latest_day_anywhere() {
+  return {today_utc().days + 1};
+}
+
 std::string now_utc() {
   const auto now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
   const auto day = std::chrono::floor<std::chrono::days>(now);

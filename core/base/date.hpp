@@ -49,6 +49,8 @@ const char* season_name(Season season);
 
 // The clock of this machine: for edit times and for "in the future" checks.
 Date today_utc();
+// The latest date that a surveyor anywhere may truly write: it can already be tomorrow east of Greenwich.
+Date latest_day_anywhere();
 std::string now_utc();  // "2024-05-03T08:30:00Z"
 
 }  // namespace brookmark::core

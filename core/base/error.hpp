@@ -18,7 +18,6 @@ enum class ErrorCode {
   kLocked,       // another program is writing
   kNoSpace,      // the disk is full
   kStorage,      // any other failure of disk or database
-  kCancelled,    // a progress callback said stop
 };
 
 class Error : public std::runtime_error {

@@ -1,6 +1,7 @@
 // Why: places and shapes as plain values; metres come from the ellipsoid or from a local frame, never from
-// degrees. Use: double d = geodesic_m({10, 60}, {10.01, 60});  LocalFrame f({10, 60}); auto p =
-// f.to_plane({10.001, 60});
+// degrees.
+// Use: double d = geodesic_m({10, 60}, {10.01, 60});  LocalFrame f({10, 60});
+//      auto p = f.to_plane({10.001, 60});
 #pragma once
 
 #include <cmath>

@@ -17,8 +17,8 @@ namespace brookmark::core {
 using Shape = std::variant<std::monostate, LonLat, std::vector<Line>, MultiPolygon>;
 
 struct TableRow {
-  std::size_t line = 0;  // 1-based line of the file, or 1-based feature number
-  std::vector<std::string> cells;
+  std::size_t line = 0;            // 1-based line of the file, or 1-based feature number
+  std::vector<std::string> cells;  // one a column; fewer only where `issue` says so
   Shape shape;
   std::string issue;  // not empty: the row itself is malformed, and why
 };

@@ -97,9 +97,10 @@ constexpr Rule kRules[] = {
     {Field::kCertainty, kRecords, "certainty", "how sure the name is, 0 to 1", "confidence"},
     {Field::kOccurrenceStatus, kRecords, "occurrenceStatus", "present or absent", "status"},
     {Field::kRecordNote, kRecords, "occurrenceRemarks", "note on the record", kNotes},
-    {Field::kOrder, kRecords, "order", "order, to place a name that is not listed", ""},
-    {Field::kFamily, kRecords, "family", "family, to place a name that is not listed", ""},
-    {Field::kGenus, kRecords, "genus", "genus, to place a name that is not listed", ""},
+    {Field::kOrder, kRecords, "order", "order, to place a name that is not listed, and to check one that is",
+     ""},
+    {Field::kFamily, kRecords, "family", "family, for the same", ""},
+    {Field::kGenus, kRecords, "genus", "genus, for the same", ""},
 
     // Measurements, one in a row.
     {Field::kMeasured, kMeasurements, "measurementType", "what was measured",
@@ -272,6 +273,11 @@ std::string import_columns_help(ImportKind kind) {
     if (!others.empty()) text += " (also: " + list_of(others) + ")";
     text += "\n";
   }
+  if (kind == ImportKind::kMeasurements)
+    text +=
+        "measurement:QUANTITY:UNIT: a column that holds the values of one quantity, where each quantity has "
+        "a column "
+        "of its own; as --column \"Temp=measurement:temperature:C\" --column \"pH=measurement:pH\"\n";
   return text;
 }
 

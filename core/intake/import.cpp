@@ -65,9 +65,6 @@ void summarise(ImportKind kind, const Table& table, const ColumnMatch& columns, 
   report.batch.kind = std::string("import ") + words.plural;
   report.batch.summary = std::to_string(things) + " " + (things == 1 ? words.one : words.many) + " from " +
                          std::filesystem::path(table.file).filename().string();
-  if (report.bad_rows > 0)
-    report.batch.summary += ", without " + std::to_string(report.bad_rows) +
-                            (report.bad_rows == 1 ? " row that is not usable" : " rows that are not usable");
   for (std::size_t column = 0; column < table.columns.size(); ++column) {
     bool used = false;
     for (std::size_t f = 0; f < kFieldCount; ++f)
@@ -80,13 +77,16 @@ void summarise(ImportKind kind, const Table& table, const ColumnMatch& columns, 
 }
 
 ImportReport plan_table(ImportKind kind, const Table& table, const Snapshot& snapshot,
-                        const ImportOptions& options) {
+                        const ImportOptions& options, const std::vector<std::string>* measured_in = nullptr) {
   Plan plan(kind, table, snapshot, options);
+  if (measured_in != nullptr) plan.measured_in(*measured_in);
   words_of(kind).plan(plan);
   summarise(kind, table, plan.columns(), plan.outcome());
   if (table.rows.empty())
     plan.outcome().issues.push_back({Severity::kError, table.file, 0, "",
-                                     "The file has a header but no rows; there is nothing to import."});
+                                     table.has_shapes
+                                         ? "The layer has no features; there is nothing to import."
+                                         : "The file has a header but no rows; there is nothing to import."});
   return std::move(plan.outcome());
 }
 
@@ -111,7 +111,9 @@ ImportReport plan_import(ImportKind kind, const Table& table, const Snapshot& sn
   if (kind != ImportKind::kMeasurements)
     throw Error(ErrorCode::kBadUse, "columns of measurements belong to an import of measurements",
                 table.file);
-  ImportReport report = plan_table(kind, long_table(table, measured), snapshot, long_options);
+  std::vector<std::string> measured_in;
+  const Table one_each = long_table(table, measured, &measured_in);
+  ImportReport report = plan_table(kind, one_each, snapshot, long_options, &measured_in);
   std::erase_if(report.columns_used, [](const auto& used) { return used.first.starts_with("measurement"); });
   for (const MeasuredColumn& column : measured)
     report.columns_used.emplace_back(column.theirs,

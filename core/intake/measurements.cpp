@@ -111,13 +111,28 @@ bool read_value(Plan& plan, Measurement& measurement) {
     measurement.value = parse_number(written, plan.table().decimal);
     if (measurement.value && *measurement.value > 0) return true;
     plan.error(Field::kValue,
-               quoted(measurement.verbatim_value) +
+               entry(measurement.verbatim_value) +
                    " is not a limit of detection; write it as <0.05, with the limit above zero" +
                    (plan.table().decimal == ',' ? " and a decimal comma." : " and a decimal point."));
     return false;
   }
   measurement.value = plan.number(Field::kValue, "the value");
   return measurement.value.has_value();
+}
+
+// Chemistry comes in two layouts; the sentence tells both.
+void require_layout(const Plan& plan) {
+  if (plan.has(Field::kMeasured) && plan.has(Field::kValue)) return;
+  std::string found;
+  for (const std::string& column : plan.table().columns) found += (found.empty() ? "" : ", ") + column;
+  plan.refuse("there is no column for " +
+              std::string(plan.has(Field::kMeasured) ? "measurementValue" : "measurementType") +
+              "; the columns are " + found +
+              ". Where each row is one measurement, say which column names what was measured and which holds "
+              "its value: "
+              "--column THEIRS=measurementType --column THEIRS=measurementValue. Where each quantity has a "
+              "column of its own, "
+              "say so for each: --column \"Temp=measurement:temperature:C\"");
 }
 
 std::string identity(std::string_view visit_key, std::string_view sample_key, std::string_view quantity,
@@ -143,8 +158,7 @@ std::unordered_set<std::string> identities(const Snapshot& survey) {
 void plan_measurements(Plan& plan) {
   if (!plan.has(Field::kSampleCode) && !(plan.has(Field::kSiteCode) && plan.has(Field::kDate)))
     plan.require(Field::kSampleCode);
-  plan.require(Field::kMeasured);
-  plan.require(Field::kValue);
+  require_layout(plan);
   MeasuredVisits visits(plan);
   const std::unordered_set<std::string> known = identities(plan.snapshot());
   plan.each_row([&] {
@@ -161,7 +175,10 @@ void plan_measurements(Plan& plan) {
     if (known.contains(identity(measurement.visit_key, measurement.sample_key, measurement.quantity,
                                 measurement.verbatim_value))) {
       plan.error(
-          "The survey already has this measurement: the same place, quantity and value. Leave the row out.");
+          Field::kMeasured,
+          std::string(
+              "The survey already has this measurement: the same place, quantity and value. Leave the ") +
+              plan.row_word() + " out.");
       return;
     }
     measurement.key = plan.new_key();

@@ -10,6 +10,21 @@ std::string quoted(std::string_view text) {
   return "\"" + std::string(text) + "\"";
 }
 
+std::string entry(std::string_view text) {
+  return "The entry " + quoted(text);
+}
+
+namespace {
+
+// Rows that other parts found malformed come with sentences of their own; all findings read alike.
+std::string as_sentence(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
+  if (!text.empty() && text.back() != '.') text += '.';
+  return text;
+}
+
+}  // namespace
+
 Plan::Plan(ImportKind kind, const Table& table, const Snapshot& snapshot, const ImportOptions& options)
     : table_(table),
       snapshot_(snapshot),
@@ -34,7 +49,7 @@ void Plan::require(Field field) const {
   std::string sentence = std::string("there is no column for ") + field_name(field) + "; the columns are " +
                          (found.empty() ? "none" : found) +
                          ". Say which one it is with --column THEIRS=" + field_name(field);
-  if (table_.columns.size() == 1)
+  if (table_.columns.size() == 1 && !table_.has_shapes)
     sentence += "; all in one column usually means that the separator is not a comma, a semicolon or a tab";
   refuse(sentence);
 }
@@ -42,6 +57,7 @@ void Plan::require(Field field) const {
 void Plan::each_row(const std::function<void()>& work) {
   for (const TableRow& row : table_.rows) {
     row_ = &row;
+    row_index_ = static_cast<std::size_t>(&row - table_.rows.data());
     row_good_ = true;
     pending_.clear();
     seen_in_row_.reset();
@@ -66,22 +82,27 @@ std::string_view Plan::cell(Field field) const {
   return column && *column < row_->cells.size() ? trim(row_->cells[*column]) : std::string_view{};
 }
 
-void Plan::report(Severity severity, Field field, std::string sentence) {
-  if (severity == Severity::kError) row_good_ = false;
+std::string Plan::column_name(Field field) const {
+  const bool measured = field == Field::kMeasured || field == Field::kValue || field == Field::kUnit;
+  if (measured && measured_in_ != nullptr) return (*measured_in_)[row_index_];
   const auto column = field == Field::kEnd ? std::nullopt : columns_.at(field);
-  report_.issues.push_back(
-      {severity, table_.file, row_->line, column ? table_.columns[*column] : "", std::move(sentence)});
+  return column ? table_.columns[*column] : "";
 }
 
-void Plan::warn_at(std::size_t line, Field field, std::string sentence) {
-  const auto column = columns_.at(field);
+void Plan::report(Severity severity, Field field, std::string sentence) {
+  if (severity == Severity::kError) row_good_ = false;
   report_.issues.push_back(
-      {Severity::kWarning, table_.file, line, column ? table_.columns[*column] : "", std::move(sentence)});
+      {severity, table_.file, row_->line, column_name(field), as_sentence(std::move(sentence))});
+}
+
+void Plan::report_at(Severity severity, std::size_t line, Field field, std::string sentence) {
+  report_.issues.push_back(
+      {severity, table_.file, line, column_name(field), as_sentence(std::move(sentence))});
 }
 
 std::string Plan::need(Field field, const std::string& what) {
   std::string value = text(field);
-  if (value.empty()) error(field, "This row has no " + what + "; fill it in.");
+  if (value.empty()) error(field, std::string("This ") + row_word() + " has no " + what + "; fill it in.");
   return value;
 }
 
@@ -90,14 +111,14 @@ std::optional<double> Plan::number(Field field, const std::string& what) {
   if (written.empty()) return std::nullopt;
   if (const auto value = parse_number(written, table_.decimal); value && std::isfinite(*value)) return value;
   if (table_.decimal == '.' && parse_number(written, ','))
-    error(field, quoted(written) +
+    error(field, entry(written) +
                      " has a decimal comma, but the other numbers of this file have points (or " +
                      "nothing shows which); write " + what + " with a point.");
   else if (table_.decimal == ',' && parse_number(written))
-    error(field, quoted(written) + " has a decimal point, but the numbers of this file have commas; write " +
+    error(field, entry(written) + " has a decimal point, but the numbers of this file have commas; write " +
                      what + " with a comma.");
   else
-    error(field, quoted(written) + " is not a number; write " + what + " in digits only.");
+    error(field, entry(written) + " is not a number; write " + what + " in digits only.");
   return std::nullopt;
 }
 
@@ -111,7 +132,7 @@ std::string with_hyphens(std::string_view written) {
 }
 
 std::string date_sentence(std::string_view written) {
-  return quoted(written) +
+  return entry(written) +
          " is not a date that exists, or is not written as 2024-05-03 (year, month, day); correct it.";
 }
 
@@ -149,7 +170,7 @@ std::optional<Moment> Plan::moment() {
     if (time.size() > 1 && time[1] == ':') time.insert(0, "0");
     const auto timed = parse_moment(format_date(moment->date) + "T" + time);
     if (!timed) {
-      error(Field::kTime, quoted(time) + " is not a time of day; write it as 09:30 or 09:30+01:00.");
+      error(Field::kTime, entry(time) + " is not a time of day; write it as 09:30 or 09:30+01:00.");
       return std::nullopt;
     }
     if (moment->minute_of_day && moment->minute_of_day != timed->minute_of_day) {
@@ -180,16 +201,16 @@ std::string Plan::signature() const {
 bool Plan::repeats(Field field, const std::string& code, const std::string& what, bool in_survey) {
   if (code.empty()) return false;
   if (in_survey) {
-    error(field, "The survey already has " + what + " " + quoted(code) + "; give this one another code, or " +
-                     "leave the row out.");
+    error(field, "The survey already has " + what + " " + quoted(code) +
+                     "; give this one another code, or leave the " + row_word() + " out.");
     return false;
   }
   std::string now = signature();
   if (const auto before = seen_.find(code); before != seen_.end()) {
     if (before->second.signature == now) return true;
-    error(field, "The code " + quoted(code) + " stands in line " + std::to_string(before->second.line) +
-                     " too, with other particulars; give each " + what +
-                     " its own code, or make the rows agree.");
+    error(field, "The code " + quoted(code) + " stands in " + place(before->second.line) +
+                     " too, with other particulars; give each " + what + " its own code, or make the " +
+                     row_word() + "s agree.");
     return false;
   }
   seen_in_row_ = {code, Seen{row_->line, std::move(now)}};

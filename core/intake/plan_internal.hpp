@@ -43,8 +43,20 @@ class Plan {
   void error(std::string sentence) { report(Severity::kError, Field::kEnd, std::move(sentence)); }
   void warn(Field field, std::string sentence) { report(Severity::kWarning, field, std::move(sentence)); }
   void warn(std::string sentence) { report(Severity::kWarning, Field::kEnd, std::move(sentence)); }
-  // A finding on an earlier row that does not touch the row at hand.
-  void warn_at(std::size_t line, Field field, std::string sentence);
+  // Findings on an earlier row that do not touch the row at hand.
+  void warn_at(std::size_t line, Field field, std::string sentence) {
+    report_at(Severity::kWarning, line, field, std::move(sentence));
+  }
+  void note_at(std::size_t line, Field field, std::string sentence) {
+    report_at(Severity::kNote, line, field, std::move(sentence));
+  }
+  // What a sentence calls a row: "row" and "line 3" of a table of text, "feature" and "feature 3" of a layer.
+  const char* row_word() const { return table_.has_shapes ? "feature" : "row"; }
+  std::string place(std::size_t line) const {
+    return (table_.has_shapes ? "feature " : "line ") + std::to_string(line);
+  }
+  // Where each row's measurement stood before a wide table was made long; findings then name that column.
+  void measured_in(const std::vector<std::string>& columns) { measured_in_ = &columns; }
 
   // The typed readers give nothing for an empty cell, and nothing plus an error for a cell that cannot be
   // read.
@@ -62,7 +74,8 @@ class Plan {
     std::string known;
     for (unsigned i = 0; i <= static_cast<unsigned>(last); ++i)
       known += (i == 0 ? "" : ", ") + std::string(name(static_cast<Enum>(i)));
-    error(field, "\"" + std::string(written) + "\" is not known here; write one of: " + known + ".");
+    error(field,
+          "The entry \"" + std::string(written) + "\" is not known here; write one of: " + known + ".");
     return std::nullopt;
   }
 
@@ -75,6 +88,8 @@ class Plan {
 
  private:
   void report(Severity severity, Field field, std::string sentence);
+  void report_at(Severity severity, std::size_t line, Field field, std::string sentence);
+  std::string column_name(Field field) const;
   std::string signature() const;
 
   const Table& table_;
@@ -84,6 +99,8 @@ class Plan {
   Date latest_;
   ColumnMatch columns_;
   const TableRow* row_ = nullptr;
+  std::size_t row_index_ = 0;
+  const std::vector<std::string>* measured_in_ = nullptr;
   bool row_good_ = true;
   std::vector<Edit> pending_;
   struct Seen {
@@ -113,6 +130,7 @@ class CodeList {
 };
 
 std::string quoted(std::string_view text);  // "\"text\""
+std::string entry(std::string_view text);   // The entry "text"
 
 // The kinds of import.
 void plan_sites(Plan& plan);

@@ -11,6 +11,8 @@ namespace {
 
 // A survey looks after one small catchment. Common practice, no source.
 constexpr double kFar_m = 100'000;
+// No survey of one catchment is that wide, whatever it is compared with. Common practice, no source.
+constexpr double kVeryFar_m = 1'000'000;
 
 std::string metres_text(double distance_m) {
   return std::to_string(std::llround(distance_m / 1000)) + " km";
@@ -76,14 +78,18 @@ void PositionReader::gather_places() {
         for (const LonLat point : ring) add(point);
   if (!places_.empty()) return;
 
-  // Nothing to compare with yet: the middle of the file itself shows up single rows that are exchanged.
+  // Nothing to compare with yet: the file itself shows up single rows that are exchanged.
   places_of_survey_ = false;
+  std::set<std::pair<double, double>> different;
   std::vector<double> lon, lat;
   for (const TableRow& row : plan_.table().rows)
-    if (const auto position = rough_position(row)) {
+    if (const auto position = rough_position(row); position && *position != LonLat{0, 0}) {
       lon.push_back(position->lon);
       lat.push_back(position->lat);
+      if (different.insert({position->lon, position->lat}).second)
+        ++file_cells_.try_emplace(cell_of(*position), FileCell{*position, 0, {}}).first->second.places;
     }
+  file_places_ = different.size();
   if (lon.size() < 3) return;
   const auto middle = [](std::vector<double>& values) {
     const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -93,16 +99,36 @@ void PositionReader::gather_places() {
   places_.push_back({middle(lon), middle(lat)});
 }
 
+PositionReader::CellKey PositionReader::cell_of(LonLat position) {
+  return {std::lround(position.lon), std::lround(position.lat)};
+}
+
+// True where most of the file's other places are more than kVeryFar_m away. Places are counted by cells of a degree.
+bool PositionReader::is_far_from_the_file(LonLat position) {
+  const auto found = file_cells_.find(cell_of(position));
+  if (found == file_cells_.end()) return false;
+  FileCell& cell = found->second;
+  if (!cell.is_far) {
+    std::size_t far = 0;
+    for (const auto& [key, other] : file_cells_)
+      if (geodesic_m(cell.place, other.place) > kVeryFar_m) far += other.places;
+    cell.is_far = far * 2 > file_places_ - 1;
+  }
+  return *cell.is_far;
+}
+
 std::optional<LonLat> PositionReader::rough_position(const TableRow& row) const {
   if (const auto* point = std::get_if<LonLat>(&row.shape)) return *point;
-  if (plan_.table().has_shapes || !geographic_) return std::nullopt;
+  if (plan_.table().has_shapes) return std::nullopt;
   const auto value = [&](Field field) -> std::optional<double> {
     const auto column = plan_.columns().at(field);
     if (!column || *column >= row.cells.size()) return std::nullopt;
     return parse_number(row.cells[*column], plan_.table().decimal);
   };
   const auto x = value(x_), y = value(y_);
-  if (!x || !y || !is_valid({*x, *y})) return std::nullopt;
+  if (!x || !y) return std::nullopt;
+  if (!geographic_) return converter_->to_lonlat({*x, *y});
+  if (!is_valid({*x, *y})) return std::nullopt;
   return LonLat{*x, *y};
 }
 
@@ -168,11 +194,11 @@ std::optional<PlacedPosition> PositionReader::from_columns() {
 // Reports, and gives true, where exchanging the two would bring the place home.
 bool PositionReader::looks_exchanged(LonLat position) {
   const double distance_m = distance_to_places_m(position);
-  if (places_.empty() || distance_m <= kFar_m) return false;
+  if (!places_.empty() && distance_m <= kFar_m) return false;
   const LonLat exchanged{position.lat, position.lon};
   const std::string others =
       places_of_survey_ ? "the other places of this survey" : "the other rows of this file";
-  if (is_valid(exchanged) && distance_to_places_m(exchanged) <= kFar_m) {
+  if (!places_.empty() && is_valid(exchanged) && distance_to_places_m(exchanged) <= kFar_m) {
     plan_.error(y_,
                 "This position is " + metres_text(distance_m) + " from " + others +
                     ", but with latitude and longitude exchanged it lies among them. Exchange them in the "
@@ -181,6 +207,11 @@ bool PositionReader::looks_exchanged(LonLat position) {
   }
   if (places_of_survey_)
     plan_.warn(y_, "This position is " + metres_text(distance_m) + " from " + others + "; check it.");
+  else if (is_far_from_the_file(position))
+    plan_.warn(
+        y_,
+        "This position and others of this file lie more than 1000 km apart; check which of them are right, "
+        "and that latitude and longitude are not exchanged.");
   return false;
 }
 

@@ -5,8 +5,10 @@
 //      if (auto placed = reader.read("site")) site.position = placed->position;
 #pragma once
 
+#include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "core/base/crs.hpp"
@@ -36,6 +38,7 @@ class PositionReader {
   void gather_places();
   std::optional<LonLat> rough_position(const TableRow& row) const;
   bool looks_exchanged(LonLat position);
+  bool is_far_from_the_file(LonLat position);
   double distance_to_places_m(LonLat position) const;
 
   Plan& plan_;
@@ -46,6 +49,16 @@ class PositionReader {
   bool has_columns_ = true;     // false: a table without any position
   std::vector<LonLat> places_;  // of the survey, thinned to about a kilometre; else the middle of this file
   bool places_of_survey_ = true;
+  // Of a first file: its different places by cells of a degree, to find those that lie far from the others.
+  using CellKey = std::pair<long, long>;
+  struct FileCell {
+    LonLat place;
+    std::size_t places = 0;
+    std::optional<bool> is_far;  // worked out when asked
+  };
+  static CellKey cell_of(LonLat position);
+  std::map<CellKey, FileCell> file_cells_;
+  std::size_t file_places_ = 0;
   std::vector<std::optional<BoundingBox>> catchment_bounds_;
 };
 

@@ -42,7 +42,7 @@ std::string QuantityReader::scheme_of_row() {
   const std::string lower = to_lower_ascii(type);
   for (const AbundanceClass& entry : abundance_classes())
     if (to_lower_ascii(entry.scheme) == lower) return entry.scheme;
-  plan_.error(Field::kQuantityType, quoted(type) +
+  plan_.error(Field::kQuantityType, entry(type) +
                                         " is no kind of quantity known here; write individuals, or one of "
                                         "the abundance schemes: " +
                                         schemes_ + ".");
@@ -71,7 +71,7 @@ bool QuantityReader::read_class(Record& record, const std::string& scheme, const
 void QuantityReader::read_count(Record& record, Field field, const std::string& written) {
   const auto value = parse_number(written, plan_.table().decimal);
   if (!value) {
-    plan_.error(field, quoted(written) +
+    plan_.error(field, entry(written) +
                            " is not a count. Write a whole number; leave the cell empty for \"present, not "
                            "counted\"; for letters name their abundance scheme, one of: " +
                            schemes_ + ".");
@@ -111,7 +111,7 @@ void QuantityReader::read_status(Record& record) {
           "This row says present and also " + quoted(record.verbatim_quantity) + "; correct one of the two.");
   } else {
     plan_.error(Field::kOccurrenceStatus,
-                quoted(status) + " is not known here; write one of: present, absent.");
+                entry(status) + " is not known here; write one of: present, absent.");
   }
 }
 
@@ -142,7 +142,7 @@ void QuantityReader::read(Record& record) {
       std::string codes;
       for (const AbundanceClass& entry : abundance_classes())
         if (entry.scheme == scheme) codes += (codes.empty() ? "" : ", ") + entry.code;
-      plan_.error(field, quoted(written) + " is no class of the abundance scheme " + scheme +
+      plan_.error(field, entry(written) + " is no class of the abundance scheme " + scheme +
                              "; its classes are " + codes + ".");
     }
   }

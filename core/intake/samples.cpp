@@ -32,7 +32,7 @@ void read_effort(Plan& plan, Sample& sample) {
     sample.effort_unit = parts.unit;
     if (!sample.effort)
       plan.error(Field::kEffort,
-                 quoted(written) + " is not an effort; write a number and its unit, as 180 s.");
+                 entry(written) + " is not an effort; write a number and its unit, as 180 s.");
   } else {
     sample.effort = plan.number(Field::kEffort, "the effort");
     if (sample.effort && sample.effort_unit.empty())
@@ -63,8 +63,7 @@ void read_mesh(Plan& plan, Sample& sample) {
   else if (value && *value > 0 && unit == "mm")
     sample.mesh_um = *value * 1000;
   else
-    plan.error(Field::kMesh,
-               quoted(written) + " is not a mesh; write it with its unit, as 500 um or 0.5 mm.");
+    plan.error(Field::kMesh, entry(written) + " is not a mesh; write it with its unit, as 500 um or 0.5 mm.");
 }
 
 // 0.25, 1/4 and 25 % are the same share.
@@ -87,9 +86,8 @@ void read_subsample(Plan& plan, Sample& sample) {
   if (share && *share > 0 && *share <= 1)
     sample.subsample_share = share;
   else
-    plan.error(
-        Field::kSubsample,
-        quoted(written) + " is not a share of the catch; write a number above 0 and up to 1, as 0.25.");
+    plan.error(Field::kSubsample,
+               entry(written) + " is not a share of the catch; write a number above 0 and up to 1, as 0.25.");
 }
 
 // One arrival at a site. What rows of the same visit leave empty is filled from the first row that says it.
@@ -145,7 +143,7 @@ class Visits {
       }
       agree = false;
       plan_.error(field, "The visit to this site at " + format_moment(start) + " has " + quoted(before) +
-                             (visit.line > 0 ? " in line " + std::to_string(visit.line) : " in the survey") +
+                             (visit.line > 0 ? " in " + plan_.place(visit.line) : " in the survey") +
                              " and " + quoted(now) +
                              " here; make them agree, or write the time of each visit.");
     }

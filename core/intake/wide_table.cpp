@@ -34,7 +34,8 @@ std::vector<MeasuredColumn> take_measured_columns(std::map<std::string, std::str
   return measured;
 }
 
-Table long_table(const Table& wide, const std::vector<MeasuredColumn>& measured) {
+Table long_table(const Table& wide, const std::vector<MeasuredColumn>& measured,
+                 std::vector<std::string>* measured_in) {
   std::vector<std::size_t> at;
   for (const MeasuredColumn& column : measured) {
     const auto index = wide.find(column.theirs);
@@ -63,6 +64,7 @@ Table long_table(const Table& wide, const std::vector<MeasuredColumn>& measured)
       for (const std::string& cell : {measured[m].quantity, value, measured[m].unit})
         one.cells.push_back(cell);
       table.rows.push_back(std::move(one));
+      if (measured_in != nullptr) measured_in->push_back(row.issue.empty() ? measured[m].theirs : "");
       if (!row.issue.empty()) break;  // a malformed row is reported once
     }
   }

@@ -20,8 +20,9 @@ struct MeasuredColumn {
 std::vector<MeasuredColumn> take_measured_columns(std::map<std::string, std::string>& columns);
 
 // The same table with columns measurementType, measurementValue and measurementUnit in place of the measured ones; a row
-// for each of them, with the line it came from. An empty cell gives no row: it is not a zero. Throws Error(kBadUse) for a
-// column that is not there.
-Table long_table(const Table& wide, const std::vector<MeasuredColumn>& measured);
+// for each of them, with the line it came from. An empty cell gives no row: it is not a zero. `measured_in`
+// takes the column that each new row came from. Throws Error(kBadUse) for a column that is not there.
+Table long_table(const Table& wide, const std::vector<MeasuredColumn>& measured,
+                 std::vector<std::string>* measured_in = nullptr);
 
 }  // namespace brookmark::core

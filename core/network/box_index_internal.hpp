@@ -1,7 +1,7 @@
 // Why: find the few of 100,000s of segments that lie near a place without looking at them all.
 // A packed R-tree (Leutenegger, Lopez & Edgington 1997, ICDE: sort-tile-recursive): unlike a grid it needs no
-// cell size, so one reach drawn far off its place does not slow the rest. Built once, never changed. Use:
-// BoxIndex index(boxes);  index.visit(area, [](std::uint32_t item) { ... });
+// cell size, so one reach drawn far off its place does not slow the rest. Built once, never changed.
+// Use: BoxIndex index(boxes);  index.visit(area, [](std::uint32_t item) { ... });
 #pragma once
 
 #include <algorithm>

@@ -190,12 +190,36 @@ std::string straight_text(double straight_m) {
   return format_fixed(straight_m, 0) + " m in a straight line, which is not a distance along water";
 }
 
-std::string off_channel_note(const ChannelNetwork& network, bool start_is_on, bool target_is_on,
-                             double straight_m) {
+std::string within(double limit_m, const char* place) {
+  return "within " + format_number(limit_m) + " m of " + place;
+}
+
+std::string off_channel_note(const ChannelNetwork& network, double start_limit_m, bool start_is_on,
+                             bool target_is_on, double straight_m) {
   if (network.edges().empty()) return "there are no channels to follow; " + straight_text(straight_m);
-  const std::string where = start_is_on ? "the other place" : target_is_on ? "this place" : "either place";
-  return "no channel within " + format_number(network.options().max_snap_m) + " m of " + where + "; " +
-         straight_text(straight_m);
+  const double target_limit_m = network.options().max_snap_m;
+  std::string where;
+  if (start_is_on) {
+    where = within(target_limit_m, "the other place");
+  } else if (target_is_on) {
+    where = within(start_limit_m, "this place");
+  } else if (start_limit_m == target_limit_m) {
+    where = within(start_limit_m, "either place");
+  } else {
+    where = within(start_limit_m, "this place") + " nor " + within(target_limit_m, "the other place");
+  }
+  return "no channel " + where + "; " + straight_text(straight_m);
+}
+
+// What was moved far to reach the channel, put behind what the note says already.
+void mention_snaps(ChannelDistance& answer) {
+  const auto mention = [&](const char* place, const std::optional<double>& snap_m) {
+    if (!snap_m || *snap_m <= kSnapToMentionM) return;
+    answer.note += (answer.note.empty() ? "" : "; ") + std::string(place) + " was moved " +
+                   format_fixed(*snap_m, 0) + " m to the channel";
+  };
+  mention("the place", answer.snap_m);
+  mention("the other place", answer.target_snap_m);
 }
 
 // Fills relation, distance and path; false for a target that lies another way than asked.
@@ -231,8 +255,10 @@ bool relate(Routes& routes, const ChannelPoint& target, Direction direction, Cha
 }  // namespace
 
 std::vector<ChannelDistance> distances_to(const ChannelNetwork& network, LonLat from,
-                                          std::span<const LonLat> targets, Direction direction) {
-  const std::optional<ChannelPoint> start = network.snap(from);
+                                          std::span<const LonLat> targets, Direction direction,
+                                          std::optional<double> max_snap_m) {
+  const double limit_m = max_snap_m.value_or(network.options().max_snap_m);
+  const std::optional<ChannelPoint> start = network.snap(from, limit_m);
   std::optional<Routes> routes;
   if (start) routes.emplace(network, *start);
   std::vector<ChannelDistance> answers;
@@ -245,9 +271,12 @@ std::vector<ChannelDistance> distances_to(const ChannelNetwork& network, LonLat 
     if (target) answer.target_snap_m = target->snap_m;
     if (!start || !target) {
       answer.relation = Relation::kOffChannel;
-      answer.note = off_channel_note(network, start.has_value(), target.has_value(), answer.straight_m);
+      answer.note =
+          off_channel_note(network, limit_m, start.has_value(), target.has_value(), answer.straight_m);
     } else if (!relate(*routes, *target, direction, answer)) {
       continue;
+    } else {
+      mention_snaps(answer);
     }
     answers.push_back(std::move(answer));
   }

@@ -1,6 +1,6 @@
 // Why: the first two steps from a surveyor's lines to a graph, each with what it had to mend: lines made fit
-// for measuring, then their ends brought together. The reaches themselves are never changed. Use: auto lines
-// = clean_lines(reaches, frame, issues);  auto cuts = join_lines(lines, 5, issues);
+// for measuring, then their ends brought together. The reaches themselves are never changed.
+// Use: auto lines = clean_lines(reaches, frame, issues);  auto cuts = join_lines(lines, 5, issues);
 #pragma once
 
 #include <cstdint>

@@ -37,6 +37,12 @@ void add_place(const ChannelLine& line, double along_m, Stretch& stretch) {
   stretch.plane.push_back(between(line.plane[i], line.plane[i + 1], share));
 }
 
+void check_snap_limit(double limit_m) {
+  if (!std::isfinite(limit_m) || limit_m < 0) {
+    throw Error(ErrorCode::kBadUse, "The snapping distance must be a number of metres, zero or more.");
+  }
+}
+
 Stretch cut_out(const ChannelLine& line, double begin_m, double end_m) {
   Stretch stretch;
   add_place(line, begin_m, stretch);
@@ -89,12 +95,31 @@ std::span<const double> ChannelNetwork::along_m(std::uint32_t edge) const {
   return impl_->along_m[edge];
 }
 
-std::optional<ChannelPoint> ChannelNetwork::snap(LonLat position) const {
+double snap_limit_m(WaterKind kind, const ChannelOptions& options) {
+  switch (kind) {
+    case WaterKind::kSpring:
+    case WaterKind::kStream:
+    case WaterKind::kRiver:
+    case WaterKind::kDitch:
+    case WaterKind::kCanal:
+      return options.max_snap_m;
+    case WaterKind::kUnknown:
+    case WaterKind::kPond:
+    case WaterKind::kPool:
+    case WaterKind::kLakeMargin:
+      break;
+  }
+  return options.still_water_snap_m;
+}
+
+std::optional<ChannelPoint> ChannelNetwork::snap(LonLat position, std::optional<double> max_snap_m) const {
+  const double limit_m = max_snap_m.value_or(impl_->options.max_snap_m);
+  check_snap_limit(limit_m);
   if (!is_valid(position) || impl_->segments.empty()) return std::nullopt;
   const PlanePoint place = impl_->frame->to_plane(position);
   if (!std::isfinite(place.x) || !std::isfinite(place.y)) return std::nullopt;
   // The plane finds, the ellipsoid measures: a little slack in the plane loses nothing at the limit.
-  const double search_m = impl_->options.max_snap_m * 1.01 + 1;
+  const double search_m = limit_m * 1.01 + 1;
   const auto found = impl_->index.nearest(place, search_m * search_m, [&](std::uint32_t s) {
     const Segment& segment = impl_->segments[s];
     return squared_m(place, between(segment.a, segment.b, nearest_share(segment.a, segment.b, place)));
@@ -109,7 +134,7 @@ std::optional<ChannelPoint> ChannelNetwork::snap(LonLat position) const {
   point.along_m = along_m[segment.point] + share * (along_m[segment.point + 1] - along_m[segment.point]);
   point.position = between(line[segment.point], line[segment.point + 1], share);
   point.snap_m = geodesic_m(position, point.position);
-  if (point.snap_m > impl_->options.max_snap_m) return std::nullopt;
+  if (point.snap_m > limit_m) return std::nullopt;
   return point;
 }
 
@@ -118,9 +143,8 @@ ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptio
     throw Error(ErrorCode::kBadUse,
                 "The tolerance for joining channels must be a number of metres, zero or more.");
   }
-  if (!std::isfinite(options.max_snap_m) || options.max_snap_m < 0) {
-    throw Error(ErrorCode::kBadUse, "The snapping distance must be a number of metres, zero or more.");
-  }
+  check_snap_limit(options.max_snap_m);
+  check_snap_limit(options.still_water_snap_m);
   ChannelNetwork network;
   ChannelNetwork::Impl& built = *network.impl_;
   built.options = options;

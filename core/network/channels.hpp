@@ -2,8 +2,11 @@
 // end to line), positions snapped with their distance kept, paths that can be drawn. Lengths are geodesic
 // along the lines as drawn. The gap at a join is kept in joins() and adds nothing to a distance. Lines that
 // cross without an end near the crossing are not joined: a leat may pass over a stream. One network may be
-// used from one thread at a time. Use: ChannelNetwork n = build_channels(snapshot.reaches, {});
-//      auto at = n.snap(site, 250);  auto list = distances_to(n, *at, site, places, Direction::kUpstream);
+// used from one thread at a time.
+// Use: ChannelNetwork n = build_channels(snapshot.reaches, {});
+//      const double limit_m = snap_limit_m(WaterKind::kPond, n.options());
+//      auto at = n.snap(site, limit_m);
+//      auto list = distances_to(n, site, outfalls, Direction::kUpstream, limit_m);
 #pragma once
 
 #include <cstdint>
@@ -24,7 +27,15 @@ namespace brookmark::core {
 struct ChannelOptions {
   double join_tolerance_m = 5;  // ends this near to another end or to a line are joined there
   double max_snap_m = 250;      // a position farther from every channel is on none
+  // Still waters are on a channel only when they are drawn onto it: a pond beside a stream is no part of it.
+  // Common practice, no source.
+  double still_water_snap_m = 10;
 };
+
+// How far a site on this kind of water may be moved to a channel: max_snap_m where the water runs (stream,
+// river, spring) and for ditches and canals, which may be drawn as channels; still_water_snap_m for still
+// waters, and for a kind that nobody noted.
+double snap_limit_m(WaterKind kind, const ChannelOptions& options);
 
 // A stretch between two nodes: part of one reach, drawn downstream.
 struct ChannelEdge {
@@ -54,8 +65,9 @@ class ChannelNetwork {
   const Issues& joins() const;
   // Metres from the upstream end of an edge to each point of its line; the last is the length of the edge.
   std::span<const double> along_m(std::uint32_t edge) const;
-  // Nearest place on any channel within options().max_snap_m.
-  std::optional<ChannelPoint> snap(LonLat position) const;
+  // Nearest place on any channel within max_snap_m, or options().max_snap_m where none is given. Throws
+  // Error(kBadUse) for a limit that is negative or not a number.
+  std::optional<ChannelPoint> snap(LonLat position, std::optional<double> max_snap_m = {}) const;
 
  private:
   friend ChannelNetwork build_channels(std::span<const Reach>, const ChannelOptions&);
@@ -63,7 +75,7 @@ class ChannelNetwork {
   std::unique_ptr<Impl> impl_;
 };
 
-// Throws Error(kBadUse) for a tolerance or snapping distance that is negative or not a number.
+// Throws Error(kBadUse) for a tolerance or one of the snapping distances that is negative or not a number.
 ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptions& options = {});
 
 // How one place lies to another along the flow.
@@ -86,14 +98,21 @@ struct ChannelDistance {
   std::uint32_t reach_count = 0;  // different reaches the path runs on
   double straight_m = 0;          // geodesic, always given
   Line path;                      // from the start to the target along the channel; empty without one
-  std::string note;               // a sentence for kUnconnected and kOffChannel, else empty
+  // A sentence for kUnconnected and kOffChannel, and for any relation found by moving a place more than
+  // kSnapToMentionM to the channel; else empty.
+  std::string note;
 };
+
+// A place moved farther than this to the channel is said to be so. Common practice, no source.
+inline constexpr double kSnapToMentionM = 50;
 
 // All targets in the asked direction, nearest first; then (for every direction) those without a path, by
 // straight line. kUpstream: targets that drain to `from`. kDownstream: targets that `from` drains to. kAny:
 // all. A distance upstream or downstream follows the flow, also for kAny; where a loop leads both ways the
-// shorter counts.
+// shorter counts. max_snap_m is the limit for the starting place, see snap_limit_m(); the targets' is
+// options().max_snap_m, as is the start's where none is given.
 std::vector<ChannelDistance> distances_to(const ChannelNetwork& network, LonLat from,
-                                          std::span<const LonLat> targets, Direction direction);
+                                          std::span<const LonLat> targets, Direction direction,
+                                          std::optional<double> max_snap_m = {});
 
 }  // namespace brookmark::core

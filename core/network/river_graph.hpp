@@ -1,7 +1,7 @@
 // Why: distances to outfalls follow the channel and its direction; a straight line is not a river.
 // The graph alone: nodes, and pieces of reaches as directed edges (from = upstream), lengths in metres.
-// Trees, braids and loops. Use: RiverGraph g(3, {{0, 1, 120.0}, {1, 2, 80.0}});  auto d =
-// g.nearest_upstream(is_outfall);
+// Trees, braids and loops.
+// Use: RiverGraph g(3, {{0, 1, 120.0}, {1, 2, 80.0}});  auto d = g.nearest(is_outfall, Direction::kUpstream);
 #pragma once
 
 #include <cstdint>

@@ -1,7 +1,10 @@
 #include "core/scoring/assessment.hpp"
 
 #include <algorithm>
+#include <numeric>
 #include <span>
+
+#include "core/scoring/score_internal.hpp"
 
 namespace brookmark::core {
 
@@ -21,30 +24,60 @@ SampleIndex newest(const SampleColumns& samples, std::size_t begin, std::size_t 
   return SampleIndex::none();
 }
 
+bool has_class_or_value(const SampleScore& score) {
+  return score.has_value && score.in_scope;
+}
+
+// Looked for in the right water at the right time, and nothing that the method scores was there. A replicate
+// alone does not decide that.
+bool is_collapse(const SampleScore& score, SampleKind kind) {
+  constexpr auto kNothingThere = bit(ScopeReason::kNothingFound) | bit(ScopeReason::kNoScoringTaxa);
+  constexpr auto kElsewhere = bit(ScopeReason::kWaterKind) | bit(ScopeReason::kSeason);
+  return kind == SampleKind::kRoutine && !score.has_value && (score.reasons & kNothingThere) != 0 &&
+         (score.reasons & kElsewhere) == 0;
+}
+
 SiteAssessment assess_site(const SampleColumns& samples, const std::vector<SampleScore>& scores,
                            std::size_t begin, std::size_t end) {
   SiteAssessment site;
   if (begin == end) return site;
   site.newest_sample = newest(samples, begin, end, [](std::size_t) { return true; });
-  site.sample =
-      newest(samples, begin, end, [&](std::size_t s) { return scores[s].has_value && scores[s].in_scope; });
+  const auto collapsed = [&](std::size_t s) { return is_collapse(scores[s], samples.kind[s]); };
+  site.sample = newest(samples, begin, end,
+                       [&](std::size_t s) { return has_class_or_value(scores[s]) || collapsed(s); });
+  if (site.sample.has_value() && collapsed(site.sample.value())) {
+    const Date day = samples.date[site.sample.value()];
+    const SampleIndex beside = newest(samples, begin, end, [&](std::size_t s) {
+      return samples.date[s] == day && samples.kind[s] == SampleKind::kRoutine &&
+             has_class_or_value(scores[s]);
+    });
+    if (beside.has_value()) site.sample = beside;
+  }
   if (!site.sample.has_value())
     site.sample = newest(samples, begin, end, [&](std::size_t s) { return scores[s].has_value; });
   if (!site.sample.has_value()) return site;
   const SampleScore& score = scores[site.sample.value()];
-  site.value = score.value;
+  site.has_value = score.has_value;
+  site.superseded = samples.date[site.newest_sample.value()] > samples.date[site.sample.value()];
+  site.value = score.has_value ? score.value : 0;
   site.in_scope = score.in_scope;
   site.class_rank = score.in_scope ? score.class_rank : std::uint8_t{0};
   return site;
 }
 
-// The middle of a list; of two middle ones the worse.
-template <class T, class Better>
-T median(std::span<T> list, const Better& better) {
-  const auto middle =
-      list.begin() + static_cast<std::ptrdiff_t>(list.size() / 2);  // of an even number, the later
-  std::nth_element(list.begin(), middle, list.end(), better);
+// The middle rank; of two middle ones the worse, since there is no class between two classes.
+std::uint8_t median_rank(std::span<std::uint8_t> ranks) {
+  const auto middle = ranks.begin() + static_cast<std::ptrdiff_t>(ranks.size() / 2);
+  std::nth_element(ranks.begin(), middle, ranks.end());
   return *middle;
+}
+
+// The middle value; of an even number the mean of the middle two.
+double median_value(std::span<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  if (values.size() % 2 == 1) return *middle;
+  return std::midpoint(*std::max_element(values.begin(), middle), *middle);
 }
 
 struct Member {
@@ -57,7 +90,7 @@ void assess_catchments(const Snapshot& snapshot, const CatchmentNesting& nesting
   std::vector<CatchmentAssessment>& catchments = assessment.catchments;
   catchments.resize(nesting.parent.size());
   const auto counts = [&](const SiteAssessment& s) {
-    return s.sample.has_value() && s.in_scope && (metric.bands.empty() || s.class_rank != 0);
+    return s.has_value && s.in_scope && (metric.bands.empty() || s.class_rank != 0);
   };
   std::vector<Member> members;
   for (std::size_t i = 0; i < assessment.sites.size() && i < nesting.site_smallest.size(); ++i) {
@@ -89,10 +122,8 @@ void assess_catchments(const Snapshot& snapshot, const CatchmentNesting& nesting
   for (std::size_t c = 0; c < catchments.size(); ++c) {
     const std::size_t size = catchments[c].assessed_sites;
     if (size == 0) continue;
-    catchments[c].median_rank = median(std::span(ranks).subspan(begin[c], size), std::less<>());
-    catchments[c].median_value = median(std::span(values).subspan(begin[c], size), [&](double a, double b) {
-      return metric.higher_is_better ? a > b : a < b;
-    });
+    catchments[c].median_rank = median_rank(std::span(ranks).subspan(begin[c], size));
+    catchments[c].median_value = median_value(std::span(values).subspan(begin[c], size));
   }
 }
 
@@ -120,6 +151,35 @@ Assessment assess(const Snapshot& snapshot, const ScoreTable& scores, std::size_
   }
   assess_catchments(snapshot, nesting, assessment);
   return assessment;
+}
+
+std::string assessment_note(const Snapshot& snapshot, const ScoreTable& scores, const Assessment& assessment,
+                            SiteIndex site) {
+  const SiteAssessment& assessed = assessment.sites[site.value()];
+  const SampleIndex looked_at =
+      assessed.sample.has_value() && !assessed.superseded ? assessed.sample : assessed.newest_sample;
+  if (!looked_at.has_value()) return "no sample up to " + format_date(assessment.until);
+  const std::string reasons = reasons_text(scores.metrics[assessment.metric][looked_at.value()].reasons,
+                                           *assessment.method, snapshot.sites.kind[site.value()]);
+  if (!assessed.superseded) return reasons;
+  return "a newer sample of " + format_date(snapshot.samples.date[looked_at.value()]) + " has no class" +
+         (reasons.empty() ? "" : ": " + reasons);
+}
+
+std::vector<CatchmentIndex> worst_first(const Assessment& assessment) {
+  std::vector<CatchmentIndex> order;
+  for (std::size_t i = 0; i < assessment.catchments.size(); ++i) order.emplace_back(i);
+  const bool higher_is_better = assessment.metric_info().higher_is_better;
+  std::stable_sort(order.begin(), order.end(), [&](CatchmentIndex a, CatchmentIndex b) {
+    const CatchmentAssessment& x = assessment.catchments[a.value()];
+    const CatchmentAssessment& y = assessment.catchments[b.value()];
+    if (x.worst_rank != y.worst_rank) return x.worst_rank > y.worst_rank;
+    if (x.median_rank != y.median_rank) return x.median_rank > y.median_rank;
+    if (x.median_value && y.median_value && *x.median_value != *y.median_value)
+      return higher_is_better == (*x.median_value < *y.median_value);
+    return x.median_value.has_value() && !y.median_value.has_value();
+  });
+  return order;
 }
 
 }  // namespace brookmark::core

@@ -98,6 +98,14 @@ RichnessPlan CompiledMethod::plan_richness(const TaxonColumns& taxa, const Metri
   const std::set<std::string, std::less<>> above = names_above(metric.set);
   RichnessPlan plan;
   plan.as_named = !metric.level;
+  plan.members = metric.set.size();
+  plan.covers.resize(taxa.size());
+  for (std::size_t m = 0; m < metric.set.size(); ++m) {
+    const std::set<std::string, std::less<>> over = names_above({metric.set[m]});
+    for (std::size_t t = 0; t < taxa.size(); ++t)
+      if (taxa.listed[t] && (taxa.name[t] == metric.set[m] || over.contains(taxa.name[t])))
+        plan.covers[t].push_back(static_cast<std::uint16_t>(m));
+  }
   for (std::size_t t = 0; t < taxa.size(); ++t) {
     bool in_set = metric.set.empty();
     TaxonIndex at_level, nearest_listed;
@@ -111,6 +119,7 @@ RichnessPlan CompiledMethod::plan_richness(const TaxonColumns& taxa, const Metri
     TaxonIndex counted;
     if (in_set) counted = metric.level ? at_level : TaxonIndex(t);
     plan.counted_as.push_back(counted);
+    plan.in_set.push_back(in_set ? 1 : 0);
     // A name without a place could be anything; a place inside the set, or above a part of it, could hold a
     // member.
     const bool may = !counted.has_value() && (in_set || !nearest_listed.has_value() ||

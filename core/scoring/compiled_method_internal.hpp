@@ -1,5 +1,6 @@
 // Why: names and trees are resolved once for a snapshot's few thousand taxa, so that scoring millions of
-// records only looks things up. Use: CompiledMethod c(snapshot.taxa, method);  c.unit_of_taxon[t]
+// records only looks things up.
+// Use: CompiledMethod c(snapshot.taxa, method);  c.unit_of_taxon[t]
 #pragma once
 
 #include <cstdint>
@@ -22,7 +23,11 @@ struct RichnessPlan {
   std::vector<TaxonIndex>
       counted_as;  // per taxon: itself or its parent at the level; none(): it does not count
   std::vector<std::uint8_t>
-      may_belong;  // per taxon: 1 where something inside the set may hide behind the name
+      may_belong;                    // per taxon: 1 where something inside the set may hide behind the name
+  std::size_t members = 0;           // of the set; 0: every taxon
+  std::vector<std::uint8_t> in_set;  // per taxon: 1 where it lies inside the set, counted or too coarse
+  std::vector<std::vector<std::uint16_t>>
+      covers;  // per taxon: the members of the set that it is or contains; an absence of it is theirs
 };
 
 // Numbers are kept as whole multiples of 1 / scale, so that sums are exact: the order of records changes

@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <cmath>
+#include <iterator>
 #include <map>
 
 #include "core/base/text.hpp"
@@ -14,11 +16,26 @@ std::string in_quotes(std::string_view text) {
   return quote.append(text).append(1, '"');
 }
 
-std::string listed(const std::vector<std::string>& names, const char* last) {
-  std::string text;
-  for (std::size_t i = 0; i < names.size(); ++i)
-    text.append(i == 0 ? "" : i + 1 == names.size() ? std::string(" ") + last + " " : ", ").append(names[i]);
-  return text;
+// Words that say that the name may be wrong, as they stand folded; "sp." or "larvae" say no such thing.
+constexpr std::string_view kDoubts[] = {"cf",        "aff",      "nr",        "prob",       "probably",
+                                        "probable",  "poss",     "possibly",  "possible",   "maybe",
+                                        "perhaps",   "unsure",   "presumed",  "presumably", "likely",
+                                        "uncertain", "doubtful", "tentative", "tentatively"};
+
+// The first such word of a qualifier, as written; empty where there is none.
+std::string doubt_in(std::string_view qualifier) {
+  for (const std::string& part : split(qualifier, ' ')) {
+    std::string_view word = part;
+    while (!word.empty() && std::string_view("(),;").find(word.front()) != std::string_view::npos)
+      word.remove_prefix(1);
+    while (!word.empty() && std::string_view("(),;").find(word.back()) != std::string_view::npos)
+      word.remove_suffix(1);
+    const std::string folded = fold_name(word);
+    if (word.find('?') != std::string_view::npos ||
+        std::find(std::begin(kDoubts), std::end(kDoubts), folded) != std::end(kDoubts))
+      return std::string(word);
+  }
+  return {};
 }
 
 std::string plural(Rank rank) {
@@ -69,15 +86,22 @@ class Explainer {
       RecordPart part;
       part.record = RecordIndex(r);
       if (is_absence(snapshot_.records, r))
-        part.why = in_quotes(verbatim(r)) + " was looked for and not found; an absence scores nothing.";
+        explain_absence(r, part);
+      else if (!is_usable(snapshot_.records, r))
+        part.why = in_quotes(verbatim(r)) + " is too uncertain to use (certainty " +
+                   certainty_text(snapshot_.records.certainty[r]) + ").";
       else if (metric_.formula == FormulaKind::kRichness)
         explain_richness(r, part);
       else
         explain_unit(r, part);
       if (part.contributes && !score_.has_value) {
         part.contributes = false;
-        part.why += " The sample has no value, though: " + reasons_text(score_.reasons, method_) + ".";
+        part.why +=
+            " The sample has no value, though: " + reasons_text(score_.reasons, method_, kind()) + ".";
       }
+      if (const std::string doubt = doubt_in(snapshot_.records.qualifier[r]);
+          !doubt.empty() && !part.unit.empty())
+        part.why += " It is marked " + in_quotes(doubt) + " by the surveyor.";
       parts.push_back(std::move(part));
     }
     return parts;
@@ -89,6 +113,31 @@ class Explainer {
   std::string verbatim(std::size_t r) const {
     const std::string_view text = snapshot_.records.verbatim_name[r];
     return text.empty() ? name(taxon(r)) : std::string(text);
+  }
+
+  WaterKind kind() const { return snapshot_.sites.kind[snapshot_.samples.site[sample_].value()]; }
+  // To three decimals: 0.3 is kept as a float, which is not quite 0.3.
+  static std::string certainty_text(float certainty) {
+    return format_number(std::round(static_cast<double>(certainty) * 1000) / 1000);
+  }
+
+  void explain_absence(std::size_t r, RecordPart& part) const {
+    part.why = in_quotes(verbatim(r)) + " was looked for and not found; ";
+    const bool part_of_none = metric_.formula == FormulaKind::kRichness && score_.has_value &&
+                              score_.value == 0 && is_usable(snapshot_.records, r) &&
+                              !compiled_.richness[metric_index_].covers[taxon(r)].empty();
+    part.why += part_of_none ? "that is part of finding none of the set." : "an absence scores nothing.";
+  }
+
+  // Whether the record's taxon is what the line is named after, or lies within it.
+  bool is_named(std::size_t r, const ScoreUnit& unit) const {
+    for (TaxonIndex at = snapshot_.records.taxon[r]; at.has_value(); at = snapshot_.taxa.parent[at.value()]) {
+      if (!snapshot_.taxa.listed[at.value()]) continue;
+      const std::string_view here = snapshot_.taxa.name[at.value()];
+      if (here == unit.name) return true;
+      if (std::find(unit.members.begin(), unit.members.end(), here) != unit.members.end()) return false;
+    }
+    return false;
   }
 
   // Why no line of the method's table takes this taxon.
@@ -118,6 +167,8 @@ class Explainer {
     part.unit = unit.name;
     part.group = unit.group;
     part.confirmed = unit.confirmed;
+    if (unit.members_confirmed && !is_named(r, unit))
+      part.confirmed = std::max(part.confirmed, *unit.members_confirmed);
     part.source = source_text(unit.source_key, unit.source_detail);
     const LifeStage stage = snapshot_.records.stage[r];
     if (!stage_fits(compiled_.stage_of_unit[u], stage)) {
@@ -138,8 +189,7 @@ class Explainer {
         weigh_group(r, unit, "", is_first, first->second, part);
         break;
       case FormulaKind::kGroupCodeWeights: {
-        const auto& total = scorer_.total(u);
-        const std::size_t code = compiled_.code_of(total.low, total.high);
+        const std::size_t code = scorer_.code_of_unit(u);
         if (code == compiled_.codes.size()) {
           part.why = "Belongs to " + in_quotes(unit.name) +
                      ", but how many there were fits no single abundance code of " +
@@ -147,12 +197,21 @@ class Explainer {
         } else {
           weigh_group(r, unit, code_name(code), is_first, first->second, part);
         }
+        if (is_first) part.why += share_words(u);
         break;
       }
       case FormulaKind::kRichness:
         break;
     }
     if (part.contributes && !unit.note.empty()) part.why += " Note: " + unit.note + ".";
+  }
+
+  // Said where the code rests on more animals than were counted.
+  std::string share_words(std::size_t unit) const {
+    const std::int64_t counted = scorer_.total(unit).counted, whole = scorer_.whole_catch(counted);
+    if (counted == whole) return {};
+    return " A count of " + std::to_string(counted) + " in the sorted share of " +
+           format_number(scorer_.share()) + " stands for " + std::to_string(whole) + " in the whole catch.";
   }
 
   std::string once(const ScoreUnit& unit, std::size_t first) const {
@@ -202,7 +261,7 @@ class Explainer {
     for (const GroupWeight& weight : method_.weights) {
       if (weight.group != unit.group || weight.code != code) continue;
       part.value = weight.weight;
-      part.confirmed = std::max(unit.confirmed, weight.confirmed);
+      part.confirmed = std::max(part.confirmed, weight.confirmed);
       part.source = both(part.source, source_text(weight.source_key, weight.source_detail));
     }
     if (!is_first) {
@@ -250,7 +309,7 @@ class Explainer {
   std::optional<std::size_t> finer_record(std::size_t t) const {
     const std::size_t end = snapshot_.samples.record_begin[sample_ + 1];
     for (std::size_t r = snapshot_.samples.record_begin[sample_]; r < end; ++r) {
-      if (is_absence(snapshot_.records, r)) continue;
+      if (is_absence(snapshot_.records, r) || !is_usable(snapshot_.records, r)) continue;
       for (TaxonIndex up = snapshot_.taxa.parent[taxon(r)]; up.has_value();
            up = snapshot_.taxa.parent[up.value()])
         if (up.value() == t) return r;
@@ -296,33 +355,6 @@ class Explainer {
 std::vector<RecordPart> explain_sample(const Snapshot& snapshot, const Method& method, const Metric& metric,
                                        SampleIndex sample) {
   return Explainer(snapshot, method, metric, sample).explain();
-}
-
-std::string reasons_text(std::uint16_t reasons, const Method& method) {
-  std::string text;
-  const auto say = [&](ScopeReason reason, const std::string& sentence) {
-    if ((reasons & bit(reason)) != 0) text.append(text.empty() ? "" : "; ").append(sentence);
-  };
-  const std::string water = method.flow == Flow::kStill ? "still" : "running";
-  const std::string least = std::to_string(method.minimum_count.value_or(0));
-  const std::string out = "outside the method's scope: ", none = "no value: ";
-  say(ScopeReason::kWaterKind,
-      out + "it is made for " + water + " water, and this water is not known to be " + water);
-  say(ScopeReason::kBelowMinimumCount, out + "fewer than the " + least + " animals it asks for");
-  say(ScopeReason::kCountUnknown,
-      out + "it asks for " + least + " animals, and not every record of the sample has a count");
-  if ((reasons & bit(ScopeReason::kSeason)) != 0) {
-    std::vector<std::string> seasons;
-    for (const Season season : method.excluded_seasons) seasons.emplace_back(season_name(season));
-    say(ScopeReason::kSeason, out + "it excludes samples taken in " + listed(seasons, "and"));
-  }
-  say(ScopeReason::kBlankSample, none + "a blank sample is never scored");
-  say(ScopeReason::kNothingFound, none + "nothing was found, which is not a value of zero");
-  say(ScopeReason::kNoScoringTaxa, none + "nothing that was found can be scored by this method");
-  say(ScopeReason::kNeedsCounts, none + "the method needs counts, and some scoring records have none");
-  say(ScopeReason::kNeedsAbundance,
-      none + "the method needs an abundance code for each kind, and some records fit none");
-  return text;
 }
 
 }  // namespace brookmark::core

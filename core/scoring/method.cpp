@@ -49,6 +49,22 @@ double round_for_bands(const Metric& metric, double value) {
   return std::copysign(whole / scale, value);
 }
 
+int shown_decimals(const Metric& metric) {
+  constexpr int kOfAMean = 3;
+  switch (metric.formula) {
+    case FormulaKind::kMeanScore:
+    case FormulaKind::kWeightedMean:
+      return std::max(kOfAMean, metric.decimals.value_or(0));
+    case FormulaKind::kSumOfScores:
+    case FormulaKind::kGroupCodeWeights:
+    case FormulaKind::kGroupWeights:
+      return std::max(metric.table_decimals, metric.decimals.value_or(0));
+    case FormulaKind::kRichness:
+      break;
+  }
+  return 0;
+}
+
 std::string_view class_name(const Metric& metric, int rank) {
   for (const ClassBand& band : metric.bands)
     if (band.rank == rank) return band.name;
@@ -68,6 +84,14 @@ const ClassBand* class_of(const Metric& metric, double value) {
 
 namespace {
 
+int decimals_of(double value) {
+  int decimals = 0;
+  for (double scale = 1; decimals < 6 && std::abs(value * scale - std::round(value * scale)) > 1e-7;
+       scale *= 10)
+    ++decimals;
+  return decimals;
+}
+
 std::vector<Method> parse_shipped() {
   std::vector<Method> methods;
   for (const std::string& id : shipped_method_order()) {
@@ -84,6 +108,21 @@ std::vector<Method> parse_shipped() {
 }
 
 }  // namespace
+
+void take_table_decimals(Method& method) {
+  for (Metric& metric : method.metrics) {
+    const auto see = [&](double value) {
+      metric.table_decimals = std::max(metric.table_decimals, decimals_of(value));
+    };
+    const bool codes = metric.formula == FormulaKind::kGroupCodeWeights;
+    if (metric.formula == FormulaKind::kSumOfScores || metric.formula == FormulaKind::kMeanScore ||
+        metric.formula == FormulaKind::kWeightedMean)
+      for (const ScoreUnit& unit : method.units) see(unit.score);
+    if (codes || metric.formula == FormulaKind::kGroupWeights)
+      for (const GroupWeight& weight : method.weights)
+        if (weight.code.empty() != codes) see(weight.weight);
+  }
+}
 
 std::span<const Method> shipped_methods() {
   static const std::vector<Method> methods = parse_shipped();

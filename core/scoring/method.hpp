@@ -1,6 +1,7 @@
 // Why: a method is data: a published table, a formula kind, class bands and a scope, each with its source and
 // with how well it was confirmed. No method is code. The file form is described in
-// core/reference/methods/README.md. Use: const Method* m = find_method("family-biotic-index");
+// core/reference/methods/README.md.
+// Use: const Method* m = find_method("family-biotic-index");
 #pragma once
 
 #include <cstdint>
@@ -45,6 +46,8 @@ struct ScoreUnit {
   std::string group;  // for the group formulas
   std::string source_key, source_detail, note;
   Confirmed confirmed = Confirmed::kMemory;
+  // How it was established that members other than `name` itself belong here; empty: like the line.
+  std::optional<Confirmed> members_confirmed;
 };
 
 struct GroupWeight {
@@ -74,6 +77,17 @@ struct Metric {
   std::vector<std::string> set;  // accepted names; empty = every taxon
   std::optional<Rank> level;     // count distinct taxa at this rank; empty = as named, a coarser name counts
                                  // only when nothing finer under it is in the sample
+  int table_decimals = 0;        // the most that a number which the value is made of is printed with
+};
+
+// How many decimals a value of the metric is shown with: a sum as many as the numbers it adds up, a mean
+// three, a richness none; never fewer than its bands are rounded to.
+int shown_decimals(const Metric& metric);
+
+// One line of the descriptor with its own source, as written: "region", "United Kingdom", "fwr-handbook" ...
+struct MethodStatement {
+  std::string key, value, source_key, source_detail;  // source_key empty: a line that claims nothing
+  std::optional<Confirmed> confirmed;                 // with a source_key
 };
 
 struct Method {
@@ -82,7 +96,7 @@ struct Method {
   Confirmed confirmed = Confirmed::kMemory;   // the weakest of all its parts
   Flow flow = Flow::kUncertain;               // kUncertain: any water
   std::optional<Rank> level;                  // the rank its table speaks of
-  std::optional<std::int64_t> minimum_count;  // animals in the sample, where counts are given
+  std::optional<std::int64_t> minimum_count;  // animals sorted that the table scores; all, without a table
   std::string minimum_count_source_key, minimum_count_detail;
   Confirmed minimum_count_confirmed = Confirmed::kMemory;
   std::vector<Season> excluded_seasons;
@@ -90,6 +104,7 @@ struct Method {
   std::vector<Metric> metrics;   // at least one; the first is the one painted by default
   std::vector<ScoreUnit> units;
   std::vector<GroupWeight> weights;
+  std::vector<MethodStatement> statements;  // the descriptor, in the order of the file
 
   const Metric* find_metric(std::string_view metric_id) const;
 };

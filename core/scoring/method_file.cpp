@@ -16,6 +16,7 @@ const std::vector<std::string> kDescriptorColumns = {"key", "value", "source_key
                                                      "confirmed"};
 const std::vector<std::string> kScoreColumns = {"name",  "members",    "except",        "life_stage", "score",
                                                 "group", "source_key", "source_detail", "confirmed"};
+const std::vector<std::string> kScoreMayHave = {"members_confirmed"};
 const std::vector<std::string> kBandColumns = {"metric",        "rank",       "class",      "lower",
                                                "upper",         "lower_open", "upper_open", "source_key",
                                                "source_detail", "confirmed"};
@@ -99,6 +100,7 @@ class DescriptorReader {
   void read() {
     for (std::size_t row = 0; row < table_.size(); ++row) {
       const std::string key = table_.cell(row, "key");
+      state(key, row);
       if (key == "metric") {
         add_metric(row);
       } else if (!draft_.descriptor_rows.emplace(key, row).second) {
@@ -116,6 +118,14 @@ class DescriptorReader {
   }
 
  private:
+  // Keeps the line as written. A line that need not name a source, and does, must name a good one.
+  void state(const std::string& key, std::size_t row) {
+    MethodStatement statement{key, table_.cell(row, "value"), table_.cell(row, "source_key"),
+                              table_.cell(row, "source_detail"), std::nullopt};
+    if (!statement.source_key.empty()) statement.confirmed = source(row).confirmed;
+    method_.statements.push_back(std::move(statement));
+  }
+
   void add_metric(std::size_t row) {
     const std::string id = table_.cell(row, "value");
     if (!is_good_id(id)) table_.fail(row, "value", "a metric's name is made of a-z, 0-9 and \"-\"");
@@ -245,8 +255,11 @@ void read_scores(MethodDraft& draft, const MethodTable& table) {
     unit.source_key = cells.source_key;
     unit.source_detail = cells.source_detail;
     unit.confirmed = cells.confirmed;
+    if (!table.cell(row, "members_confirmed").empty())
+      unit.members_confirmed = read_confirmed(table, row, "members_confirmed");
     unit.note = table.cell(row, "note");
-    draft.method.confirmed = std::max(draft.method.confirmed, cells.confirmed);
+    draft.method.confirmed =
+        std::max({draft.method.confirmed, cells.confirmed, unit.members_confirmed.value_or(cells.confirmed)});
     draft.method.units.push_back(std::move(unit));
     draft.unit_rows.push_back(row);
   }
@@ -326,18 +339,20 @@ Method parse_method(const MethodTexts& texts) {
   draft.method.id = texts.id;
   draft.method.confirmed = Confirmed::kDocument;  // lowered by each part read
   const auto table = [&](const std::string& name, const TableText& text,
-                         const std::vector<std::string>& columns) -> const MethodTable& {
-    return draft.tables.try_emplace(name, text, columns).first->second;
+                         const std::vector<std::string>& columns,
+                         const std::vector<std::string>& may_have = {}) -> const MethodTable& {
+    return draft.tables.try_emplace(name, text, columns, may_have).first->second;
   };
   DescriptorReader(draft, table("method", texts.descriptor, kDescriptorColumns)).read();
   draft.band_rows.resize(draft.method.metrics.size());
   if (const auto it = texts.tables.find("scores"); it != texts.tables.end())
-    read_scores(draft, table("scores", it->second, kScoreColumns));
+    read_scores(draft, table("scores", it->second, kScoreColumns, kScoreMayHave));
   if (const auto it = texts.tables.find("weights"); it != texts.tables.end())
     read_weights(draft, table("weights", it->second, kWeightColumns));
   if (const auto it = texts.tables.find("bands"); it != texts.tables.end())
     read_bands(draft, table("bands", it->second, kBandColumns));
   check_method(draft);
+  take_table_decimals(draft.method);
   return std::move(draft.method);
 }
 

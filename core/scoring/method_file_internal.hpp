@@ -1,6 +1,5 @@
 // Why: shipped methods and a surveyor's own are read by one parser, so that both meet the same checks.
-// Use: Method m = parse_method({.id = "x", .descriptor = {"x.method.csv", text}, .tables = {{"scores",
-// {...}}}});
+// Use: Method m = parse_method({.id = "x", .descriptor = {"x.method.csv", text}, .tables = {{"scores", {...}}}});
 #pragma once
 
 #include <map>
@@ -30,6 +29,9 @@ struct MethodTexts {
 // Throws Error(kBadInput) naming file, line and column.
 Method parse_method(const MethodTexts& texts);
 
+// Fills Metric::table_decimals.
+void take_table_decimals(Method& method);
+
 // From methods/order.csv.
 std::vector<std::string> shipped_method_order();
 
@@ -37,11 +39,12 @@ std::vector<std::string> shipped_method_order();
 class MethodTable {
  public:
   // Throws for a missing or an unknown column and for a malformed row. "note" is always allowed.
-  MethodTable(const TableText& text, const std::vector<std::string>& columns);
+  MethodTable(const TableText& text, const std::vector<std::string>& columns,
+              const std::vector<std::string>& may_have = {});
 
   std::size_t size() const { return table_.rows.size(); }
   std::size_t line(std::size_t row) const { return table_.rows[row].line; }
-  std::string cell(std::size_t row, std::string_view column) const;  // trimmed; empty for an absent note
+  std::string cell(std::size_t row, std::string_view column) const;  // trimmed; empty for an absent column
   std::vector<std::string> list(std::size_t row, std::string_view column) const;  // parted by '|'
   std::optional<double> number(std::size_t row, std::string_view column) const;   // empty cell: nothing
   bool flag(std::size_t row, std::string_view column) const;                      // "yes", or "no" or empty
@@ -56,6 +59,8 @@ struct SourceCells {
   std::string source_key, source_detail;
   Confirmed confirmed = Confirmed::kMemory;
 };
+// How a value was established; throws for a word that does not say it.
+Confirmed read_confirmed(const MethodTable& table, std::size_t row, std::string_view column);
 // Throws when the row has no source, an unknown one, or an unknown word for how it was confirmed.
 SourceCells read_source(const MethodTable& table, std::size_t row);
 

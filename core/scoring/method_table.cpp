@@ -23,15 +23,17 @@ bool is_blank_row(const TableRow& row) {
 
 }  // namespace
 
-MethodTable::MethodTable(const TableText& text, const std::vector<std::string>& columns)
+MethodTable::MethodTable(const TableText& text, const std::vector<std::string>& columns,
+                         const std::vector<std::string>& may_have)
     : table_(read_csv(text.text, text.file)) {
   for (std::string& name : table_.columns) name = std::string(trim(name));
   for (const std::string& name : table_.columns)
-    if (name != "note" && std::find(columns.begin(), columns.end(), name) == columns.end())
-      throw Error(
-          ErrorCode::kBadInput,
-          "unknown column \"" + name + "\"; this table has the columns " + joined(columns) + " and note",
-          text.file + ", line 1, column " + name);
+    if (name != "note" && std::find(columns.begin(), columns.end(), name) == columns.end() &&
+        std::find(may_have.begin(), may_have.end(), name) == may_have.end())
+      throw Error(ErrorCode::kBadInput,
+                  "unknown column \"" + name + "\"; this table has the columns " + joined(columns) +
+                      (may_have.empty() ? "" : ", " + joined(may_have)) + " and note",
+                  text.file + ", line 1, column " + name);
   for (const std::string& name : columns)
     if (!table_.find(name))
       throw Error(ErrorCode::kBadInput,
@@ -83,6 +85,16 @@ void MethodTable::fail(std::size_t row, std::string_view column, const std::stri
               table_.file + ", line " + std::to_string(line(row)) + ", column " + std::string(column));
 }
 
+Confirmed read_confirmed(const MethodTable& table, std::size_t row, std::string_view column) {
+  const std::string word = table.cell(row, column);
+  for (const Confirmed confirmed : {Confirmed::kDocument, Confirmed::kSecondary, Confirmed::kMemory})
+    if (word == confirmed_name(confirmed)) return confirmed;
+  table.fail(row, column,
+             "say how the value was established: document (read in the publication), secondary (read in a "
+             "text quoting it) or memory (recalled); found \"" +
+                 word + "\"");
+}
+
 SourceCells read_source(const MethodTable& table, std::size_t row) {
   SourceCells source{table.cell(row, "source_key"), table.cell(row, "source_detail"), Confirmed::kMemory};
   if (source.source_key.empty())
@@ -101,18 +113,7 @@ SourceCells read_source(const MethodTable& table, std::size_t row) {
                      "\"; write a key of sources.csv, or \"own\" with the full citation in source_detail");
     }
   }
-  const std::string word = table.cell(row, "confirmed");
-  if (word == "document") {
-    source.confirmed = Confirmed::kDocument;
-  } else if (word == "secondary") {
-    source.confirmed = Confirmed::kSecondary;
-  } else if (word != "memory") {
-    table.fail(
-        row, "confirmed",
-        "say how the value was established: document (read in the publication), secondary (read in a text "
-        "quoting it) or memory (recalled); found \"" +
-            word + "\"");
-  }
+  source.confirmed = read_confirmed(table, row, "confirmed");
   return source;
 }
 

@@ -1,6 +1,7 @@
 #include "core/scoring/score.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <thread>
 
@@ -16,7 +17,11 @@ SampleScorer::SampleScorer(const Snapshot& snapshot, const CompiledMethod& compi
       counted_(snapshot.taxa.size()),
       covered_(snapshot.taxa.size()),
       touched_units_(compiled.method->units.size()),
-      touched_taxa_(snapshot.taxa.size()) {
+      touched_taxa_(snapshot.taxa.size()),
+      doubted_taxa_(snapshot.taxa.size()),
+      absent_taxa_(snapshot.taxa.size()) {
+  for (const RichnessPlan& plan : compiled.richness)
+    absent_members_.resize(std::max(absent_members_.size(), plan.members));
   sum_counts_ = std::any_of(compiled.method->metrics.begin(), compiled.method->metrics.end(),
                             [](const Metric& m) { return m.formula == FormulaKind::kWeightedMean; });
 }
@@ -39,58 +44,110 @@ std::uint16_t SampleScorer::scope_of(std::size_t sample) const {
 
 void SampleScorer::read(std::size_t sample) {
   ++stamp_;
-  present_ = distinct_ = taken_taxa_ = unit_count_ = 0;
+  present_ = distinct_ = taken_taxa_ = unit_count_ = doubted_ = absent_ = 0;
   known_count_ = 0;
   all_counted_ = scoring_counted_ = true;
+  doubt_scores_ = false;
   weighted_sum_ = weight_sum_ = 0;
+  share_ = snapshot_.samples.subsample_share[sample].value_or(1);
   if (snapshot_.samples.kind[sample] == SampleKind::kBlank) {
     reasons_ = bit(ScopeReason::kBlankSample);
     return;
   }
   const RecordColumns& records = snapshot_.records;
+  const bool has_table = !units_.empty();
+  const std::size_t begin = snapshot_.samples.record_begin[sample];
   const std::size_t end = snapshot_.samples.record_begin[sample + 1];
-  for (std::size_t r = snapshot_.samples.record_begin[sample]; r < end; ++r) {
-    if (is_absence(records, r)) continue;
-    ++present_;
-    const bool counted = records.quantity[r] == QuantityKind::kCount;
-    if (counted)
-      known_count_ = add_capped(known_count_, records.count_min[r]);
-    else
-      all_counted_ = false;
+  for (std::size_t r = begin; r < end; ++r) {
     const std::size_t t = records.taxon[r].value();
     TaxonState& taxon = taxa_[t];
+    const bool usable = is_usable(records, r);
+    if (is_absence(records, r)) {
+      if (usable && taxon.absent != stamp_) {
+        taxon.absent = stamp_;
+        absent_taxa_[absent_++] = static_cast<std::uint32_t>(t);
+      }
+      continue;
+    }
+    const std::uint16_t u = compiled_.unit_of_taxon[t];
+    const bool scores = u != kNoUnit && stage_fits(compiled_.stage_of_unit[u], records.stage[r]);
+    if (!usable) {
+      doubt_scores_ = doubt_scores_ || scores;
+      if (taxon.doubted != stamp_) {
+        taxon.doubted = stamp_;
+        doubted_taxa_[doubted_++] = static_cast<std::uint32_t>(t);
+      }
+      continue;
+    }
+    ++present_;
+    const bool counted = records.quantity[r] == QuantityKind::kCount;
+    if (scores || !has_table) {
+      if (counted)
+        known_count_ = add_capped(known_count_, records.count_min[r]);
+      else
+        all_counted_ = false;
+    }
     if (taxon.seen != stamp_) {
       taxon.seen = stamp_;
       touched_taxa_[distinct_++] = static_cast<std::uint32_t>(t);
     }
-    const std::uint16_t u = compiled_.unit_of_taxon[t];
-    if (u == kNoUnit || !stage_fits(compiled_.stage_of_unit[u], records.stage[r])) continue;
+    if (!scores) continue;
     if (taxon.taken != stamp_) {
       taxon.taken = stamp_;
       ++taken_taxa_;
     }
     UnitTotal& unit = units_[u];
     if (unit.stamp != stamp_) {
-      unit = {stamp_, 0, 0};
+      unit = {stamp_, 0, 0, 0};
       touched_units_[unit_count_++] = u;
     }
-    unit.low = add_capped(unit.low, records.count_min[r]);
-    unit.high = add_capped(unit.high, records.count_max[r]);
     if (!counted) {
+      unit.low = add_capped(unit.low, records.count_min[r]);
+      unit.high = add_capped(unit.high, records.count_max[r]);
       scoring_counted_ = false;
-    } else if (sum_counts_) {
+      continue;
+    }
+    unit.counted = add_capped(unit.counted, records.count_min[r]);
+    if (sum_counts_) {
       const double count = static_cast<double>(records.count_min[r]);
       weighted_sum_ += count * compiled_.unit_score[u];
       weight_sum_ += count;
     }
   }
 
+  // From here on only the taxa that no usable record names as well.
+  const auto also_sure = [&](std::uint32_t t) { return taxa_[t].seen == stamp_; };
+  const auto doubted_end = doubted_taxa_.begin() + static_cast<std::ptrdiff_t>(doubted_);
+  const bool any_doubt = doubted_ != 0;
+  doubted_ = static_cast<std::size_t>(std::remove_if(doubted_taxa_.begin(), doubted_end, also_sure) -
+                                      doubted_taxa_.begin());
+
   reasons_ = scope_of(sample);
-  if (present_ == 0) {
-    reasons_ |= bit(ScopeReason::kNothingFound);
-  } else if (const auto& least = compiled_.method->minimum_count; least && known_count_ < *least) {
-    reasons_ |= bit(all_counted_ ? ScopeReason::kBelowMinimumCount : ScopeReason::kCountUnknown);
-  }
+  if (begin == end)
+    reasons_ |= bit(ScopeReason::kNothingRecorded);
+  else if (present_ == 0)
+    reasons_ |= bit(any_doubt || absent_ == 0 ? ScopeReason::kTooUncertain : ScopeReason::kNothingFound);
+}
+
+std::int64_t SampleScorer::whole_catch(std::int64_t counted) const {
+  if (!(share_ > 0 && share_ < 1)) return counted;
+  const double animals = std::round(static_cast<double>(counted) / share_);
+  return animals < 9e18 ? static_cast<std::int64_t>(animals) : RecordColumns::kOpen;
+}
+
+std::size_t SampleScorer::code_of_unit(std::size_t unit) const {
+  const UnitTotal& total = units_[unit];
+  const std::int64_t counted = whole_catch(total.counted);
+  return compiled_.code_of(add_capped(counted, total.low), add_capped(counted, total.high));
+}
+
+// Whether the animals that the metric speaks of are as many as the method asks for.
+std::uint16_t SampleScorer::count_reason(const Metric& metric, const SampleScore& score) const {
+  const auto& least = compiled_.method->minimum_count;
+  const bool speaks =
+      metric.formula == FormulaKind::kRichness ? score.has_value || present_ != 0 : unit_count_ != 0;
+  if (!least || !speaks || known_count_ >= *least) return 0;
+  return bit(all_counted_ ? ScopeReason::kBelowMinimumCount : ScopeReason::kCountUnknown);
 }
 
 SampleScore SampleScorer::score(std::size_t metric_index) {
@@ -101,6 +158,7 @@ SampleScore SampleScorer::score(std::size_t metric_index) {
     score_richness(compiled_.richness[metric_index], score);
   else
     score_units(metric, score);
+  if ((reasons_ & bit(ScopeReason::kBlankSample)) == 0) score.reasons |= count_reason(metric, score);
   score.in_scope = (score.reasons & kScopeReasons) == 0;
   if (score.has_value && score.in_scope && !metric.bands.empty())
     if (const ClassBand* band = class_of(metric, score.value))
@@ -112,10 +170,10 @@ void SampleScorer::score_units(const Metric& metric, SampleScore& score) const {
   const CompiledMethod& c = compiled_;
   score.scoring_taxa = static_cast<std::uint16_t>(unit_count_);
   score.unscored_taxa =
-      static_cast<std::uint16_t>(std::min<std::size_t>(distinct_ - taken_taxa_, UINT16_MAX));
-  if ((score.reasons & (bit(ScopeReason::kBlankSample) | bit(ScopeReason::kNothingFound))) != 0) return;
+      static_cast<std::uint16_t>(std::min<std::size_t>(distinct_ - taken_taxa_ + doubted_, UINT16_MAX));
+  if ((score.reasons & kNothingToScore) != 0) return;
   if (unit_count_ == 0) {
-    score.reasons |= bit(ScopeReason::kNoScoringTaxa);
+    score.reasons |= bit(doubt_scores_ ? ScopeReason::kTooUncertain : ScopeReason::kNoScoringTaxa);
     return;
   }
   const auto sum = [&](const std::vector<double>& values) {
@@ -144,7 +202,7 @@ void SampleScorer::score_units(const Metric& metric, SampleScore& score) const {
       double total = 0;
       for (std::size_t i = 0; i < unit_count_; ++i) {
         const std::size_t u = touched_units_[i];
-        const std::size_t code = c.code_of(units_[u].low, units_[u].high);
+        const std::size_t code = code_of_unit(u);
         if (code == c.codes.size()) {
           score.reasons |= bit(ScopeReason::kNeedsAbundance);
           return;
@@ -164,12 +222,15 @@ void SampleScorer::score_richness(const RichnessPlan& plan, SampleScore& score) 
   const TaxonColumns& taxa = snapshot_.taxa;
   ++richness_stamp_;
   std::size_t members = 0, count = 0;
-  bool may_hide = false;
+  // Named, but too coarsely or too uncertainly to count: surely inside the set, perhaps inside, and by doubt.
+  bool inside = false, vague = false, doubt = false;
   for (std::size_t i = 0; i < distinct_; ++i) {
     const std::size_t t = touched_taxa_[i];
     const TaxonIndex as = plan.counted_as[t];
-    may_hide = may_hide || plan.may_belong[t] != 0;
-    if (!as.has_value()) continue;
+    if (!as.has_value()) {
+      if (plan.may_belong[t] != 0) (plan.in_set[t] != 0 ? inside : vague) = true;
+      continue;
+    }
     ++members;
     if (counted_[as.value()] != richness_stamp_) {
       counted_[as.value()] = richness_stamp_;
@@ -189,15 +250,40 @@ void SampleScorer::score_richness(const RichnessPlan& plan, SampleScore& score) 
     }
   }
   score.scoring_taxa = static_cast<std::uint16_t>(std::min<std::size_t>(count, UINT16_MAX));
-  score.unscored_taxa = static_cast<std::uint16_t>(std::min<std::size_t>(distinct_ - members, UINT16_MAX));
-  if ((score.reasons & (bit(ScopeReason::kBlankSample) | bit(ScopeReason::kNothingFound))) != 0) return;
-  // None is a finding only when every animal is known to lie outside the set.
-  if (count == 0 && may_hide) {
-    score.reasons |= bit(ScopeReason::kNoScoringTaxa);
-    return;
+  for (std::size_t i = 0; i < doubted_; ++i) {
+    const std::size_t t = doubted_taxa_[i];
+    if (plan.in_set[t] == 0 && plan.may_belong[t] == 0) continue;
+    (plan.in_set[t] != 0 ? inside : vague) = true;
+    doubt = true;
+  }
+  score.unscored_taxa =
+      static_cast<std::uint16_t>(std::min<std::size_t>(distinct_ - members + doubted_, UINT16_MAX));
+  if ((score.reasons & (bit(ScopeReason::kBlankSample) | bit(ScopeReason::kNothingRecorded))) != 0) return;
+  // None is a finding when every part of the set was looked for and absent, or when every animal is known to
+  // lie outside.
+  if (count == 0) {
+    if (!inside && absences_cover(plan)) {
+      score.reasons &= static_cast<std::uint16_t>(~kNothingToScore);
+    } else if (present_ == 0) {
+      return;  // the reason stands already
+    } else if (inside || vague) {
+      score.reasons |= bit(doubt ? ScopeReason::kTooUncertain : ScopeReason::kNoScoringTaxa);
+      return;
+    }
   }
   score.value = static_cast<double>(count);
   score.has_value = true;
+}
+
+bool SampleScorer::absences_cover(const RichnessPlan& plan) {
+  std::size_t covered = 0;
+  for (std::size_t i = 0; i < absent_; ++i)
+    for (const std::uint16_t member : plan.covers[absent_taxa_[i]])
+      if (absent_members_[member] != richness_stamp_) {
+        absent_members_[member] = richness_stamp_;
+        ++covered;
+      }
+  return plan.members != 0 && covered == plan.members;
 }
 
 ScoreTable score_samples(const Snapshot& snapshot, const Method& method, const ScoreOptions& options) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <string>
 #include <vector>
 
 #include "core/scoring/compiled_method_internal.hpp"
@@ -18,6 +19,11 @@ inline constexpr std::uint16_t kScopeReasons = static_cast<std::uint16_t>(
     bit(ScopeReason::kWaterKind) | bit(ScopeReason::kBelowMinimumCount) | bit(ScopeReason::kCountUnknown) |
     bit(ScopeReason::kSeason) | bit(ScopeReason::kBlankSample));
 
+// Nothing that could be scored at all.
+inline constexpr std::uint16_t kNothingToScore =
+    static_cast<std::uint16_t>(bit(ScopeReason::kBlankSample) | bit(ScopeReason::kNothingFound) |
+                               bit(ScopeReason::kNothingRecorded) | bit(ScopeReason::kTooUncertain));
+
 // Nothing was there: looked for and not found, or counted as none.
 inline bool is_absence(const RecordColumns& records, std::size_t r) {
   return records.quantity[r] == QuantityKind::kAbsent ||
@@ -27,6 +33,13 @@ inline bool is_absence(const RecordColumns& records, std::size_t r) {
 inline bool stage_fits(LifeStage wanted, LifeStage found) {
   return wanted == LifeStage::kUnknown || found == LifeStage::kUnknown || wanted == found;
 }
+
+inline bool is_usable(const RecordColumns& records, std::size_t r) {
+  return records.certainty[r] >= kUsableCertainty;
+}
+
+// "spring, summer and autumn"
+std::string listed(const std::vector<std::string>& names, const char* last);
 
 inline std::int64_t add_capped(std::int64_t a, std::int64_t b) {
   return a > RecordColumns::kOpen - b ? RecordColumns::kOpen : a + b;
@@ -41,20 +54,28 @@ class SampleScorer {
   void read(std::size_t sample);
   SampleScore score(std::size_t metric);
 
-  // Smallest and greatest number of animals that the sample's records of this unit may stand for.
   struct UnitTotal {
     std::uint32_t stamp = 0;
-    std::int64_t low = 0, high = 0;
+    std::int64_t counted = 0;        // of the records with a count, as sorted
+    std::int64_t low = 0, high = 0;  // smallest and greatest number that its other records may stand for
   };
   const UnitTotal& total(std::size_t unit) const { return units_[unit]; }
+  // The abundance code of a unit in the whole catch: its count divided by the share that was sorted, to whole
+  // animals, and the letters as they are, for they say how many there were.
+  std::size_t code_of_unit(std::size_t unit) const;
+  // A count of what was sorted, for the whole catch.
+  std::int64_t whole_catch(std::int64_t counted) const;
+  double share() const { return share_; }  // 1 where none was noted
 
  private:
   std::uint16_t scope_of(std::size_t sample) const;
   void score_units(const Metric& metric, SampleScore& score) const;
   void score_richness(const RichnessPlan& plan, SampleScore& score);
+  bool absences_cover(const RichnessPlan& plan);
+  std::uint16_t count_reason(const Metric& metric, const SampleScore& score) const;
 
   struct TaxonState {
-    std::uint32_t seen = 0, taken = 0;
+    std::uint32_t seen = 0, taken = 0, doubted = 0, absent = 0;  // stamps
   };
 
   const Snapshot& snapshot_;
@@ -65,13 +86,17 @@ class SampleScorer {
   std::vector<UnitTotal> units_;
   std::vector<TaxonState> taxa_;
   std::vector<std::uint32_t> counted_, covered_;  // marks of richness, per taxon
+  std::vector<std::uint32_t> absent_members_;     // marks of richness, per member of the set
   std::vector<std::uint16_t> touched_units_;
-  std::vector<std::uint32_t> touched_taxa_;
+  std::vector<std::uint32_t> touched_taxa_, doubted_taxa_, absent_taxa_;
 
   std::uint16_t reasons_ = 0;
   std::size_t present_ = 0, distinct_ = 0, taken_taxa_ = 0, unit_count_ = 0;
-  std::int64_t known_count_ = 0;
-  bool all_counted_ = true, scoring_counted_ = true;
+  std::size_t doubted_ = 0, absent_ = 0;  // distinct taxa of records too uncertain to use, and of absences
+  std::int64_t known_count_ = 0;          // animals that count towards the minimum
+  bool all_counted_ = true;               // those records, every one
+  bool scoring_counted_ = true, doubt_scores_ = false;
+  double share_ = 1;
   double weighted_sum_ = 0, weight_sum_ = 0;
 };
 

@@ -1,6 +1,7 @@
 // Why: every edit is kept with what it changed (a changeset of SQLite's session extension), so that it can be
-// taken back. Use: ChangeRecorder changes(db); ...edit rows...; append_log_entry(db, batch, stamp,
-// changes.changeset(kMaxChangeset));
+// taken back.
+// Use: ChangeRecorder changes(db);  ...edit rows...;
+//      append_log_entry(db, entry, changes.changeset(most_bytes));
 #pragma once
 
 #include <cstddef>

@@ -1,5 +1,6 @@
 // Why: rows say on which machine they were made. A random id, kept in the user's settings, names no person
-// and no machine. Use: const std::string device = device_id();
+// and no machine.
+// Use: const std::string device = device_id();
 #pragma once
 
 #include <string>

@@ -1,5 +1,6 @@
 // Why: a stranger's file must be told apart before SQLite touches it: opening a database can already change
-// it. Use: const FileHeader header = read_file_header(path);  if (header.write_ahead) ...
+// it.
+// Use: const FileHeader header = read_file_header(path);  if (header.write_ahead) ...
 #pragma once
 
 #include <filesystem>

@@ -1,5 +1,6 @@
 // Why: survey files outlive program versions. Each numbered file of core/store/sql takes a survey one schema
-// further. Use: migrate(db, built_in_migrations());  // from whatever user_version says, in one transaction
+// further.
+// Use: migrate(db, built_in_migrations());  // from whatever user_version says, in one transaction
 #pragma once
 
 #include <cstdint>

@@ -3,6 +3,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <cerrno>
 #include <string>
 #include <system_error>
 
@@ -13,12 +14,13 @@
 namespace brookmark::core {
 namespace {
 
-// Best effort: some file systems cannot flush a folder, and the data itself is on the disk by then.
-void flush_to_disk(const std::filesystem::path& path) {
+// True when the system says that all of it is on the disk.
+bool flush_to_disk(const std::filesystem::path& path) {
   const int handle = open(path.c_str(), O_RDONLY | O_CLOEXEC);
-  if (handle < 0) return;
-  fsync(handle);
+  if (handle < 0) return false;
+  const bool flushed = fsync(handle) == 0;
   close(handle);
+  return flushed;
 }
 
 [[noreturn]] void already_there(const std::filesystem::path& target) {
@@ -53,7 +55,10 @@ NewFile::~NewFile() {
 }
 
 void NewFile::publish() {
-  flush_to_disk(temporary_);
+  if (!flush_to_disk(temporary_))
+    throw Error(errno == ENOSPC || errno == EDQUOT ? ErrorCode::kNoSpace : ErrorCode::kStorage,
+                "the new file could not be brought to the disk; free some space or choose another disk",
+                target_.string());
   // A second name for the same file never replaces what appeared at the target meanwhile; a rename would.
   // Cards and sticks without hard links are renamed.
   std::error_code error;
@@ -67,7 +72,7 @@ void NewFile::publish() {
   } else {
     std::filesystem::remove(temporary_, error);
   }
-  flush_to_disk(target_.parent_path());
+  flush_to_disk(target_.parent_path());  // best effort: some file systems cannot flush a folder
 }
 
 }  // namespace brookmark::core

@@ -1,5 +1,6 @@
 // Why: where a file appears, it is whole. It is written under a temporary name beside its place, then
-// renamed. Use: NewFile file(target);  ...write file.temporary()...  file.publish();
+// renamed.
+// Use: NewFile file(target);  ...write file.temporary()...  file.publish();
 #pragma once
 
 #include <filesystem>

@@ -23,7 +23,7 @@ constexpr std::string_view kSamples =
     "SELECT id, key, code, visit_id, kind, protocol, subsample_share FROM sample ORDER BY code";
 constexpr std::string_view kRecords = R"(
   SELECT sample_id, taxon_id, name_match, quantity, count_min, count_max, life_stage, certainty,
-         key, verbatim_name, verbatim_quantity, class_code
+         key, verbatim_name, verbatim_quantity, class_code, qualifier
   FROM record ORDER BY id)";
 constexpr std::string_view kMeasurements = R"(
   SELECT visit_id, sample_id, value, below_detection, key, quantity, unit, verbatim_value FROM measurement ORDER BY id)";
@@ -40,6 +40,17 @@ Date date_of(std::string_view text) {
   if (const auto date = parse_date(text)) return *date;
   throw Error(ErrorCode::kForeignFile, "the survey file is damaged: '" + std::string(text) + "' is no date");
 }
+
+// The file's own CHECKs keep these limits; a file from a stranger may have lost them.
+template <class Value>
+Value within(Value value, Value least, Value most, const char* what) {
+  if (value >= least && value <= most) return value;
+  throw Error(ErrorCode::kForeignFile,
+              std::string("the survey file is damaged: ") + what + " is out of its range");
+}
+
+constexpr std::int64_t kMostAnimals =
+    1'000'000'000'000;  // as the schema says; a million such records still add up
 
 RawPosition raw_of(const Statement& row, int first) {
   return {std::string(row.text(first)), std::string(row.text(first + 1)), std::string(row.text(first + 2)),
@@ -188,8 +199,11 @@ class SnapshotReader {
       visits.key.append(row.text(1));
       visits.site.push_back(SiteIndex(site_.at(row.integer(2))));
       Moment start{date_of(row.text(3)), std::nullopt, std::nullopt};
-      if (const auto minute = row.optional_integer(4)) start.minute_of_day = static_cast<int>(*minute);
-      if (const auto offset = row.optional_integer(5)) start.utc_offset_min = static_cast<int>(*offset);
+      if (const auto minute = row.optional_integer(4))
+        start.minute_of_day = static_cast<int>(within<std::int64_t>(*minute, 0, 1439, "a time of day"));
+      if (const auto offset = row.optional_integer(5))
+        start.utc_offset_min =
+            static_cast<int>(within<std::int64_t>(*offset, -840, 840, "an offset from UTC"));
       visits.start.push_back(start);
       visits.people.append(row.text(6));
       visits.weather.append(row.text(7));
@@ -216,7 +230,9 @@ class SnapshotReader {
       samples.date.push_back(snapshot_.visits.start[visit].date);
       samples.kind.push_back(read_word(kStoredSampleKinds, row.text(4)));
       samples.protocol.append(row.text(5));
-      samples.subsample_share.push_back(row.optional_real(6));
+      const std::optional<double> share = row.optional_real(6);
+      if (share) within(*share, 1e-9, 1.0, "a subsample share");
+      samples.subsample_share.push_back(share);
     }
     // They come by code, and equal site and date keep that order.
     const auto order =
@@ -239,17 +255,20 @@ class SnapshotReader {
         count_min = 1;
         count_max = RecordColumns::kOpen;
       } else if (quantity != QuantityKind::kAbsent) {
-        count_min = row.integer(4);
-        count_max = row.is_null(5) ? RecordColumns::kOpen : row.integer(5);
+        count_min = within<std::int64_t>(row.integer(4), 0, kMostAnimals, "a count");
+        count_max = row.is_null(5) ? RecordColumns::kOpen
+                                   : within<std::int64_t>(row.integer(5), count_min, kMostAnimals, "a count");
       }
       records.count_min.push_back(count_min);
       records.count_max.push_back(count_max);
       records.stage.push_back(read_word(kStoredLifeStages, row.text(6)));
-      records.certainty.push_back(row.is_null(7) ? 1.0f : static_cast<float>(row.real(7)));
+      records.certainty.push_back(
+          row.is_null(7) ? 1.0f : static_cast<float>(within(row.real(7), 0.0, 1.0, "a certainty")));
       records.key.append(row.text(8));
       records.verbatim_name.append(row.text(9));
       records.verbatim_quantity.append(row.text(10));
       records.class_code.append(row.text(11));
+      records.qualifier.append(row.text(12));
     }
     // A counting sort: the number of records of each sample gives where they begin.
     std::vector<std::size_t>& begin = snapshot_.samples.record_begin;
@@ -260,8 +279,8 @@ class SnapshotReader {
     std::vector<std::uint32_t> order(records.size());
     for (std::uint32_t i = 0; i < order.size(); ++i) order[next[records.sample[i].value()]++] = i;
     permute_all(order, records.key, records.verbatim_name, records.verbatim_quantity, records.class_code,
-                records.sample, records.taxon, records.match, records.quantity, records.count_min,
-                records.count_max, records.stage, records.certainty);
+                records.qualifier, records.sample, records.taxon, records.match, records.quantity,
+                records.count_min, records.count_max, records.stage, records.certainty);
   }
 
   void read_measurements() {

@@ -1,5 +1,6 @@
 // Why: reads the whole survey into columns with one plain pass over each table; order is made here, not by
-// SQL. Use: Transaction t(db, Transaction::kRead);  Snapshot s = read_snapshot(db);
+// SQL.
+// Use: Transaction t(db, Transaction::kRead);  Snapshot s = read_snapshot(db);
 #pragma once
 
 #include <span>

@@ -1,5 +1,6 @@
 // Why: rows refer to each other by row number, columns by dense index; half a million look-ups must cost
-// nothing. Use: RowNumbers sites; sites.add(17, 0); ... SiteIndex s(sites.at(17));
+// nothing.
+// Use: RowNumbers sites;  sites.add(17, 0);  ... SiteIndex s(sites.at(17));
 #pragma once
 
 #include <cstddef>

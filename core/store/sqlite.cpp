@@ -61,7 +61,7 @@ bool starts_with(std::string_view text, std::string_view start) {
   return text.substr(0, start.size()) == start;
 }
 
-// SQLite's own answer to a path is a message about its handle: here the path alone decides.
+// A path as a file: URI, every byte that means something in a URI escaped.
 std::string uri_of(const std::filesystem::path& path) {
   static constexpr char kHex[] = "0123456789ABCDEF";
   std::string uri = "file:";

@@ -1,7 +1,8 @@
 // Why: a database handle that is always closed, a transaction that rolls back unless told otherwise, and
 // every SQLite failure as one Error with a sentence. Connections carry SpatiaLite. One thread at a time per
-// connection. Use: Transaction t(db, Transaction::kWrite);  Statement s(db, "INSERT INTO ...");
-// s.run("A1", 3.5);  t.commit();
+// connection.
+// Use: Transaction t(db, Transaction::kWrite);  Statement s(db, "INSERT INTO ...");  s.run("A1", 3.5);
+//      t.commit();
 #pragma once
 
 #include <cstdint>

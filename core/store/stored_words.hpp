@@ -1,6 +1,7 @@
 // Why: what a survey file says must not change when a word on the screen does. These are the words of the
-// file; the CHECKs of the schema list the same. Use: statement.bind(3, stored_word(kStoredWaterKinds,
-// site.kind));  read_word(kStoredWaterKinds, statement.text(3))
+// file; the CHECKs of the schema list the same.
+// Use: statement.bind(3, stored_word(kStoredWaterKinds, site.kind));
+//      read_word(kStoredWaterKinds, statement.text(3))
 #pragma once
 
 #include <array>

@@ -69,7 +69,8 @@ void copy_to_new_file(const Database& from, const std::filesystem::path& target,
 std::filesystem::path name_for_old_copy(const std::filesystem::path& path, std::int64_t schema) {
   const std::string stem = path.stem().string() + ".schema-" + std::to_string(schema);
   std::filesystem::path candidate = path.parent_path() / (stem + path.extension().string());
-  for (int number = 2; std::filesystem::exists(candidate); ++number) {
+  std::error_code ignored;
+  for (int number = 2; std::filesystem::exists(candidate, ignored); ++number) {
     candidate = path.parent_path() / (stem + "-" + std::to_string(number) + path.extension().string());
   }
   return candidate;
@@ -133,7 +134,11 @@ void check_length(const Database& database, const std::filesystem::path& path) {
   const Transaction steady(database, Transaction::kRead);
   const std::int64_t pages = database.query_integer("PRAGMA page_count");
   const std::int64_t bytes = pages * database.query_integer("PRAGMA page_size");
-  if (static_cast<std::uintmax_t>(bytes) > std::filesystem::file_size(path)) {
+  std::error_code error;
+  const std::uintmax_t size = std::filesystem::file_size(path, error);
+  if (error)
+    throw Error(ErrorCode::kStorage, "the file cannot be looked at: " + error.message(), path.string());
+  if (static_cast<std::uintmax_t>(bytes) > size) {
     throw Error(ErrorCode::kForeignFile, "the file is cut short; open a copy made earlier", path.string());
   }
 }

@@ -1,7 +1,6 @@
 // Why: everything analytical is a pure function over immutable columns: no SQL, no I/O, no globals.
 // A Snapshot is one survey file, read once. Rows of one column group share their index.
-// Use: for (std::size_t r = s.samples.record_begin[i]; r < s.samples.record_begin[i + 1]; ++r)
-// s.records.taxon[r];
+// Use: for (std::size_t r = s.samples.record_begin[i]; r < s.samples.record_begin[i + 1]; ++r) s.records.taxon[r];
 #pragma once
 
 #include <cstdint>
@@ -59,7 +58,7 @@ struct SampleColumns {
 
 // Ordered by sample, then as entered.
 struct RecordColumns {
-  TextColumn key, verbatim_name, verbatim_quantity, class_code;
+  TextColumn key, verbatim_name, verbatim_quantity, class_code, qualifier;
   std::vector<SampleIndex> sample;
   std::vector<TaxonIndex> taxon;
   std::vector<NameMatch> match;

@@ -6,6 +6,8 @@
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/taxa/authority_internal.hpp"
+#include "core/taxa/name_words_internal.hpp"
 #include "core/taxa/written_name_internal.hpp"
 
 namespace brookmark::core {
@@ -22,19 +24,12 @@ std::string listed_key(const ChecklistEntry& entry) {
   return "checklist:" + entry.name;
 }
 
-// A species epithet by form: letters and hyphens, at least two. Which words are epithets nobody can list.
+// A species epithet by form: three or more letters and hyphens, not without a vowel. Which words are epithets nobody
+// can list.
 bool has_epithet_form(std::string_view word) {
-  static constexpr std::string_view kNeverEpithets[] = {"and", "or", "and/or", "with", "und",
-                                                        "et",  "in", "on",     "ex"};
   const std::string folded = fold_name(word);
-  if (folded.size() < 2 ||
-      std::find(std::begin(kNeverEpithets), std::end(kNeverEpithets), folded) != std::end(kNeverEpithets))
-    return false;
-  return std::all_of(folded.begin(), folded.end(), [](char c) { return (c >= 'a' && c <= 'z') || c == '-'; });
-}
-
-bool starts_with_capital(std::string_view word) {
-  return !word.empty() && word[0] >= 'A' && word[0] <= 'Z';
+  return folded.size() > 2 && !is_no_epithet(folded) && folded.find_first_of("aeiou") != std::string::npos &&
+         std::all_of(folded.begin(), folded.end(), [](char c) { return (c >= 'a' && c <= 'z') || c == '-'; });
 }
 
 std::string capitalised(std::string word) {
@@ -68,6 +63,45 @@ const Checklist::Key* Checklist::find_genus(std::string_view word) const {
   const bool is_genus =
       key != nullptr && key->how != NameMatch::kCommonName && entries_[key->entry].rank == Rank::kGenus;
   return is_genus ? key : nullptr;
+}
+
+bool Checklist::is_common_word(std::string_view word) const {
+  return std::binary_search(common_words_.begin(), common_words_.end(),
+                            common_form(fold_name(bare_word(word))));
+}
+
+// No word of it may name an animal of its own, listed or by its ending.
+bool Checklist::may_drop(std::span<const std::string> authority) const {
+  return std::none_of(authority.begin(), authority.end(), [&](const std::string& word) {
+    const std::string folded = fold_name(bare_word(word));
+    return find_written(folded) != nullptr || is_common_word(folded) || folded.ends_with("idae") ||
+           folded.ends_with("inae") || folded.ends_with("ptera");
+  });
+}
+
+const Checklist::Key* Checklist::find_under_authority(const std::vector<std::string>& words) const {
+  for (std::size_t i = 1; i < words.size(); ++i) {
+    const auto rest = std::span(words).subspan(i);
+    if (!is_authority(rest, true) || !may_drop(rest)) continue;
+    const Key* key =
+        find_key(fold_name(join_words({words.begin(), words.begin() + static_cast<std::ptrdiff_t>(i)})));
+    if (key != nullptr && key->how != NameMatch::kCommonName) return key;
+  }
+  return nullptr;
+}
+
+bool Checklist::contradicts(const NameResult& result, std::string_view higher_taxon) const {
+  const Key* higher = find_key(fold_name(higher_taxon));
+  if (higher == nullptr || higher->how == NameMatch::kCommonName) return false;
+  const auto is_in = [](const std::string& key, const std::vector<Taxon>& lineage) {
+    return std::any_of(lineage.begin(), lineage.end(), [&](const Taxon& taxon) { return taxon.key == key; });
+  };
+  const auto nearest = std::find_if(result.lineage.begin(), result.lineage.end(),
+                                    [](const Taxon& taxon) { return taxon.listed; });
+  if (nearest == result.lineage.end()) return false;
+  std::vector<Taxon> above;
+  append_lineage(higher->entry, above);
+  return !is_in(listed_key(entries_[higher->entry]), result.lineage) && !is_in(nearest->key, above);
 }
 
 const ChecklistEntry* Checklist::find(std::string_view accepted_or_other_name) const {
@@ -109,20 +143,19 @@ std::optional<NameResult> Checklist::match_species(const std::vector<std::string
   // "Gammarus freshwater shrimp" and "Baetis Caenis" are no species.
   const auto is_another_name = [&](const std::string& word) {
     const Key* key = find_written(word);
-    return key != nullptr && key->entry != genus->entry;
+    return is_common_word(word) || (key != nullptr && key->entry != genus->entry);
   };
   const std::vector<std::string> rest(words.begin() + static_cast<std::ptrdiff_t>(at), words.end());
   if (is_another_name(words[at]) || is_another_name(join_words(rest))) return std::nullopt;
   const std::size_t first_epithet = at;
-  for (++at; at < words.size() && !starts_with_capital(words[at]) && words[at].front() != '('; ++at) {
+  for (++at; at < words.size() && !starts_authority(words[at]); ++at) {
     const bool subspecies =
         at == first_epithet + 1 && has_epithet_form(words[at]) && !is_another_name(words[at]);
     if (!subspecies) return std::nullopt;
-    name += " " + words[at];
+    name += " " + to_lower_ascii(words[at]);
   }
-  // The rest is an authority, unless it starts a second name in the same cell.
-  for (; at < words.size(); ++at)
-    if (find_genus(words[at]) != nullptr) return std::nullopt;
+  const auto authority = std::span(words).subspan(at);
+  if (!authority.empty() && (!is_authority(authority, false) || !may_drop(authority))) return std::nullopt;
   result.match = NameMatch::kGenusOfBinomial;
   result.lineage.push_back(own_taxon(name, Rank::kSpecies, listed_key(entries_[genus->entry])));
   append_lineage(genus->entry, result.lineage);
@@ -142,14 +175,25 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
   if (const Key* key = find_written(verbatim)) return listed(*key);
   const WrittenName written = read_written_name(verbatim);
   result.qualifier = written.qualifier;
-  const std::vector<std::string> words = without_authority(written.words);
-  if (written.species_tag.empty()) {
+  result.stage = written.stage;
+  result.several_stages = written.several_stages;
+  if (written.species_tag.empty())
     if (const Key* key = find_written(join_words(written.words))) return listed(*key);
-    if (const Key* key = find_written(join_words(words))) return listed(*key);
+  const std::vector<std::string> plain = plain_words(join_words(written.words));
+  if (const auto absence = std::find_if(plain.begin(), plain.end(), is_absence_word);
+      absence != plain.end()) {
+    result.absence_word = *absence;
+    result.lineage.push_back(own_taxon(std::string(trim(verbatim)), Rank::kInformal, {}));
+    result.proposals = propose(verbatim, kMostProposals);
+    std::erase_if(result.proposals, [](const NameProposal& proposal) { return proposal.distance == 0; });
+    return result;
   }
-  if (auto species = match_species(words, written.species_tag)) {
-    species->qualifier = written.qualifier;
-    return *species;
+  if (written.species_tag.empty())
+    if (const Key* key = find_under_authority(written.words)) return listed(*key);
+  if (auto species = match_species(written.words, written.species_tag)) {
+    result.match = species->match;
+    result.lineage = std::move(species->lineage);
+    return result;
   }
   std::string name = join_words(written.words);
   if (!written.species_tag.empty()) name += " sp. " + written.species_tag;

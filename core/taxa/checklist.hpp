@@ -1,18 +1,18 @@
 // Why: names on field sheets are common names, old synonyms, half names and misspellings. Exact ways of being
-// the same name match; anything fuzzier is only proposed, with its distance, and a person decides. Use:
-// NameResult r = checklist().match("Baetis rhodani");  // genus known: taxon row under Baetis
+// the same name match; anything fuzzier is only proposed, with its distance, and a person decides.
+// Use: NameResult r = checklist().match("Baetis rhodani");  // genus known: taxon row under Baetis
 //
 // What counts as the same name, in this order (each a fixed rule, none a likeness):
 // 1. accepted name or synonym, whatever its case, accents, points, underscores and spacing;
-// 2. a common name, also in the plural (leeches, mayflies, boatmen, lice) and with or without hyphens,
-// apostrophes and
-//    spaces (black-fly, blackfly); a family's English short form counts as one (Chironomidae: chironomid,
-//    chironomids);
-// 3. either of these after leading articles, qualifiers and life stage words ("a", "sp.", "cf.", "?",
-// "larvae") are
-//    taken off; what was taken off is kept in `qualifier`;
-// 4. either of these after an authority with its year is taken off ("Baetis Leach, 1815");
-// 5. a listed genus and a species epithet.
+// 2. a common name, also in the plural (leeches, mayflies, boatmen, lice) and with or without hyphens, apostrophes
+//    and spaces (black-fly, blackfly); a family's English short form counts as one (Chironomidae: chironomid);
+// 3. either of these after leading articles, qualifiers and life stages ("a", "sp.", "cf.", "?", "larvae") are taken
+//    off; qualifiers and stage are kept;
+// 4. an accepted name or synonym after an authority with its year is taken off ("Baetis Leach, 1815"), where what is
+//    dropped has an authority's shape and holds no other name;
+// 5. a listed genus and a species epithet, with or without authority.
+// A name with a word such as none, missing, dead, shells or eggs is none of these unless rule 1 or 2 holds: it may
+// say that the animal was not there, so it stays unlisted.
 #pragma once
 
 #include <cstdint>
@@ -48,7 +48,10 @@ struct NameResult {
   NameMatch match = NameMatch::kNone;
   std::vector<Taxon>
       lineage;            // never empty; an unlisted name gives one unlisted Taxon (plus parents if placed)
-  std::string qualifier;  // "sp.", "cf.", "larvae" as written, in their order
+  std::string qualifier;  // "sp.", "cf.", "maybe" as written, in their order
+  LifeStage stage = LifeStage::kUnknown;  // "adult" in "adult beetle"
+  bool several_stages = false;            // the name says more than one; `stage` is then unknown
+  std::string absence_word;             // "none" in "Gammarus none": why the name stays unlisted; else empty
   std::vector<NameProposal> proposals;  // only for an unlisted name: nearest first, at most three
 };
 
@@ -66,6 +69,8 @@ class Checklist {
   // used only to place a name that is not listed itself. Throws Error(kBadInput) for a name without a single
   // letter or sign.
   NameResult match(std::string_view verbatim, std::span<const std::string> higher_taxa = {}) const;
+  // True where both are listed and neither lies within the other: Baetis and "Heptageniidae".
+  bool contradicts(const NameResult& result, std::string_view higher_taxon) const;
   // Listed names within an edit distance of a third of the name's length, nearest first, one a taxon.
   std::vector<NameProposal> propose(std::string_view verbatim, std::size_t most = 3) const;
 
@@ -88,6 +93,10 @@ class Checklist {
   const Key* find_key(std::string_view folded) const;
   const Key* find_written(std::string_view text) const;
   const Key* find_genus(std::string_view word) const;
+  const Key* find_under_authority(const std::vector<std::string>& words) const;
+  bool may_drop(std::span<const std::string> authority) const;
+  bool is_common_word(std::string_view word) const;
+  void index_common_words();
   void append_lineage(std::uint32_t entry, std::vector<Taxon>& lineage) const;
   std::optional<NameResult> match_species(const std::vector<std::string>& words,
                                           const std::string& tag) const;
@@ -97,8 +106,12 @@ class Checklist {
   std::vector<std::size_t> lines_;          // of entries_ in the file
   std::vector<std::uint32_t> parents_;      // of entries_; itself at the top
   std::vector<Key> keys_;                   // sorted by folded
+  std::vector<std::string> common_words_;   // of common names, in the singular, sorted
   std::vector<WrittenForm> written_forms_;  // every name as the file writes it, for proposals
 };
+
+// True for a cell that names no animal but says that there was none: "none", "not found", "no animals", "n/a", "-".
+bool says_nothing_found(std::string_view verbatim);
 
 // The checklist that comes with the program (core/reference/taxa.csv).
 const Checklist& checklist();

@@ -38,6 +38,7 @@ Checklist Checklist::from_csv(std::string_view csv, const std::string& file_name
   list.read_rows(csv, file_name);
   list.index_parents(file_name);
   list.index_names(file_name);
+  list.index_common_words();
   return list;
 }
 
@@ -141,6 +142,22 @@ void Checklist::index_names(const std::string& file_name) {
   }
   const auto same = [](const Key& a, const Key& b) { return a.folded == b.folded && a.how == b.how; };
   keys_.erase(std::unique(keys_.begin(), keys_.end(), same), keys_.end());
+}
+
+void Checklist::index_common_words() {
+  for (const ChecklistEntry& entry : entries_)
+    for (const std::string& common : entry.common_names) {
+      std::string plain = fold_name(common);
+      std::replace_if(
+          plain.begin(), plain.end(), [](char c) { return c == '-' || c == ','; }, ' ');
+      for (const std::string& word : split(plain, ' ')) {
+        const Key* key = find_key(word);  // "tubifex worm" does not make Tubifex a plain word
+        if (!word.empty() && (key == nullptr || key->how == NameMatch::kCommonName))
+          common_words_.push_back(common_form(word));
+      }
+    }
+  std::sort(common_words_.begin(), common_words_.end());
+  common_words_.erase(std::unique(common_words_.begin(), common_words_.end()), common_words_.end());
 }
 
 const Checklist& checklist() {

@@ -1,44 +1,16 @@
 #include <algorithm>
 #include <array>
-#include <optional>
+#include <span>
 #include <utility>
 
 #include "core/base/text.hpp"
+#include "core/taxa/authority_internal.hpp"
+#include "core/taxa/name_words_internal.hpp"
 #include "core/taxa/written_name_internal.hpp"
 
 namespace brookmark::core {
 
 namespace {
-
-constexpr std::string_view kArticles[] = {"a", "an", "the", "some"};
-
-// Folded. Open nomenclature, doubt, and life stages; none of them says which animal it is.
-constexpr std::string_view kQualifiers[] = {
-    "sp",       "spp",      "ssp",       "cf",           "aff",           "nr",
-    "indet",    "undet",    "unid",      "gen",          "agg",           "gr",
-    "grp",      "s l",      "s lat",     "s str",        "s s",           "?",
-    "juv",      "imm",      "larva",     "larvae",       "nymph",         "nymphs",
-    "naiad",    "naiads",   "pupa",      "pupae",        "adult",         "adults",
-    "imago",    "juvenile", "juveniles", "immature",     "maybe",         "possibly",
-    "possible", "probably", "probable",  "unidentified", "indeterminate", "unknown",
-    "unsure"};
-
-template <std::size_t N>
-bool is_one_of(std::string_view word, const std::string_view (&list)[N]) {
-  return std::find(std::begin(list), std::end(list), word) != std::end(list);
-}
-
-// Without brackets around it and commas behind it: "(larvae)," is "larvae".
-std::string_view bare(std::string_view word) {
-  while (!word.empty() && (word.back() == ',' || word.back() == ';' || word.back() == ')'))
-    word.remove_suffix(1);
-  while (!word.empty() && word.front() == '(') word.remove_prefix(1);
-  return word;
-}
-
-bool is_qualifier(std::string_view word) {
-  return is_one_of(fold_name(bare(word)), kQualifiers);
-}
 
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
@@ -68,8 +40,13 @@ std::vector<std::string> words_of(std::string_view verbatim) {
       words.emplace_back("?");
       rest.remove_prefix(1);
     }
-    const bool doubt = rest.size() > 1 && rest.back() == '?';
-    if (doubt) rest.remove_suffix(1);
+    bool doubt = false;
+    for (const std::string_view mark : {"(?)", "[?]", "?"})
+      if (rest.size() > mark.size() && rest.ends_with(mark)) {
+        doubt = true;
+        rest.remove_suffix(mark.size());
+        break;
+      }
     const std::size_t point = rest.find('.');
     if (!is_qualifier(rest) && point != std::string_view::npos && point + 1 < rest.size() &&
         is_qualifier(rest.substr(0, point))) {
@@ -93,14 +70,6 @@ std::vector<std::string> words_of(std::string_view verbatim) {
   }
   finish();
   return words;
-}
-
-bool ends_with_year(std::string_view word) {
-  word = bare(word);
-  if (word.size() < 4) return false;
-  const std::string_view year = word.substr(word.size() - 4);
-  return std::all_of(year.begin(), year.end(), is_digit) &&
-         (word.size() == 4 || !is_digit(word[word.size() - 5]));
 }
 
 // English plurals as field sheets write them. One rule for listed names and names as written, so that both
@@ -133,8 +102,13 @@ WrittenName read_written_name(std::string_view verbatim) {
   const std::vector<std::string> words = words_of(verbatim);
   WrittenName name;
   for (std::size_t i = 0; i < words.size(); ++i) {
+    if (const LifeStage stage = stage_of_word(words[i]); stage != LifeStage::kUnknown) {
+      if (name.stage != LifeStage::kUnknown && name.stage != stage) name.several_stages = true;
+      name.stage = stage;
+      continue;
+    }
     if (!is_qualifier(words[i])) {
-      const bool article = name.words.empty() && is_one_of(to_lower_ascii(words[i]), kArticles);
+      const bool article = name.words.empty() && is_article(words[i]);
       if (!article) name.words.push_back(words[i]);
       continue;
     }
@@ -143,13 +117,18 @@ WrittenName read_written_name(std::string_view verbatim) {
     const bool numbered = fold_name(words[i]) == "sp" && !name.words.empty() && i + 2 == words.size();
     if (numbered && is_species_tag(words[i + 1])) name.species_tag = words[++i];
   }
+  if (name.several_stages) name.stage = LifeStage::kUnknown;
+  // "mayfly, maybe": the comma belonged to what was taken off.
+  if (!name.words.empty())
+    while (!name.words.back().empty() && (name.words.back().back() == ',' || name.words.back().back() == ';'))
+      name.words.back().pop_back();
+  std::erase(name.words, std::string());
   return name;
 }
 
 std::vector<std::string> without_authority(const std::vector<std::string>& words) {
-  if (words.size() < 2 || !ends_with_year(words.back())) return words;
   for (std::size_t i = 1; i < words.size(); ++i)
-    if (is_capital(words[i][0]) || words[i][0] == '(')
+    if (is_authority(std::span(words).subspan(i), true))
       return {words.begin(), words.begin() + static_cast<std::ptrdiff_t>(i)};
   return words;
 }

@@ -1,6 +1,6 @@
 // Why: doctest's own approximate compare accepts 50 m on a northing. Every tolerance here is stated,
-// absolute, with a reason beside it; NaN never passes. Use: CHECK(near(d, 124233.1314, 0.0001));  //
-// GeographicLib, printed to 0.1 mm
+// absolute, with a reason beside it; NaN never passes.
+// Use: CHECK(near(d, 124233.1314, 0.0001));  // GeographicLib, printed to 0.1 mm
 #pragma once
 
 #include <cmath>

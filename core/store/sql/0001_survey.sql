@@ -178,6 +178,8 @@ CREATE TABLE record (
   CONSTRAINT "an abundance class needs its code and its lower limit, 1 or more, and no upper limit below that" CHECK (
     quantity <> 'class' OR (length(class_code) > 0 AND count_min IS NOT NULL AND count_min >= 1 AND
                             (count_max IS NULL OR count_max >= count_min))),
+  CONSTRAINT "a count of animals is at most 1000000000000" CHECK (
+    coalesce(count_min, 0) <= 1000000000000 AND coalesce(count_max, 0) <= 1000000000000),
   CONSTRAINT "a record of presence cannot hold a number; record it as a count" CHECK (
     quantity <> 'present' OR (coalesce(count_min, 1) = 1 AND count_max IS NULL)),
   CONSTRAINT "a record of absence cannot hold a number other than 0" CHECK (

@@ -137,6 +137,7 @@ TEST_CASE("the same shape twice does not nest in itself, and a site in both goes
   CHECK(nesting.parent[0] == kNone);
   CHECK(nesting.parent[1] == kNone);
   CHECK(nesting.site_smallest[0] == CatchmentIndex(0));
+  CHECK(nesting.overlaps.size() == 1);
 }
 
 TEST_CASE("empty and flat shapes hold nothing and have no parent") {
@@ -157,28 +158,121 @@ TEST_CASE("a survey without catchments leaves every site outside") {
   CHECK(nesting.site_smallest[0] == kNone);
 }
 
-TEST_CASE("on random nested and scattered squares parents and sites agree with trying every catchment") {
+TEST_CASE(
+    "a catchment that straddles another's border has no place in it, and its sites do not count there") {
+  // The inner point of the small one lies in the large one, and so does the larger part of it.
+  const Snapshot s = survey({catchment({square(0, 0, 10, 10)}), catchment({square(6, 4, 12, 6)}),
+                             catchment({square(-5, -5, 20, 20)})},
+                            {at(11, 5), at(7, 5), at(1, 1)});
+  const core::CatchmentNesting nesting = nest_catchments(s);
+  REQUIRE(core::contains(s.catchments[0].shape, *core::inner_point(s.catchments[1].shape)));
+  CHECK(nesting.parent[1] == CatchmentIndex(2));
+  CHECK(nesting.parent[0] == CatchmentIndex(2));
+  CHECK(nesting.site_smallest[0] == CatchmentIndex(1));
+  CHECK(nesting.site_smallest[1] == CatchmentIndex(1));
+  REQUIRE(nesting.overlaps.size() == 1);
+  CHECK(nesting.overlaps[0].first == CatchmentIndex(0));
+  CHECK(nesting.overlaps[0].second == CatchmentIndex(1));
+}
+
+TEST_CASE("all vertices inside are not enough: a notch or a hole of the larger one may reach in") {
+  // A horseshoe open to the north, and a bar across its gap with all four corners in its arms.
+  const Catchment horseshoe = catchment(
+      {{at(0, 0), at(10, 0), at(10, 10), at(7, 10), at(7, 3), at(3, 3), at(3, 10), at(0, 10), at(0, 0)}});
+  const Catchment holed = catchment({square(20, 0, 30, 10), square(24, 4, 26, 6)});
+  const core::CatchmentNesting nesting = nest_catchments(
+      survey({horseshoe, catchment({square(1, 6, 9, 8)}), holed, catchment({square(21, 3, 29, 7)})}));
+  CHECK(nesting.parent[1] == kNone);
+  CHECK(nesting.parent[3] == kNone);
+  CHECK(nesting.overlaps.size() == 2);
+}
+
+TEST_CASE("a border shared with the larger one, or a metre over it, does not hinder nesting") {
+  // A thousandth of a degree of latitude is 111 m here: 0.008 of it is 0.9 m, 0.012 is 1.3 m.
+  const Catchment large = catchment({square(0, 0, 10, 10)});
+  CHECK(nest_catchments(survey({large, catchment({square(0, 0, 4, 10)})})).parent[1] == CatchmentIndex(0));
+  CHECK(nest_catchments(survey({large, catchment({square(2, -0.008, 4, 5)})})).parent[1] ==
+        CatchmentIndex(0));
+  const core::CatchmentNesting over = nest_catchments(survey({large, catchment({square(2, -0.012, 4, 5)})}));
+  CHECK(over.parent[1] == kNone);
+  CHECK(over.overlaps.size() == 1);
+}
+
+TEST_CASE("a border drawn with fewer bends than the larger one's still nests") {
+  // The larger one's southern border dips 0.03 thousandths, 3.3 m, between the vertices they share, one way
+  // and the other.
+  const Catchment large = catchment(
+      {{at(0, 0), at(2.5, 0.03), at(5, 0), at(7.5, -0.03), at(10, 0), at(10, 10), at(0, 10), at(0, 0)}});
+  const Catchment small = catchment({{at(0, 0), at(5, 0), at(10, 0), at(10, 5), at(0, 5), at(0, 0)}});
+  const core::CatchmentNesting nesting = nest_catchments(survey({large, small}));
+  CHECK(nesting.parent[1] == CatchmentIndex(0));
+  CHECK(nesting.overlaps.empty());
+}
+
+TEST_CASE("neighbours that overlap in a sliver of a few metres are neighbours") {
+  // 0.05 thousandths of longitude are 4.3 m, 0.2 are 17 m.
+  CHECK(nest_catchments(survey({catchment({square(0, 0, 5, 10)}), catchment({square(4.95, 0, 12, 10)})}))
+            .overlaps.empty());
+  CHECK(nest_catchments(survey({catchment({square(0, 0, 5, 10)}), catchment({square(4.8, 0, 12, 10)})}))
+            .overlaps.size() == 1);
+  CHECK(nest_catchments(survey({catchment({square(0, 0, 5, 10)}), catchment({square(5, 0, 12, 10)})}))
+            .overlaps.empty());
+}
+
+TEST_CASE("catchments that cross without holding a corner of each other overlap in part") {
+  const core::CatchmentNesting nesting =
+      nest_catchments(survey({catchment({square(4, 0, 5, 10)}), catchment({square(0, 4, 12, 5)})}));
+  CHECK(nesting.parent[0] == kNone);
+  CHECK(nesting.parent[1] == kNone);
+  CHECK(nesting.overlaps.size() == 1);
+}
+
+TEST_CASE("on random nested and scattered squares parents, overlaps and sites agree with trying all") {
   std::mt19937 random(20240507);
-  std::uniform_real_distribution<double> place(0, 50);
+  // Corners on a grid of half a thousandth, 43 m by 56 m: borders meet often, and nothing is a sliver.
+  const auto place = [&random] { return static_cast<double>(random() % 100) / 2; };
+  struct Box {
+    double x, y, size;
+    bool in(const Box& b) const {
+      return x >= b.x && y >= b.y && x + size <= b.x + b.size && y + size <= b.y + b.size;
+    }
+    bool meets(const Box& b) const {
+      return x < b.x + b.size && b.x < x + size && y < b.y + b.size && b.y < y + size;
+    }
+  };
+  std::vector<Box> boxes;
   std::vector<Catchment> catchments;
   for (int i = 0; i < 120; ++i) {
-    const double x = place(random), y = place(random), size = 0.5 + place(random) / 3;
-    catchments.push_back(catchment({square(x, y, x + size, y + size)}));
+    const Box box{place(), place(), 0.5 + static_cast<double>(random() % 33) / 2};
+    boxes.push_back(box);
+    catchments.push_back(catchment({square(box.x, box.y, box.x + box.size, box.y + box.size)}));
   }
   std::vector<LonLat> sites;
-  for (int i = 0; i < 500; ++i) sites.push_back(at(place(random), place(random)));
-  const Snapshot s = survey(catchments, sites);
-  const core::CatchmentNesting nesting = nest_catchments(s);
-  const auto smallest = [&](LonLat point, double above_m2) {
-    CatchmentIndex best = kNone;
-    for (std::size_t c = 0; c < catchments.size(); ++c) {
-      if (nesting.area_m2[c] <= above_m2 || !core::contains(catchments[c].shape, point)) continue;
-      if (!best.has_value() || nesting.area_m2[c] < nesting.area_m2[best.value()]) best = CatchmentIndex(c);
+  for (int i = 0; i < 500; ++i) sites.push_back(at(place() + 0.2, place() + 0.2));
+  const core::CatchmentNesting nesting = nest_catchments(survey(catchments, sites));
+  std::size_t overlaps = 0, nested = 0;
+  for (std::size_t c = 0; c < boxes.size(); ++c) {
+    CatchmentIndex parent = kNone;
+    for (std::size_t o = 0; o < boxes.size(); ++o) {
+      if (o == c) continue;
+      overlaps += o > c && boxes[c].meets(boxes[o]) && !boxes[c].in(boxes[o]) && !boxes[o].in(boxes[c]);
+      if (boxes[c].in(boxes[o]) &&
+          (!parent.has_value() || nesting.area_m2[o] < nesting.area_m2[parent.value()]))
+        parent = CatchmentIndex(o);
     }
-    return best;
-  };
-  for (std::size_t c = 0; c < catchments.size(); ++c) {
-    CHECK(nesting.parent[c] == smallest(*core::inner_point(catchments[c].shape), nesting.area_m2[c]));
+    CAPTURE(c);
+    CHECK(nesting.parent[c] == parent);
+    nested += parent.has_value() ? 1 : 0;
   }
-  for (std::size_t i = 0; i < sites.size(); ++i) CHECK(nesting.site_smallest[i] == smallest(sites[i], -1));
+  CHECK(nesting.overlaps.size() == overlaps);
+  CHECK(nested > 20);
+  CHECK(overlaps > 100);
+  for (std::size_t i = 0; i < sites.size(); ++i) {
+    CatchmentIndex best = kNone;
+    for (std::size_t c = 0; c < catchments.size(); ++c)
+      if (core::contains(catchments[c].shape, sites[i]) &&
+          (!best.has_value() || nesting.area_m2[c] < nesting.area_m2[best.value()]))
+        best = CatchmentIndex(c);
+    CHECK(nesting.site_smallest[i] == best);
+  }
 }

@@ -4,32 +4,19 @@
 
 #include <algorithm>
 
+#include "tests/core/analysis/findings.hpp"
 #include "tests/core/intake/small_survey.hpp"
 
 namespace core = brookmark::core;
 namespace test = brookmark::test;
 using core::Severity;
+using test::check;
+using test::find;
+using test::text_of;
 
 namespace {
 
 const core::Date kToday = *core::parse_date("2024-12-31");
-
-std::vector<core::Finding> check(const core::Snapshot& survey) {
-  return core::check_survey(survey, core::build_channels(survey.reaches), kToday);
-}
-
-const core::Finding* find(const std::vector<core::Finding>& findings, const std::string& what,
-                          const std::string& where) {
-  for (const core::Finding& finding : findings)
-    if (finding.what == what && finding.where == where) return &finding;
-  return nullptr;
-}
-
-std::string text_of(const std::vector<core::Finding>& findings) {
-  std::string text;
-  for (const auto& f : findings) text += f.what + " | " + f.where + " | " + f.text + "\n";
-  return text;
-}
 
 // One measurement at S2, and what is found there.
 std::vector<core::Finding> measured(const std::string& quantity, const std::string& value,
@@ -72,7 +59,7 @@ TEST_CASE("the worst finding comes first") {
                        [](const auto& a, const auto& b) { return a.severity > b.severity; }));
   CHECK(findings[0].what == "date in the future");
   CHECK(findings[0].where == "visit to site S2 on 2025-01-01");
-  CHECK_FALSE(find(findings, "date in the future", "visit to site S1 on 2024-12-31"));
+  CHECK_FALSE(find(findings, "date in the future", "visit to site S1 on 2024-12-31").has_value());
 }
 
 TEST_CASE("an oxygen saturation of 13 % is out of line, and is no error") {
@@ -90,7 +77,11 @@ TEST_CASE("an oxygen saturation of 13 % is out of line, and is no error") {
 TEST_CASE("each quantity has its limits, in the unit it was measured in") {
   CHECK(measured("pH", "15", "").at(0).severity == Severity::kError);
   CHECK(measured("pH", "-1", "").at(0).what == "impossible measurement");
-  CHECK(measured("pH", "14", "").empty());
+  CHECK(measured("pH", "14", "").at(0).severity == Severity::kWarning);
+  CHECK(measured("pH", "3", "").at(0).severity == Severity::kWarning);
+  CHECK(measured("pH", "11", "").at(0).text.find("usually 4 to 10;") != std::string::npos);
+  CHECK(measured("pH", "10", "").empty());
+  CHECK(measured("pH", "4", "").empty());
   CHECK(measured("Temp", "41", "\u00b0C").size() == 1);
   CHECK(measured("water temperature", "-2", "degC").at(0).severity == Severity::kWarning);
   CHECK(measured("temperature", "40", "C").empty());
@@ -101,6 +92,13 @@ TEST_CASE("each quantity has its limits, in the unit it was measured in") {
   CHECK(measured("conductivity", "315", "\u03bcS/cm").empty());
   CHECK(measured("conductivity", "101", "mS/cm").size() == 1);  // 101000 uS/cm
   CHECK(measured("conductivity", "99", "mS/cm").empty());       // 99000 uS/cm
+}
+
+TEST_CASE("a finding on a measurement says that its limits are common practice") {
+  for (const auto& finding : {measured("pH", "15", "").at(0), measured("pH", "11", "").at(0),
+                              measured("oxygen", "-1", "mg/l").at(0), measured("oxygen", "13", "%").at(0)})
+    CHECK(finding.text.find("common practice, without a published source") != std::string::npos);
+  CHECK(measured("oxygen", "-1", "mg/l").at(0).text.find("(0 mg/l or more;") != std::string::npos);
 }
 
 TEST_CASE("a quantity or unit without limits is not judged") {
@@ -126,75 +124,66 @@ TEST_CASE(
   test::add_sample(survey, "S2-D", 1, core::SampleKind::kBlank);
   test::add_record(survey, 0, 0);  // looked for and absent
   const auto findings = check(survey);
-  CHECK(find(findings, "sample without records", "sample S2-A"));
-  CHECK_FALSE(find(findings, "sample without records", "sample S2-B"));
-  CHECK(find(findings, "animals in a blank", "sample S2-C"));
-  CHECK_FALSE(find(findings, "animals in a blank", "sample S2-D"));
+  CHECK(find(findings, "sample without records", "sample S2-A").has_value());
+  CHECK_FALSE(find(findings, "sample without records", "sample S2-B").has_value());
+  CHECK(find(findings, "animals in a blank", "sample S2-C").has_value());
+  CHECK_FALSE(find(findings, "animals in a blank", "sample S2-D").has_value());
 }
 
 TEST_CASE("the same taxon twice in one sample is found, but not its larvae beside its adults") {
   core::Snapshot survey = test::small_survey();
   test::add_record(survey, 0, 1, core::LifeStage::kAdult);
-  CHECK_FALSE(find(check(survey), "taxon twice in one sample", "sample S1-A"));
+  CHECK_FALSE(find(check(survey), "taxon twice in one sample", "sample S1-A").has_value());
   test::add_record(survey, 0, 2, core::LifeStage::kAdult);
   const auto findings = check(survey);
-  const auto* twice = find(findings, "taxon twice in one sample", "sample S1-A");
-  REQUIRE(twice);
+  const auto twice = find(findings, "taxon twice in one sample", "sample S1-A");
+  REQUIRE(twice.has_value());
   CHECK(twice->text.find("Baetis (adult) stands 2 times") != std::string::npos);
 }
 
-TEST_CASE("an unlisted name comes with proposals; one that has a place in the tree is a note") {
+TEST_CASE("an unlisted name comes with proposals") {
   core::Snapshot survey = test::small_survey();
   const auto misspelt = test::add_taxon(survey, "own:ecdyonorus", "Ecdyonorus", false);
-  const auto placed = test::add_taxon(survey, "own:baetis x", "Baetis x", false, core::TaxonIndex(0));
   test::add_taxon(survey, "own:unused", "Unused", false);
   test::add_record(survey, misspelt, 3);
-  test::add_record(survey, placed, 3);
   const auto findings = check(survey);
-  const auto* name = find(findings, "unlisted name", "taxon Ecdyonorus");
-  REQUIRE(name);
+  const auto name = find(findings, "unlisted name", "taxon Ecdyonorus");
+  REQUIRE(name.has_value());
   CHECK(name->severity == Severity::kWarning);
   CHECK(name->text.find("Ecdyonurus") != std::string::npos);
   CHECK(name->text.find("sample S1-A") != std::string::npos);
-  const auto* note = find(findings, "unlisted name", "taxon Baetis x");
-  REQUIRE(note);
+  CHECK(name->text.find("never scores") != std::string::npos);
+  CHECK_FALSE(find(findings, "unlisted name", "taxon Unused").has_value());
+}
+
+TEST_CASE("unlisted names that have a place in the tree are one note, which says how they count") {
+  core::Snapshot survey = test::small_survey();
+  const auto first = test::add_taxon(survey, "own:baetis x", "Baetis x", false, core::TaxonIndex(0));
+  test::add_record(survey, first, 3);
+  CHECK(find(check(survey), "unlisted name", "taxon Baetis x")->text ==
+        "One name is not in the checklist itself but has its place there: Baetis x (under Baetis, 1 record). "
+        "It scores as its genus' family does (or as the group it stands under), and is a taxon of its own in "
+        "a richness that counts taxa as named.");
+  for (int i = 1; i < 25; ++i) {
+    const std::string name = "Baetis y" + std::to_string(i);
+    const auto next = test::add_taxon(survey, "own:" + name, name, false, core::TaxonIndex(0));
+    test::add_record(survey, next, 2);
+  }
+  const auto findings = check(survey);
+  CHECK(std::count_if(findings.begin(), findings.end(),
+                      [](const auto& one) { return one.what == "unlisted name"; }) == 1);
+  const auto note = find(findings, "unlisted name", "taxon Baetis x");
+  REQUIRE(note.has_value());
   CHECK(note->severity == Severity::kNote);
-  CHECK_FALSE(find(findings, "unlisted name", "taxon Unused"));
+  CHECK(note->text.rfind("25 names are", 0) == 0);
+  CHECK(note->text.find("Baetis y19 (under Baetis, 1 record) and 5 more. Each scores") != std::string::npos);
 }
 
 TEST_CASE("a site outside every catchment is found, unless the survey has no catchments") {
   core::Snapshot survey = test::small_survey();
   survey.sites.position[1] = {11, 60};
-  CHECK(find(check(survey), "site outside every catchment", "site S2"));
-  CHECK_FALSE(find(check(survey), "site outside every catchment", "site S1"));
+  CHECK(find(check(survey), "site outside every catchment", "site S2").has_value());
+  CHECK_FALSE(find(check(survey), "site outside every catchment", "site S1").has_value());
   survey.catchments.clear();
-  CHECK_FALSE(find(check(survey), "site outside every catchment", "site S2"));
-}
-
-TEST_CASE("sites and outfalls off every channel are found; a pond need not lie on one") {
-  core::Snapshot survey = test::small_survey();
-  test::add_site(survey, "S3", {10.00, 60.02}, core::WaterKind::kPond);
-  survey.sites.position[1] = {10.01, 60.01};  // 0.01 degrees of latitude, about 1.1 km, north of the channel
-  survey.reaches.push_back({"r1", "", {{9.99, 60.0}, {10.02, 60.0}}});
-  survey.outfalls.push_back({});
-  survey.outfalls.back().code = "O1";
-  survey.outfalls.back().position = {10.0, 60.03};
-  const auto findings = check(survey);
-  CHECK_FALSE(find(findings, "site off every channel", "site S1"));
-  CHECK(find(findings, "site off every channel", "site S2"));
-  CHECK_FALSE(find(findings, "site off every channel", "site S3"));
-  CHECK(find(findings, "outfall off every channel", "outfall O1"));
-}
-
-TEST_CASE("a reach joined to nothing is found among those that are joined") {
-  core::Snapshot survey = test::small_survey();
-  survey.reaches.push_back({"r1", "upper", {{9.99, 60.0}, {10.00, 60.0}}});
-  CHECK_FALSE(
-      find(check(survey), "reach joined to nothing", "reach upper"));  // alone there is nothing to join
-  survey.reaches.push_back({"r2", "", {{10.00, 60.0}, {10.02, 60.0}}});
-  survey.reaches.push_back({"r3", "", {{10.00, 60.04}, {10.02, 60.04}}});
-  const auto findings = check(survey);
-  CHECK_FALSE(find(findings, "reach joined to nothing", "reach upper"));
-  CHECK_FALSE(find(findings, "reach joined to nothing", "reach 2"));
-  CHECK(find(findings, "reach joined to nothing", "reach 3"));
+  CHECK_FALSE(find(check(survey), "site outside every catchment", "site S2").has_value());
 }

@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include "core/base/error.hpp"
+#include "core/intake/columns.hpp"
 #include "tests/core/intake/small_survey.hpp"
 
 namespace core = brookmark::core;
@@ -113,7 +114,7 @@ TEST_CASE("a measurement that the survey has already is a bad row") {
   core::Snapshot survey = test::small_survey();
   test::add_measurement(survey, 1, "pH", "8", "");
   const auto report = measured("site,date,parameter,value\nS2,2024-05-04,pH,8\nS2,2024-05-04,pH,7\n", survey);
-  CHECK(test::has_issue(report, Severity::kError, 2, "", "already has this measurement"));
+  CHECK(test::has_issue(report, Severity::kError, 2, "parameter", "already has this measurement"));
   CHECK(report.good_rows == 1);
 }
 
@@ -123,4 +124,23 @@ TEST_CASE("a table of measurements needs a place, a quantity and a value column"
         std::string::npos);
   CHECK(test::error_of([] { measured("sample,parameter\nS1-A,pH\n"); }).find("measurementValue") !=
         std::string::npos);
+}
+
+TEST_CASE("a table without a quantity column is told of both layouts") {
+  const std::string why = test::error_of([] { measured("sample,Temp,pH\nS1-A,10,8\n"); });
+  CHECK(why.find("the columns are sample, Temp, pH") != std::string::npos);
+  CHECK(why.find("--column THEIRS=measurementType") != std::string::npos);
+  CHECK(why.find("--column \"Temp=measurement:temperature:C\"") != std::string::npos);
+  CHECK(core::import_columns_help(ImportKind::kMeasurements).find("measurement:temperature:C") !=
+        std::string::npos);
+}
+
+TEST_CASE("a finding on a wide table names the column that the surveyor wrote") {
+  auto options = test::options();
+  options.columns = {{"Temp", "measurement:temperature:C"}, {"Acidity", "measurement:pH"}};
+  const auto report =
+      test::plan_csv(ImportKind::kMeasurements, "sample,Temp,Acidity\nS1-A,10,sour\nS1-A,warm,8\n",
+                     test::small_survey(), options);
+  CHECK(test::has_issue(report, Severity::kError, 2, "Acidity", "not a number"));
+  CHECK(test::has_issue(report, Severity::kError, 3, "Temp", "not a number"));
 }

@@ -133,3 +133,24 @@ TEST_CASE("a line that only touches or returns to itself does not cross itself")
   CHECK_FALSE(core::self_crossing({{10, 60}, {10.01, 60}, {10.01, 60.01}, {10, 60}}));
   CHECK(core::self_crossing({{10, 60}, {10.02, 60}, {10.02, 60.01}, {10.01, 59.99}}));
 }
+
+TEST_CASE("sentences on a layer speak of features, and never of separators") {
+  const core::LonLat place{10.02, 60.0};
+  const auto sites =
+      plan(ImportKind::kSites, {"code", "name"},
+           {{1, {"S7", "a"}, place, ""}, {2, {"S7", "b"}, place, ""}, {3, {"", "c"}, place, ""}});
+  CHECK(test::has_issue(sites, Severity::kError, 2, "code", "stands in feature 1 too"));
+  CHECK(test::has_issue(sites, Severity::kError, 3, "code", "This feature has no code"));
+  for (const core::Issue& issue : sites.issues) {
+    CHECK(issue.text.find(" line ") == std::string::npos);
+    CHECK(issue.text.find("row") == std::string::npos);
+  }
+  const std::string why = test::error_of([&] { plan(ImportKind::kSites, {"fid"}, {{1, {"1"}, place, ""}}); });
+  CHECK(why.find("locationID") != std::string::npos);
+  CHECK(why.find("separator") == std::string::npos);
+  CHECK(test::error_of([] {
+          test::plan_csv(ImportKind::kSites, "site|lat|lon\nS9|60|10\n");
+        }).find("separator") != std::string::npos);
+  CHECK(test::has_issue(plan(ImportKind::kSites, {"code"}, {}), Severity::kError, 0, "",
+                        "The layer has no features"));
+}

@@ -137,7 +137,7 @@ TEST_CASE("a missing code, a code twice with other particulars and a code of the
   CHECK(report.bad_rows == 3);
   CHECK_FALSE(report.ok(false));
   CHECK(report.ok(true));
-  CHECK(report.batch.summary == "1 site from sheet.csv, without 3 rows that are not usable");
+  CHECK(report.batch.summary == "1 site from sheet.csv");
 }
 
 TEST_CASE("identical rows of one site are one site") {
@@ -173,6 +173,41 @@ TEST_CASE("in a first file the one row that is exchanged is found by the others"
                                core::Snapshot{});
   CHECK(report.bad_rows == 1);
   CHECK(test::has_issue(report, Severity::kError, 4, "lat", "the other rows of this file"));
+}
+
+TEST_CASE("in a first file of two places far apart both are doubted, as nothing says which is right") {
+  const auto two =
+      plan_csv(ImportKind::kSites, "site,lat,lon\nA1,51.5,-1.2\nA3,-1.2,51.5\n", core::Snapshot{});
+  CHECK(two.good_rows == 2);
+  CHECK(test::has_issue(two, Severity::kWarning, 2, "lat", "more than 1000 km apart"));
+  CHECK(test::has_issue(two, Severity::kWarning, 3, "lat", "more than 1000 km apart"));
+  // One degree of latitude is 111 km: 5 degrees are near enough for this check.
+  CHECK(plan_csv(ImportKind::kSites, "site,lat,lon\nA,50,10\nB,55,10\n", core::Snapshot{}).issues.empty());
+  CHECK(plan_csv(ImportKind::kSites, "site,lat,lon\nA,50,10\n", core::Snapshot{}).issues.empty());
+}
+
+TEST_CASE("in a first file the one place that is far from the others is doubted alone, halves are both") {
+  const auto one = plan_csv(ImportKind::kSites, "site,lat,lon\nA,60,10\nB,60.01,10\nC,20,10\nD,60.02,10\n",
+                            core::Snapshot{});
+  REQUIRE(one.issues.size() == 1);
+  CHECK(test::has_issue(one, Severity::kWarning, 4, "lat", "more than 1000 km apart"));
+  const auto halves = plan_csv(ImportKind::kSites, "site,lat,lon\nA,60,10\nB,60.01,10\nC,10,60\nD,10.01,60\n",
+                               core::Snapshot{});
+  CHECK(halves.issues.size() == 4);
+}
+
+TEST_CASE("eastings and northings that lie far apart are doubted too") {
+  auto options = test::options();
+  options.crs = "EPSG:25832";
+  const auto report = plan_csv(ImportKind::kSites, "site,x,y\nA,500000,5983522\nB,500000,3983522\n",
+                               core::Snapshot{}, options);
+  CHECK(test::has_issue(report, Severity::kWarning, 2, "y", "more than 1000 km apart"));
+}
+
+TEST_CASE("a summary counts what comes in, in the singular and the plural") {
+  CHECK(sites("site,lat,lon\nS8,60,10.02\n").batch.summary == "1 site from sheet.csv");
+  CHECK(sites("site,lat,lon\nS8,60,10.02\nS9,60,10.03\n").batch.summary == "2 sites from sheet.csv");
+  CHECK(sites("site,lat,lon\nS8,60,10.02\nS9,60,north\n").batch.summary == "1 site from sheet.csv");
 }
 
 TEST_CASE("a site outside every catchment is kept with a warning, near or far") {

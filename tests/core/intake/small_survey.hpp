@@ -70,6 +70,7 @@ inline void add_record(core::Snapshot& s, std::size_t taxon, std::int64_t count,
   s.records.verbatim_name.append(s.taxa.name[taxon]);
   s.records.verbatim_quantity.append(std::to_string(count));
   s.records.class_code.append("");
+  s.records.qualifier.append("");
   s.records.sample.emplace_back(s.samples.size() - 1);
   s.records.taxon.emplace_back(taxon);
   s.records.match.push_back(core::NameMatch::kAccepted);

@@ -383,6 +383,70 @@ TEST_CASE("places beside the channel are measured from where they snap, and the 
   CHECK(near(*answers[1].distance_m, 300, kTolerance));  // snapped to the head of the stream
 }
 
+TEST_CASE("a pond beside a stream is on no channel; a pond drawn onto the stream is") {
+  const AsciiRiver river(R"(
+    A
+    |
+    |
+    |
+    B
+)");
+  const ChannelNetwork network = build_channels(river.reaches());
+  const double limit_m = core::snap_limit_m(core::WaterKind::kPond, network.options());
+  const std::vector<LonLat> outfalls{river.at('A'), river.beside('A', 400, -100)};
+
+  const auto beside =
+      distances_to(network, river.beside('A', 80, -300), outfalls, Direction::kUpstream, limit_m);
+  REQUIRE(beside.size() == 2);
+  for (const ChannelDistance& answer : beside) {
+    CHECK(answer.relation == Relation::kOffChannel);
+    CHECK_FALSE(answer.distance_m.has_value());
+    CHECK_FALSE(answer.snap_m.has_value());
+  }
+  // Straight: sqrt(80^2 + 300^2) = 310 m to A, sqrt(320^2 + 200^2) = 377 m to the outfall off every channel.
+  CHECK(
+      beside[0].note ==
+      "no channel within 10 m of this place; 310 m in a straight line, which is not a distance along water");
+  CHECK(beside[1].note ==
+        "no channel within 10 m of this place nor within 250 m of the other place; 377 m in a straight line, "
+        "which is not a distance along water");
+
+  const auto drawn_onto =
+      distances_to(network, river.beside('A', 3, -300), outfalls, Direction::kUpstream, limit_m);
+  CHECK(drawn_onto.at(0).relation == Relation::kUpstream);
+  CHECK(near(drawn_onto.at(0).distance_m.value_or(0), 300, kTolerance));
+  CHECK(drawn_onto.at(0).note.empty());
+  CHECK(drawn_onto.at(1).note.rfind("no channel within 250 m of the other place; ", 0) == 0);
+}
+
+TEST_CASE("a place moved more than 50 m to the channel says so, whatever the relation") {
+  const AsciiRiver river(R"(
+    A    P
+    |    |
+    |    |
+    |    |
+    B    Q
+)");
+  const ChannelNetwork network = build_channels(river.reaches());
+  const LonLat site = river.beside('A', -237, -300);
+  const std::vector<LonLat> targets{river.at('A'), river.beside('B', -79, 0), river.at('Q')};
+  const auto answers = distances_to(network, site, targets, Direction::kAny);
+  REQUIRE(answers.size() == 3);
+  CHECK(answers[0].target == 1);  // 100 m down the stream
+  CHECK(answers[0].relation == Relation::kDownstream);
+  CHECK(answers[0].note ==
+        "the place was moved 237 m to the channel; the other place was moved 79 m to the channel");
+  CHECK(answers[1].note == "the place was moved 237 m to the channel");
+  CHECK(answers[2].relation == Relation::kUnconnected);
+  CHECK(answers[2].note.rfind("no channel joins the two places; ", 0) == 0);
+  CHECK(answers[2].note.find("; the place was moved 237 m to the channel") != std::string::npos);
+
+  const std::vector<LonLat> head{river.at('A')};
+  CHECK(distances_to(network, river.beside('A', 49.9, -300), head, Direction::kAny).at(0).note.empty());
+  CHECK(distances_to(network, river.beside('A', 50.1, -300), head, Direction::kAny).at(0).note ==
+        "the place was moved 50 m to the channel");
+}
+
 TEST_CASE("each relation has its name") {
   CHECK(relation_name(Relation::kUpstream) == "upstream"s);
   CHECK(relation_name(Relation::kDownstream) == "downstream"s);

@@ -6,6 +6,7 @@
 #include <random>
 #include <vector>
 
+#include "core/base/error.hpp"
 #include "core/network/channels.hpp"
 #include "tests/core/network/ascii_river.hpp"
 #include "tests/support/near.hpp"
@@ -91,4 +92,35 @@ TEST_CASE("snapping agrees with looking at every segment, over random channels a
     REQUIRE(near(core::geodesic_m(line[s], point->position), point->along_m - along_m[s], kMillimetre));
   }
   CHECK(on > 1000);
+}
+
+TEST_CASE("waters that run, ditches and canals look far for their channel; still and unknown ones do not") {
+  using core::WaterKind;
+  core::ChannelOptions options;
+  CHECK(options.still_water_snap_m == 10);
+  options.max_snap_m = 300;
+  options.still_water_snap_m = 20;
+  for (const WaterKind kind :
+       {WaterKind::kSpring, WaterKind::kStream, WaterKind::kRiver, WaterKind::kDitch, WaterKind::kCanal})
+    CHECK(core::snap_limit_m(kind, options) == 300);
+  for (const WaterKind kind :
+       {WaterKind::kPond, WaterKind::kPool, WaterKind::kLakeMargin, WaterKind::kUnknown})
+    CHECK(core::snap_limit_m(kind, options) == 20);
+}
+
+TEST_CASE("a limit given for one place holds instead of the network's, nearer or farther") {
+  const AsciiRiver river(R"(
+    A
+    |
+    |
+    B
+)");
+  const ChannelNetwork network = build_channels(river.reaches());
+  CHECK(network.snap(river.beside('A', 9.99, -70), 10).has_value());
+  CHECK_FALSE(network.snap(river.beside('A', 10.01, -70), 10).has_value());
+  CHECK(network.snap(river.beside('A', 300, -70), 310).has_value());
+  CHECK(network.snap(river.beside('A', 0, -70), 0.001).has_value());
+  CHECK_THROWS_AS(network.snap(river.at('A'), -1), brookmark::Error);
+  CHECK_THROWS_AS(network.snap(river.at('A'), std::nan("")), brookmark::Error);
+  CHECK_THROWS_AS(build_channels(river.reaches(), {5, 250, -1}), brookmark::Error);
 }

@@ -68,7 +68,9 @@ TEST_CASE("an older sample in scope goes before a newer one out of scope") {
   const auto now = assess(b, "2024-01-01", "family-biotic-index").sites[0];
   CHECK(now.sample == full);
   CHECK(now.in_scope);
+  CHECK(now.has_value);
   CHECK(now.newest_sample == small);
+  CHECK(now.superseded);  // a newer sample, of 2023, has no class
 }
 
 TEST_CASE("failing one in scope, the newest with a value is shown without a class") {
@@ -88,7 +90,7 @@ TEST_CASE("failing one in scope, the newest with a value is shown without a clas
 TEST_CASE("a site with nothing but blanks and empty samples has no value") {
   SurveyBuilder b;
   const SiteIndex site = b.site("S1", kStream);
-  const auto nothing = b.sample(site, "2022-05-01", {absent("Baetidae")});
+  const auto nothing = b.sample(site, "2022-05-01", {});
   b.sample(site, "2022-06-01", worth(9), SampleKind::kBlank);
   b.site("S2", kStream);
   const auto now = assess(b, "2024-01-01");
@@ -131,7 +133,7 @@ TEST_CASE("a catchment counts its sites and those of its sub-catchments, with wo
   CHECK(whole.assessed_sites == 4);
   CHECK(whole.worst_rank == 4);
   CHECK(whole.median_rank == 3);      // of 1 2 3 4 the worse of 2 and 3
-  CHECK(whole.median_value == 60.0);  // of 90 80 60 20 the worse of 80 and 60
+  CHECK(whole.median_value == 70.0);  // of 90 80 60 20: (80 + 60) / 2
   CHECK(whole.first == day("2020-05-01"));
   CHECK(whole.last == day("2023-05-01"));
   CHECK(part.sites == 4);
@@ -151,14 +153,116 @@ TEST_CASE("a catchment counts its sites and those of its sub-catchments, with wo
   CHECK(then.catchments[0].median_rank == 2);
 }
 
-TEST_CASE("where lower is better the median of two values is the higher one") {
+TEST_CASE("where lower is better the median rank is still the worse one, the value the mean") {
   SurveyBuilder b;
   b.sample(b.site("S1", kStream), "2022-05-01", {n("Baetidae", 100)});  // 4
   b.sample(b.site("S2", kStream), "2022-05-01", {n("Asellus", 100)});   // 8
   const auto now = assess(b, "2024-01-01", "family-biotic-index",
                           nesting_of({core::CatchmentIndex(1), core::CatchmentIndex(1)}));
-  CHECK(now.catchments[1].median_value == 8.0);
-  CHECK(now.catchments[1].median_rank == 7);  // 7.26-10 Very poor, against 2
+  CHECK(now.catchments[1].median_value == 6.0);  // (4 + 8) / 2
+  CHECK(now.catchments[1].median_rank == 7);     // 7.26-10 Very poor, against 2
+}
+
+TEST_CASE("a collapse takes the older class away: animals were found, and none of them scores") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  const auto good = b.sample(site, "2022-05-01", worth(9));
+  const auto bare = b.sample(site, "2023-05-01", {n("Copepoda", 40), n("Culicidae", 60)});
+  CHECK(assess(b, "2023-04-30").sites[0].sample == good);
+  const auto now = assess(b, "2024-01-01").sites[0];
+  CHECK(now.sample == bare);
+  CHECK_FALSE(now.has_value);
+  CHECK(now.class_rank == 0);
+  CHECK(now.value == 0);
+  CHECK_FALSE(now.superseded);
+  // It is no longer one of the assessed sites of its catchment.
+  const auto within = assess(b, "2024-01-01", "bmwp-a", nesting_of({core::CatchmentIndex(1)}));
+  CHECK(within.catchments[1].sites == 1);
+  CHECK(within.catchments[1].assessed_sites == 0);
+  CHECK_FALSE(within.catchments[1].median_value.has_value());
+  // A later sample that is merely too small says nothing, and does not bring the old class back.
+  const auto full = b.sample(site, "2023-06-01", {n("Baetidae", 120)});
+  const auto worms = b.sample(site, "2023-07-01", {n("Oligochaeta", 500)});
+  const auto few = b.sample(site, "2023-08-01", {n("Baetidae", 20)});
+  const auto then = assess(b, "2024-01-01", "family-biotic-index").sites[0];
+  CHECK(assess(b, "2023-06-30", "family-biotic-index").sites[0].sample == full);
+  CHECK(then.sample == worms);
+  CHECK(then.class_rank == 0);
+  CHECK_FALSE(then.has_value);
+  CHECK(then.newest_sample == few);
+  CHECK(then.superseded);
+}
+
+TEST_CASE("a sample of absences only takes the older class away too, for classes and for plain values") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  b.sample(site, "2022-05-01", worth(9));
+  const auto nothing = b.sample(site, "2023-05-01", {absent("Baetidae"), absent("Oligochaeta")});
+  for (const char* method : {"bmwp-a", "three-group-count", "ept-richness", "family-richness"}) {
+    const auto now = assess(b, "2024-01-01", method, nesting_of({core::CatchmentIndex(0)}));
+    CHECK(now.sites[0].sample == nothing);
+    CHECK_FALSE(now.sites[0].has_value);
+    CHECK(now.sites[0].class_rank == 0);
+    CHECK(now.catchments[0].assessed_sites == 0);
+  }
+}
+
+TEST_CASE("what proves no collapse keeps the older class, and says that it is superseded") {
+  struct Case {
+    std::vector<Found> sheet;
+    SampleKind kind;
+  };
+  const Case cases[] = {
+      {{}, SampleKind::kRoutine},                                          // nothing recorded
+      {{n("Copepoda", 400)}, SampleKind::kReplicate},                      // a replicate alone
+      {{n("Baetidae", 99)}, SampleKind::kRoutine},                         // too few
+      {{n("Baetidae", 60), present("Leuctridae")}, SampleKind::kRoutine},  // no counts
+      {{unsure(n("Baetidae", 400), 0.2F)}, SampleKind::kRoutine},          // too uncertain to use
+  };
+  for (const Case& c : cases) {
+    SurveyBuilder b;
+    const SiteIndex site = b.site("S1", kStream);
+    const auto good = b.sample(site, "2022-05-01", {n("Perlidae", 100)});
+    const auto newer = b.sample(site, "2023-05-01", c.sheet, c.kind);
+    const auto now = assess(b, "2024-01-01", "family-biotic-index").sites[0];
+    CHECK(now.sample == good);
+    CHECK(now.class_rank == 1);  // 1.0: Excellent
+    CHECK(now.newest_sample == newer);
+    CHECK(now.superseded);
+    CHECK_FALSE(assess(b, "2022-12-31", "family-biotic-index").sites[0].superseded);
+  }
+  // In an excluded season, the missing animals may only be asleep.
+  core::Method method = *core::find_method("bmwp-a");
+  method.excluded_seasons = {core::Season::kWinter};
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream);
+  const auto good = b.sample(site, "2022-05-01", worth(9));
+  b.sample(site, "2023-01-10", {n("Copepoda", 40)});
+  const auto now =
+      core::assess(b.snapshot(), core::score_samples(b.snapshot(), method), 0, {}, day("2024-01-01"));
+  CHECK(now.sites[0].sample == good);
+  CHECK(now.sites[0].superseded);
+  // A pond has no class to lose.
+  SurveyBuilder c;
+  const SiteIndex pond = c.site("P1", WaterKind::kPond);
+  const auto old = c.sample(pond, "2022-05-01", worth(9));
+  c.sample(pond, "2023-05-01", {n("Copepoda", 40)});
+  CHECK(assess(c, "2024-01-01").sites[0].sample == old);
+  CHECK_FALSE(assess(c, "2024-01-01").sites[0].in_scope);
+}
+
+TEST_CASE("of one day's samples a value goes before a collapse, but a replicate's does not") {
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", kStream), other = b.site("S2", kStream);
+  const auto found = b.sample(site, "2022-05-01", worth(5));
+  b.sample(site, "2022-05-01", {n("Copepoda", 4)});
+  const auto bare = b.sample(other, "2022-05-01", {n("Copepoda", 4)});
+  b.sample(other, "2022-05-01", worth(5), SampleKind::kReplicate);
+  const auto now = assess(b, "2024-01-01");
+  CHECK(now.sites[0].sample == found);
+  CHECK_FALSE(now.sites[0].superseded);
+  CHECK(now.sites[1].sample == bare);
+  CHECK_FALSE(now.sites[1].has_value);
 }
 
 TEST_CASE("a metric without classes is assessed by its values") {

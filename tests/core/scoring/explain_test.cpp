@@ -56,7 +56,60 @@ TEST_CASE(
   CHECK(says(parts[0], "Scores 7 as \"Rhyacophilidae\" through \"Glossosoma\"."));
   CHECK(says(parts[0], "which families are counted together is recalled (memory)."));
   CHECK(says(parts[1], "here through \"Glossosoma\"."));
-  CHECK(parts[0].confirmed == core::Confirmed::kSecondary);
+}
+
+TEST_CASE("a record that scores through another member than the line's own name shows the weaker word") {
+  // Rhyacophilidae 7 and Tipulidae 5 were read in a text quoting them; what is counted with them is recalled.
+  const auto word = [](const std::string& name) { return explain("bmwp-a", {n(name, 1)})[0].confirmed; };
+  CHECK(word("Rhyacophilidae") == core::Confirmed::kSecondary);
+  CHECK(word("Rhyacophila") == core::Confirmed::kSecondary);
+  CHECK(word("Glossosomatidae") == core::Confirmed::kMemory);
+  CHECK(word("Agapetus") == core::Confirmed::kMemory);
+  CHECK(word("Siphlonuridae") == core::Confirmed::kSecondary);
+  CHECK(word("Ameletidae") == core::Confirmed::kMemory);
+  CHECK(word("Tipulidae") == core::Confirmed::kSecondary);
+  CHECK(word("Tipuloidea") == core::Confirmed::kMemory);
+  CHECK(word("Limoniidae") == core::Confirmed::kMemory);
+  CHECK(word("Elmidae") == core::Confirmed::kSecondary);  // printed as Elmidae (= Elminthidae)
+}
+
+TEST_CASE("a record too uncertain to use says so, and a doubt in words is said where it scores") {
+  const auto parts =
+      explain("bmwp-a", {unsure(n("Perlidae", 3), 0.3F), marked(n("Baetidae", 6), "cf. (larvae)"),
+                         marked(n("Gammaridae", 1), "?"), marked(n("Asellidae", 1), "sp."),
+                         marked(n("Copepoda", 1), "maybe"), marked(n("Caenidae", 1), "Prob.")});
+  CHECK(says(parts[0], "\"Perlidae\" is too uncertain to use (certainty 0.3)."));
+  CHECK_FALSE(parts[0].contributes);
+  CHECK(parts[0].unit.empty());
+  CHECK(says(parts[1], "It is marked \"cf.\" by the surveyor."));
+  CHECK(parts[1].contributes);
+  CHECK(says(parts[2], "marked \"?\" by the surveyor"));
+  CHECK_FALSE(says(parts[3], "marked"));
+  CHECK_FALSE(says(parts[4], "marked"));  // it does not score
+  CHECK(says(parts[5], "marked \"Prob.\" by the surveyor"));
+  const auto rich = explain("ept-richness", {marked(n("Baetis", 6), "aff."), unsure(n("Caenis", 6), 0.25F)});
+  CHECK(says(rich[0], "marked \"aff.\" by the surveyor"));
+  CHECK(says(rich[1], "(certainty 0.25)"));
+}
+
+TEST_CASE("a code that rests on a share of the catch says so") {
+  SurveyBuilder b;
+  const SampleIndex s = b.sample(b.site("S1", WaterKind::kStream), "2024-05-03",
+                                 {n("Baetidae", 20), n("Caenidae", 10)}, SampleKind::kRoutine, 0.1);
+  const core::Method& method = *core::find_method("three-group-abundance");
+  const auto parts = core::explain_sample(b.snapshot(), method, method.metrics[0], s);
+  CHECK(parts[0].value == 5.3);  // 30 / 0.1 = 300: dominant
+  CHECK(says(parts[0], "A count of 30 in the sorted share of 0.1 stands for 300 in the whole catch."));
+  CHECK_FALSE(says(parts[1], "stands for"));
+  CHECK_FALSE(says(explain("three-group-abundance", {n("Baetidae", 20)})[0], "share"));
+}
+
+TEST_CASE("absences that make a richness 0 are part of the finding") {
+  const auto none = explain("ept-richness", {absent("Ephemeroptera"), absent("Plecoptera"),
+                                             absent("Trichoptera"), absent("Asellus")});
+  CHECK(says(none[0], "was looked for and not found; that is part of finding none of the set."));
+  CHECK(says(none[3], "an absence scores nothing."));
+  CHECK(says(explain("ept-richness", {absent("Ephemeroptera")})[0], "an absence scores nothing."));
 }
 
 TEST_CASE("the parts of a weighted mean give its value again") {

@@ -1,5 +1,7 @@
 #include <doctest/doctest.h>
 
+#include <algorithm>
+
 #include "core/base/embedded.hpp"
 #include "core/base/error.hpp"
 #include "core/scoring/method.hpp"
@@ -117,6 +119,91 @@ TEST_CASE("the example of the methods' README loads as printed") {
   CHECK(method.metrics[0].bands.size() == 2);
 }
 
+TEST_CASE("a method keeps the lines of its descriptor in order, each with its own source") {
+  const core::Method mine =
+      load(replaced(kDescriptor, "summary,A mean of three.,,,", "summary,A mean.,bmwp-1978,p. 2,memory"));
+  REQUIRE(mine.statements.size() == 10);
+  const char* const keys[] = {"id",    "title",  "summary",     "region",        "flow",
+                              "level", "metric", "check.title", "check.formula", "check.better"};
+  for (std::size_t i = 0; i < mine.statements.size(); ++i) CHECK(mine.statements[i].key == keys[i]);
+  const core::MethodStatement& summary = mine.statements[2];
+  CHECK(summary.value == "A mean.");
+  CHECK(summary.source_key == "bmwp-1978");
+  CHECK(summary.source_detail == "p. 2");
+  CHECK(summary.confirmed == core::Confirmed::kMemory);
+  CHECK(mine.confirmed == core::Confirmed::kMemory);
+  const core::MethodStatement& level = mine.statements[5];
+  CHECK(level.value == "family");
+  CHECK(level.source_key.empty());
+  CHECK_FALSE(level.confirmed.has_value());
+  // The shipped ones: each region and formula with its own words, not the title's.
+  for (const core::Method& method : core::shipped_methods())
+    for (const core::MethodStatement& statement : method.statements) {
+      CHECK(statement.confirmed.has_value() == !statement.source_key.empty());
+      if (statement.key == "region") CHECK_FALSE(statement.source_key.empty());
+    }
+  const auto& of_a = core::find_method("bmwp-a")->statements;
+  const auto region =
+      std::find_if(of_a.begin(), of_a.end(), [](const auto& line) { return line.key == "region"; });
+  REQUIRE(region != of_a.end());
+  CHECK(region->value == "United Kingdom");
+  CHECK(region->source_key == "fwr-handbook");
+  CHECK(region->confirmed == core::Confirmed::kDocument);
+}
+
+TEST_CASE("a method is only as well confirmed as its weakest part") {
+  using core::Confirmed;
+  CHECK(load(kDescriptor).confirmed == Confirmed::kDocument);  // every part was read in the publication
+  const auto with = [](const std::string& text, const std::string& line, const std::string& word) {
+    return replaced(text, line + kSource, line + replaced(kSource, "document", word));
+  };
+  const std::string scores = with(kScores, "Baetidae,Baetidae,,,4,", "secondary");
+  CHECK(load(kDescriptor, scores).confirmed == Confirmed::kSecondary);
+  CHECK(load(kDescriptor, kScores, with(kBands, "check,2,bad,,3,,yes", "secondary")).confirmed ==
+        Confirmed::kSecondary);
+  CHECK(load(with(kDescriptor, "check.formula,mean score", "secondary")).confirmed == Confirmed::kSecondary);
+  // One secondary part and one recalled.
+  CHECK(load(kDescriptor, scores, with(kBands, "check,1,good,3,,,", "memory")).confirmed ==
+        Confirmed::kMemory);
+  CHECK(load(with(kDescriptor, "region,the brook", "memory"), scores).confirmed == Confirmed::kMemory);
+  const core::Method members =
+      load(kDescriptor,
+           "name,members,except,life_stage,score,group,source_key,source_detail,confirmed,members_confirmed\n"
+           "Baetidae,Baetidae|Ameletidae,,,4,,own,A. Surveyor 2024,document,memory\n");
+  CHECK(members.units[0].confirmed == Confirmed::kDocument);
+  CHECK(members.units[0].members_confirmed == Confirmed::kMemory);
+  CHECK(members.confirmed == Confirmed::kMemory);
+  CHECK_FALSE(load(kDescriptor).units[0].members_confirmed.has_value());
+}
+
+TEST_CASE("a value is shown with as many decimals as its numbers carry") {
+  const auto shown = [](const std::string& formula, const std::string& scores, const std::string& more = "") {
+    const core::Method m =
+        load(replaced(replaced(kDescriptor, "mean score", formula), "check.better", more + "check.better"),
+             scores, "");
+    return core::shown_decimals(m.metrics[0]);
+  };
+  const std::string quarters =
+      kScoreHeader + "Baetidae,Baetidae,,,4.25," + kSource + "Worms,Oligochaeta,,,1.5," + kSource;
+  const std::string whole = kScoreHeader + "Baetidae,Baetidae,,,4," + kSource;
+  CHECK(shown("sum of scores", quarters) == 2);  // 4.25 is not shown as 4
+  CHECK(shown("sum of scores", kScores) == 1);   // 4 and 1.5
+  CHECK(shown("sum of scores", whole) == 0);
+  CHECK(shown("mean score", whole) == 3);
+  CHECK(shown("weighted mean", quarters) == 3);
+  CHECK(shown("mean score", whole, "check.decimals,4" + kSource) == 4);  // its bands need four
+  CHECK(shown("richness", "") == 0);
+  const auto of = [](const char* id, std::size_t metric) {
+    return core::shown_decimals(core::find_method(id)->metrics[metric]);
+  };
+  CHECK(of("bmwp-a", 0) == 0);
+  CHECK(of("bmwp-a", 1) == 3);
+  CHECK(of("family-biotic-index", 0) == 3);
+  CHECK(of("three-group-abundance", 0) == 1);  // 5.6, 3.4 ...
+  CHECK(of("three-group-count", 0) == 0);
+  CHECK(of("ept-richness", 0) == 0);
+}
+
 TEST_CASE("a shipped method copied under another name loads with the same values") {
   for (const core::Method& shipped : core::shipped_methods()) {
     TemporaryFolder folder;
@@ -196,6 +283,8 @@ TEST_CASE("a bad line of the descriptor is named with file, line and column") {
   bad_descriptor("source_detail", "source", "mine.method.csv, line 1, column source",
                  "unknown column \"source\"");
   bad_descriptor(",confirmed\n", "\n", "mine.method.csv, line 1, column confirmed", "is missing");
+  bad_descriptor("summary,A mean of three.,", "summary,A mean of three.,nobody-1900",
+                 "mine.method.csv, line 4, column source_key", "no source is known as \"nobody-1900\"");
   const std::string end = "check.better,higher,,,\n";
   const auto with = [&](const std::string& row) { return end + row; };
   bad_descriptor(end, with("minimum_count,many" + kSource), "mine.method.csv, line 12, column value",
@@ -245,6 +334,14 @@ TEST_CASE("a bad line of the score table is named with file, line and column") {
              "too large");
   bad_scores("Baetidae,Baetidae,,,4,,,,\n", "mine.scores.csv, line 2, column source_key", "names no source");
   bad_scores("Baetidae,Baetidae,,,4,,own\n", "mine.scores.csv, line 2", "");
+  check_refused(
+      [&] {
+        load(kDescriptor,
+             "name,members,except,life_stage,score,group,source_key,source_detail,confirmed,members_"
+             "confirmed\n"
+             "Baetidae,Baetidae,,,4,,own,A. Surveyor 2024,document,perhaps\n");
+      },
+      "mine.scores.csv, line 2, column members_confirmed", "found \"perhaps\"");
   check_refused([&] { load(kDescriptor, ""); }, "mine.method.csv, line 10, column value",
                 "needs a score table");
 }

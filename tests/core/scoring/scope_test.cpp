@@ -48,17 +48,90 @@ TEST_CASE("a sample below the minimum count is out of scope") {
   const auto enough = stream_score("family-biotic-index", {n("Baetidae", 100)});
   CHECK(enough.in_scope);
   CHECK(enough.class_rank == 2);  // 4.00: 3.76-4.25 Very good
-  // All animals of the sample count towards the hundred, scoring or not; absent ones do not.
-  CHECK(stream_score("family-biotic-index", {n("Baetidae", 60), n("Lymnaeidae", 40)}).in_scope);
   CHECK_FALSE(stream_score("family-biotic-index", {n("Baetidae", 99), absent("Lymnaeidae")}).in_scope);
 }
 
+TEST_CASE("only animals that the table scores count towards the minimum") {
+  // 95 snails are no arthropods: the mean is that of 5 stoneflies, 5 x 1 / 5 = 1.0, which would be Excellent.
+  const auto snails = stream_score("family-biotic-index", {n("Lymnaeidae", 95), n("Perlidae", 5)});
+  CHECK(snails.value == 1);
+  CHECK_FALSE(snails.in_scope);
+  CHECK(snails.class_rank == 0);
+  CHECK(snails.reasons == static_cast<std::uint16_t>(ScopeReason::kBelowMinimumCount));
+  CHECK(core::reasons_text(snails.reasons, *core::find_method("family-biotic-index")) ==
+        "outside the method's scope: it asks for 100 animals of the kinds that it scores, and the sample has "
+        "fewer");
+  // 60 + 40 of the list are enough, whatever else was there, counted or not.
+  for (const Found& beside : {n("Lymnaeidae", 95), present("Oligochaeta")})
+    CHECK(stream_score("family-biotic-index", {n("Perlidae", 60), n("Baetidae", 40), beside}).in_scope);
+  // A line for larvae does not score adults, nor count them.
+  core::Method larvae = *core::find_method("family-biotic-index");
+  for (core::ScoreUnit& unit : larvae.units) unit.stage = LifeStage::kLarva;
+  SurveyBuilder b;
+  b.stream_sample({n("Elmidae", 90, LifeStage::kAdult), n("Perlidae", 10, LifeStage::kLarva)});
+  CHECK(has(core::score_samples(b.snapshot(), larvae).metrics[0][0], ScopeReason::kBelowMinimumCount));
+  // A method without a table counts every animal.
+  core::Method richness = *core::find_method("family-richness");
+  richness.minimum_count = 100;
+  SurveyBuilder c;
+  c.stream_sample({n("Lymnaeidae", 95), n("Copepoda", 5)});
+  c.stream_sample({n("Lymnaeidae", 95), n("Copepoda", 4)});
+  const auto table = core::score_samples(c.snapshot(), richness);
+  CHECK(table.metrics[0][0].in_scope);
+  CHECK_FALSE(table.metrics[0][1].in_scope);
+}
+
+TEST_CASE("the minimum count is of what was sorted, not of the whole catch") {
+  // 30 sorted in a tenth stand for 300, but 30 were looked at.
+  const auto tenth = sorted_score("family-biotic-index", {n("Baetidae", 30)}, 0.1);
+  CHECK(has(tenth, ScopeReason::kBelowMinimumCount));
+}
+
 TEST_CASE("an unknown number is unknown, not below the minimum") {
-  const auto unknown = stream_score("family-biotic-index", {n("Baetidae", 60), present("Lymnaeidae")});
+  const auto unknown = stream_score("family-biotic-index", {n("Baetidae", 60), present("Leuctridae")});
   CHECK(has(unknown, ScopeReason::kCountUnknown));
   CHECK_FALSE(has(unknown, ScopeReason::kBelowMinimumCount));
   CHECK_FALSE(unknown.in_scope);
-  CHECK(unknown.has_value);
+  // An uncounted snail is none of the animals asked for.
+  const auto few = stream_score("family-biotic-index", {n("Baetidae", 60), present("Lymnaeidae")});
+  CHECK(has(few, ScopeReason::kBelowMinimumCount));
+  CHECK_FALSE(has(few, ScopeReason::kCountUnknown));
+  CHECK(few.has_value);
+}
+
+TEST_CASE("a pond without counts is outside the scope first, and without a value second") {
+  SurveyBuilder b;
+  const SampleIndex s =
+      b.sample(b.site("P1", WaterKind::kPond), "2024-05-03", {letter("Caenidae", 10, 99), n("Baetidae", 3)});
+  const auto score = score_of(b, "family-biotic-index", 0, s);
+  CHECK_FALSE(score.in_scope);
+  CHECK_FALSE(score.has_value);
+  const std::string text =
+      core::reasons_text(score.reasons, *core::find_method("family-biotic-index"), WaterKind::kPond);
+  INFO(text);
+  CHECK(
+      text.starts_with("outside the method's scope: it is made for running water, and this is a pond, a "
+                       "still water; "));
+  CHECK(text.ends_with("; no value: the method needs counts, and some scoring records have none"));
+}
+
+TEST_CASE("what is known of the water is said") {
+  const core::Method& bmwp = *core::find_method("bmwp-a");
+  const auto words = [&](WaterKind kind, const core::Method& method) {
+    const std::string text =
+        core::reasons_text(static_cast<std::uint16_t>(ScopeReason::kWaterKind), method, kind);
+    const std::string start = "outside the method's scope: it is made for ";
+    REQUIRE(text.starts_with(start));
+    return text.substr(start.size());
+  };
+  CHECK(words(WaterKind::kPond, bmwp) == "running water, and this is a pond, a still water");
+  CHECK(words(WaterKind::kLakeMargin, bmwp) == "running water, and this is a lake margin, a still water");
+  CHECK(words(WaterKind::kDitch, bmwp) == "running water, and a ditch may stand or run");
+  CHECK(words(WaterKind::kCanal, bmwp) == "running water, and a canal may stand or run");
+  CHECK(words(WaterKind::kUnknown, bmwp) == "running water, and the kind of water is not known");
+  core::Method still = bmwp;
+  still.flow = core::Flow::kStill;
+  CHECK(words(WaterKind::kStream, still) == "still water, and this is a stream, a running water");
 }
 
 TEST_CASE("a blank sample is never scored") {
@@ -75,15 +148,27 @@ TEST_CASE("a blank sample is never scored") {
 }
 
 TEST_CASE("a sample without a record, or with absences only, has no score: blank is not zero") {
+  struct Case {
+    std::vector<Found> sheet;
+    ScopeReason reason;
+  };
+  const Case cases[] = {{{}, ScopeReason::kNothingRecorded},
+                        {{absent("Baetidae"), absent("Leuctridae")}, ScopeReason::kNothingFound},
+                        {{n("Baetidae", 0)}, ScopeReason::kNothingFound},
+                        {{unsure(absent("Baetidae"), 0.2F)}, ScopeReason::kTooUncertain},
+                        {{unsure(n("Baetidae", 9), 0.2F)}, ScopeReason::kTooUncertain},
+                        {{unsure(n("Baetidae", 9), 0.2F), absent("Perlidae")}, ScopeReason::kTooUncertain}};
   for (const core::Method& method : core::shipped_methods())
-    for (const std::vector<Found>& sheet :
-         {std::vector<Found>{}, {absent("Baetidae"), absent("Leuctridae")}, {n("Baetidae", 0)}}) {
-      const auto score = stream_score(method.id, sheet);
+    for (const Case& c : cases) {
+      const auto score = stream_score(method.id, c.sheet);
       CHECK_FALSE(score.has_value);
       CHECK(score.value == 0);
       CHECK(score.class_rank == 0);
-      CHECK(score.reasons == static_cast<std::uint16_t>(ScopeReason::kNothingFound));
+      CHECK(score.reasons == static_cast<std::uint16_t>(c.reason));
     }
+  const core::Method& bmwp = *core::find_method("bmwp-a");
+  CHECK(core::reasons_text(512, bmwp) == "no value: no record: it is not known whether anything was found");
+  CHECK(core::reasons_text(32, bmwp) == "no value: nothing was found, which is not a value of zero");
 }
 
 TEST_CASE("absent animals change nothing") {
@@ -106,14 +191,12 @@ TEST_CASE("records that no line takes give no value, neither for a mean nor for 
   }
 }
 
-TEST_CASE("the share of the catch that was sorted changes nothing") {
-  SurveyBuilder b;
-  const SampleIndex s = b.stream_sample({n("Baetidae", 60), n("Caenidae", 60)});
-  core::Snapshot halved = b.snapshot();
-  halved.samples.subsample_share[s.value()] = 0.5;
-  for (const core::Method& method : core::shipped_methods())
-    CHECK(core::score_samples(halved, method).metrics[0][0].value ==
-          core::score_samples(b.snapshot(), method).metrics[0][0].value);
+TEST_CASE("the share of the catch that was sorted changes only abundance codes") {
+  const std::vector<Found> sheet = {n("Baetidae", 60), n("Caenidae", 30)};
+  for (const core::Method& method : core::shipped_methods()) {
+    const bool codes = method.metrics[0].formula == core::FormulaKind::kGroupCodeWeights;
+    CHECK((sorted_score(method.id, sheet, 0.5).value == stream_score(method.id, sheet).value) == !codes);
+  }
 }
 
 TEST_CASE("an excluded season is out of scope, and the southern hemisphere has the other one") {
@@ -140,7 +223,7 @@ TEST_CASE("an excluded season is out of scope, and the southern hemisphere has t
 TEST_CASE("every reason has its words, and several are joined") {
   const core::Method& fbi = *core::find_method("family-biotic-index");
   CHECK(core::reasons_text(0, fbi).empty());
-  for (int bit = 1; bit <= 256; bit *= 2) {
+  for (int bit = 1; bit <= 1024; bit *= 2) {
     const std::string text = core::reasons_text(static_cast<std::uint16_t>(bit), fbi);
     INFO(text);
     CHECK((text.starts_with("outside the method's scope: ") || text.starts_with("no value: ")));
@@ -149,7 +232,8 @@ TEST_CASE("every reason has its words, and several are joined") {
   CHECK(
       core::reasons_text(3, fbi) ==
       "outside the method's scope: it is made for running water, and this water is not known to be running; "
-      "outside the method's scope: fewer than the 100 animals it asks for");
+      "outside the method's scope: it asks for 100 animals of the kinds that it scores, and the sample has "
+      "fewer");
 }
 
 TEST_CASE("a survey without samples has an empty table") {

@@ -183,6 +183,72 @@ TEST_CASE("letters count as a code only where their limits lie inside one") {
   CHECK(stream_score("three-group-abundance", {n("Baetidae", 100), present("Caenidae")}).value == 5.3);
 }
 
+TEST_CASE("a share of the catch stands for the whole when the abundance code is taken") {
+  // 30 mayflies in a tenth: 30 / 0.1 = 300, dominant 5.3, not common 5.6. 3 stoneflies: 30, common 5.6. 10.9
+  CHECK(sorted_score("three-group-abundance", {n("Baetidae", 30), n("Plecoptera", 3)}, 0.1).value == 10.9);
+  // One stonefly in a third is three: rare 5.0. Two lines of one kind: (2 + 1) / 0.3 = 10, common 5.6.
+  CHECK(sorted_score("three-group-abundance", {n("Plecoptera", 1)}, 1.0 / 3.0).value == 5.0);
+  CHECK(sorted_score("three-group-abundance", {n("Baetidae", 2), n("Caenidae", 1)}, 0.3).value == 5.6);
+  // To whole animals: 19 / 0.2 = 95 common; 5 / 0.526 = 9.506, ten, common; 4 / 0.43 = 9.302, nine, rare.
+  CHECK(sorted_score("three-group-abundance", {n("Baetidae", 19)}, 0.2).value == 5.6);
+  CHECK(sorted_score("three-group-abundance", {n("Baetidae", 5)}, 0.526).value == 5.6);
+  CHECK(sorted_score("three-group-abundance", {n("Baetidae", 4)}, 0.43).value == 5.0);
+  // A letter says how many there were; a share of 1 is the whole catch.
+  CHECK(sorted_score("three-group-abundance", {letter("Plecoptera", 10, 99)}, 0.1).value == 5.6);
+  CHECK(sorted_score("three-group-abundance", {n("Baetidae", 30)}, 1).value == 5.6);
+}
+
+TEST_CASE("a record below a certainty of a half counts in nothing") {
+  // Baetidae 4 + Gammaridae 6; Perlidae 10 is too uncertain. 0.5 is usable.
+  const std::vector<Found> sheet = {n("Baetidae", 60), unsure(n("Gammaridae", 60), 0.5F),
+                                    unsure(n("Perlidae", 60), 0.49F)};
+  const auto bmwp = stream_score("bmwp-a", sheet, kBmwp);
+  CHECK(bmwp.value == 10);
+  CHECK(bmwp.scoring_taxa == 2);
+  CHECK(bmwp.unscored_taxa == 1);
+  // (4 x 60 + 4 x 60) / 120; 60 and 30 sure ones are below a hundred whatever the doubtful ones are.
+  CHECK(stream_score("family-biotic-index", sheet).value == 4);
+  CHECK_FALSE(
+      stream_score("family-biotic-index", {n("Baetidae", 90), unsure(n("Perlidae", 60), 0.1F)}).in_scope);
+  CHECK(stream_score("family-richness", sheet).value == 2);
+  CHECK(stream_score("family-richness", sheet).unscored_taxa == 1);
+  // Nine sure mayflies stay rare.
+  CHECK(stream_score("three-group-abundance", {n("Baetidae", 9), unsure(n("Caenidae", 9), 0.3F)}).value ==
+        5.0);
+  // A doubtful finer name does not cover a sure coarser one; a sure record of the same name scores.
+  CHECK(stream_score("ept-richness", {n("Baetidae", 1), unsure(n("Baetis", 1), 0.3F)}).value == 1);
+  const auto both = stream_score("bmwp-a", {unsure(n("Baetidae", 1), 0.3F), n("Baetidae", 1)}, kBmwp);
+  CHECK(both.value == 4);
+  CHECK(both.unscored_taxa == 0);
+  // Found, but what could score is too uncertain: not the same as nothing that could score.
+  CHECK(has(stream_score("bmwp-a", {n("Copepoda", 9), unsure(n("Baetidae", 1), 0.3F)}),
+            ScopeReason::kTooUncertain));
+  CHECK(has(stream_score("bmwp-a", {n("Copepoda", 9), unsure(n("Cladocera", 1), 0.3F)}),
+            ScopeReason::kNoScoringTaxa));
+}
+
+TEST_CASE("a doubt in words alone still scores") {
+  CHECK(stream_score("bmwp-a", {marked(n("Baetidae", 6), "cf.")}).value == 4);
+  CHECK(stream_score("bmwp-a", {marked(unsure(n("Baetidae", 6), 0.8F), "?")}).value == 4);
+}
+
+TEST_CASE("families split off later score within the line that older tables count them in") {
+  // BMWP: Ameletidae in Siphlonuridae 10, Apataniidae in Limnephilidae 7; each pair once: 17.
+  for (const char* id : {"bmwp-a", "bmwp-b"}) {
+    CHECK(stream_score(id, {n("Ameletus", 1), n("Apatania", 1)}).value == 17);
+    CHECK(stream_score(id, {n("Ameletus", 1), n("Siphlonuridae", 2), n("Apatania", 1), n("Limnephilidae", 3)})
+              .value == 17);
+  }
+  // FBI: Ameletidae 7, Isonychiidae 2, Apataniidae 4, Uenoidae 4, Crangonyctidae 4, 40 each:
+  // 40 x (7 + 2 + 4 + 4 + 4) / 200 = 840 / 200 = 4.2
+  const auto fbi =
+      stream_score("family-biotic-index", {n("Ameletus", 40), n("Isonychia", 40), n("Apatania", 40),
+                                           n("Neophylax", 40), n("Crangonyctidae", 40)});
+  CHECK(fbi.value == 4.2);
+  CHECK(fbi.scoring_taxa == 4);  // Apataniidae and Uenoidae are one line
+  CHECK(fbi.unscored_taxa == 0);
+}
+
 TEST_CASE("letters and presence are enough where a method only asks what is there") {
   CHECK(stream_score("bmwp-a", {letter("Baetidae", 5, 20), present("Gammaridae")}).value == 10);
   CHECK(stream_score("three-group-count", {letter("Baetidae", 5, 20), present("Gammaridae")}).value == 5);
@@ -263,6 +329,38 @@ TEST_CASE("an EPT richness of 0 is given only when everything found is known to 
     CHECK(has(score, ScopeReason::kNoScoringTaxa));
     CHECK(stream_score("ept-richness", {n("Baetis", 9), n(vague, 1)}).value == 1);
   }
+}
+
+TEST_CASE("an EPT richness of 0 is given when all three orders were looked for and absent") {
+  const std::vector<Found> none = {absent("Ephemeroptera"), absent("Plecoptera"), absent("Trichoptera")};
+  const auto with = [](std::vector<Found> sheet, const std::vector<Found>& more) {
+    sheet.insert(sheet.end(), more.begin(), more.end());
+    return stream_score("ept-richness", sheet);
+  };
+  for (const std::vector<Found>& beside : {std::vector<Found>{},
+                                           {present("wriggly thing")},
+                                           {n("Insecta", 3)},
+                                           {unsure(n("Gammarus", 1), 0.2F)}}) {
+    const auto score = with(none, beside);
+    CHECK(score.has_value);
+    CHECK(score.value == 0);
+    CHECK(score.reasons == 0);
+  }
+  CHECK(stream_score("ept-richness", {absent("Insecta")}).has_value);  // that covers all three
+  CHECK(with(none, {n("Baetis", 1)}).value == 1);                      // what was found was found
+  // Two orders, a family of the third, or an uncertain absence do not cover the set.
+  const auto two = stream_score("ept-richness", {absent("Ephemeroptera"), absent("Plecoptera")});
+  CHECK(two.reasons == static_cast<std::uint16_t>(ScopeReason::kNothingFound));
+  CHECK_FALSE(
+      stream_score("ept-richness", {absent("Ephemeroptera"), absent("Plecoptera"), absent("Hydropsychidae")})
+          .has_value);
+  CHECK_FALSE(stream_score("ept-richness", {absent("Ephemeroptera"), absent("Plecoptera"),
+                                            unsure(absent("Trichoptera"), 0.2F)})
+                  .has_value);
+  // A doubtful mayfly is not none.
+  CHECK(has(with(none, {unsure(n("Baetis", 1), 0.2F)}), ScopeReason::kTooUncertain));
+  CHECK(has(stream_score("ept-richness", {n("Oligochaeta", 9), unsure(n("Baetis", 1), 0.2F)}),
+            ScopeReason::kTooUncertain));
 }
 
 TEST_CASE("family richness counts families, through whatever finer name") {

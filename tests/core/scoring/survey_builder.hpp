@@ -4,6 +4,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -28,6 +29,8 @@ struct Found {
   QuantityKind quantity = QuantityKind::kPresent;
   std::int64_t min = 1, max = RecordColumns::kOpen;
   LifeStage stage = LifeStage::kUnknown;
+  float certainty = 1;
+  std::string qualifier = {};
 };
 
 inline Found n(const std::string& name, std::int64_t count, LifeStage stage = LifeStage::kUnknown) {
@@ -41,6 +44,15 @@ inline Found letter(const std::string& name, std::int64_t min, std::int64_t max)
 }
 inline Found absent(const std::string& name) {
   return {name, QuantityKind::kAbsent, 0, 0, LifeStage::kUnknown};
+}
+
+inline Found unsure(Found found, float certainty) {
+  found.certainty = certainty;
+  return found;
+}
+inline Found marked(Found found, const std::string& qualifier) {
+  found.qualifier = qualifier;
+  return found;
 }
 
 class SurveyBuilder {
@@ -58,7 +70,7 @@ class SurveyBuilder {
   }
 
   SampleIndex sample(SiteIndex site, const std::string& date, const std::vector<Found>& found,
-                     SampleKind kind = SampleKind::kRoutine) {
+                     SampleKind kind = SampleKind::kRoutine, std::optional<double> share = {}) {
     const std::optional<core::Date> day = core::parse_date(date);
     if (!day) throw std::runtime_error("bad date in a test");
     auto& samples = snapshot_.samples;
@@ -70,7 +82,7 @@ class SurveyBuilder {
     samples.site.push_back(site);
     samples.date.push_back(*day);
     samples.kind.push_back(kind);
-    samples.subsample_share.emplace_back();
+    samples.subsample_share.push_back(share);
     if (samples.record_begin.empty()) samples.record_begin.push_back(0);
     const SampleIndex index(samples.site.size() - 1);
     for (const Found& f : found) add_record(index, f);
@@ -117,6 +129,7 @@ class SurveyBuilder {
     records.verbatim_name.append(found.name);
     records.verbatim_quantity.append("");
     records.class_code.append("");
+    records.qualifier.append(found.qualifier);
     records.sample.push_back(sample);
     records.taxon.push_back(taxon(found.name));
     records.match.push_back(core::NameMatch::kAccepted);
@@ -124,7 +137,7 @@ class SurveyBuilder {
     records.count_min.push_back(found.min);
     records.count_max.push_back(found.max);
     records.stage.push_back(found.stage);
-    records.certainty.push_back(1);
+    records.certainty.push_back(found.certainty);
   }
 
   core::Snapshot snapshot_;
@@ -144,6 +157,15 @@ inline core::SampleScore stream_score(const std::string& method_id, const std::v
   SurveyBuilder builder;
   const SampleIndex sample = builder.stream_sample(found);
   return score_of(builder, method_id, metric, sample);
+}
+
+// The same where only a share of the catch was sorted.
+inline core::SampleScore sorted_score(const std::string& method_id, const std::vector<Found>& found,
+                                      double share) {
+  SurveyBuilder builder;
+  const SampleIndex sample = builder.sample(builder.site("S1", WaterKind::kStream), "2024-05-03", found,
+                                            SampleKind::kRoutine, share);
+  return score_of(builder, method_id, 0, sample);
 }
 
 inline bool has(const core::SampleScore& score, core::ScopeReason reason) {

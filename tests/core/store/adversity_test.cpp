@@ -179,7 +179,6 @@ TEST_CASE("a full disk stops a change as a whole, and the survey goes on") {
     CHECK(file.read().sites.size() == 2);
     CHECK(file.undo().has_value());
   }
-  CHECK((dump(path) == dump(path)));
   CHECK(SurveyFile::open(path, Access::kRead, fixed_options()).read().sites.size() == 1);
   check_consistent(path);
 }
@@ -200,7 +199,8 @@ TEST_CASE("a process killed in the middle of a change leaves the old state or th
   const std::string before = dump(path, true);
   const EditBatch batch = many_sites(6000);
   int old_state = 0, cut_off = 0;
-  for (int round = 0; round < 10; ++round) {
+  // Ten moments; more on a machine so busy that both outcomes were not seen among them.
+  for (int round = 0; round < 10 || (round < 60 && (old_state == 0 || cut_off == 0)); ++round) {
     CAPTURE(round);
     const pid_t child = fork();
     REQUIRE(child >= 0);
@@ -219,7 +219,7 @@ TEST_CASE("a process killed in the middle of a change leaves the old state or th
          ++wait) {
       std::this_thread::sleep_for(std::chrono::microseconds(200));
     }
-    std::this_thread::sleep_for(std::chrono::milliseconds(round * 25));
+    std::this_thread::sleep_for(std::chrono::milliseconds(round % 10 * 25));
     kill(child, SIGKILL);
     waitpid(child, &status, 0);
     std::error_code none;

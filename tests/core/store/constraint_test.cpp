@@ -56,6 +56,7 @@ std::vector<Breach> breaches() {
       {"record", "life_stage = 'nymphet'", "unknown, egg, larva, pupa or adult"},
       {"record", "certainty = 1.01", "must lie between 0 and 1"},
       {"record", "verbatim_name = ' '", "keeps the name as it was written"},
+      {"record", "count_min = 2000000000000, count_max = 2000000000000", "at most 1000000000000"},
       {"record", "count_min = 0, count_max = 0", "looked for and not found is recorded as absent"},
       {"record", "quantity = 'class', class_code = ''", "an abundance class needs its code"},
       {"record", "quantity = 'present'", "a record of presence cannot hold a number"},

@@ -1,6 +1,6 @@
 // Why: the tests of the store need the same small survey again and again, and a look at a file that does not
-// go through the code under test. Use: SurveyFile file = small_survey(folder / "a.brook");  CHECK(dump(folder
-// / "a.brook") == before);
+// go through the code under test.
+// Use: SurveyFile file = small_survey(folder / "a.brook");  CHECK(dump(folder / "a.brook") == before);
 #pragma once
 
 #include <doctest/doctest.h>

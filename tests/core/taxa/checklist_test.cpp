@@ -10,6 +10,7 @@
 using brookmark::Error;
 using brookmark::ErrorCode;
 using brookmark::core::Checklist;
+using brookmark::core::LifeStage;
 using brookmark::core::name_match_name;
 using brookmark::core::NameMatch;
 using brookmark::core::NameProposal;
@@ -132,11 +133,11 @@ TEST_CASE("articles, qualifiers and life stages are taken off and kept") {
               {"Baetidae gen. sp.", "Baetidae", NameMatch::kAccepted, "gen. sp."},
               {"Baetidae indet.", "Baetidae", NameMatch::kAccepted, "indet."},
               {"Baetidae (juv.)", "Baetidae", NameMatch::kAccepted, "(juv.)"},
-              {"mayfly nymphs", "Ephemeroptera", NameMatch::kCommonName, "nymphs"},
-              {"a crane fly larva", "Tipuloidea", NameMatch::kCommonName, "larva"},
-              {"the Black-fly larvae", "Simuliidae", NameMatch::kCommonName, "larvae"},
+              {"mayfly nymphs", "Ephemeroptera", NameMatch::kCommonName, ""},
+              {"a crane fly larva", "Tipuloidea", NameMatch::kCommonName, ""},
+              {"the Black-fly larvae", "Simuliidae", NameMatch::kCommonName, ""},
               {"possibly a mayfly", "Ephemeroptera", NameMatch::kCommonName, "possibly"},
-              {"a Baetis sp. larva", "Baetis", NameMatch::kAccepted, "sp. larva"}});
+              {"a Baetis sp. larva", "Baetis", NameMatch::kAccepted, "sp."}});
 }
 
 TEST_CASE("a species of a listed genus becomes a taxon of its own below that genus") {

@@ -68,7 +68,6 @@ TEST_CASE("names as they stand on field sheets are understood") {
   check_each({{"Mayflies", "Ephemeroptera"},
               {"stonefly nymphs", "Plecoptera"},
               {"Cased caddis larvae", "Trichoptera"},
-              {"freshwater shrimps", "Gammaridae"},
               {"water louse", "Asellidae"},
               {"hog-lice", "Asellidae"},
               {"hoglouse", "Asellidae"},
@@ -100,6 +99,8 @@ TEST_CASE("names as they stand on field sheets are understood") {
               {"dragonfly nymphs", "Anisoptera"},
               {"mosquito larvae", "Culicidae"},
               {"phantom midge larvae", "Chaoboridae"},
+              {"biting midges", "Ceratopogonidae"},
+              {"non-biting midge", "Chironomidae"},
               {"chironomids", "Chironomidae"},
               {"Chironomidae (blood-red)", "Blood-red Chironomidae"},
               {"Chironomidae (other, incl. pink)", "Chironomidae"}});
@@ -116,10 +117,22 @@ TEST_CASE("old names lead to the names in use") {
 
 TEST_CASE("a common name with two meanings leads to the group that holds both, or nowhere") {
   check_each({{"shrimp", "Crustacea"},
+              {"freshwater shrimps", "Malacostraca"},
+              {"mud shrimp", "Malacostraca"},
+              {"glass shrimp", "Decapoda"},
+              {"midge", "Diptera"},
+              {"midge larvae", "Diptera"},
+              {"marsh fly", "Diptera"},
+              {"water spider", "Araneae"},
+              {"fish louse", "Crustacea"},
               {"boatman", "Heteroptera"},
               {"water boatmen", "Heteroptera"},
               {"river snails", "Prosobranchia"},
               {"freshwater limpets", "Pulmonata"}});
+  for (const char* midge : {"Chironomidae", "Ceratopogonidae", "Chaoboridae", "Dixidae"})
+    CHECK(lies_within(midge, "Diptera"));
+  for (const char* shrimp : {"Gammaridae", "Atyidae", "Palaemonidae", "Corophiidae"})
+    CHECK(lies_within(shrimp, "Malacostraca"));
   CHECK(lies_within("Corixidae", "Heteroptera"));
   CHECK(lies_within("Notonectidae", "Heteroptera"));
   for (const char* vague : {"worm", "a worm", "worms", "bug", "fly larvae", "limpet", "louse", "grub"}) {

@@ -1,0 +1,46 @@
+// Why: what all parts of a check share: the survey, the words for its places, and one list to write to.
+// Use: void check_x(Check& check) { check.find(Severity::kNote, "what", check.site(0), "A sentence."); }
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "core/analysis/check.hpp"
+
+namespace brookmark::core {
+
+struct Check {
+  const Snapshot& survey;
+  const ChannelNetwork& network;
+  Date today;
+  std::vector<Finding> findings;
+
+  void find(Severity severity, std::string what, std::string where, std::string text) {
+    findings.push_back({severity, std::move(what), std::move(where), std::move(text)});
+  }
+  std::string site(std::size_t i) const { return "site " + std::string(survey.sites.code[i]); }
+  std::string sample(std::size_t i) const { return "sample " + std::string(survey.samples.code[i]); }
+  std::string visit(std::size_t i) const;
+  std::string reach(std::size_t i) const;      // its name, and its number where it has none
+  std::string catchment(std::size_t i) const;  // its code, else its name, else its number
+};
+
+// "C1", "C1 and C2", "C1, C2 and C3"; of more than `most` the first ones "and 7 more".
+std::string listed(const std::vector<std::string>& words, std::size_t most = SIZE_MAX);
+
+// Per reach: the first one with the same line, in either direction; itself where it is drawn once.
+std::vector<std::size_t> drawn_as(const std::vector<Reach>& reaches);
+
+void check_measurements(Check& check);
+void check_samples(Check& check);      // blanks, samples without records, the same taxon twice
+void check_communities(Check& check);  // samples in which only one group was recorded
+void check_names(Check& check);
+void check_sites(Check& check);  // positions, and when they were last sampled
+void check_catchments(Check& check);
+void check_channels(Check& check);  // places off every channel; reaches joined to nothing or drawn twice
+void check_flow(Check& check);      // reaches that seem to be drawn against the flow
+
+}  // namespace brookmark::core

@@ -1,0 +1,73 @@
+// The sentences for why a value is missing or does not hold.
+#include "core/scoring/score_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+std::string with_article(WaterKind kind) {
+  const std::string name = water_kind_name(kind);
+  return (name.find_first_of("aeiou") == 0 ? "an " : "a ") + name;
+}
+
+// What is known of the water, for a reader who knows it.
+std::string water_words(WaterKind kind) {
+  if (kind == WaterKind::kUnknown) return "the kind of water is not known";
+  switch (flow_of(kind)) {
+    case Flow::kRunning:
+      return "this is " + with_article(kind) + ", a running water";
+    case Flow::kStill:
+      return "this is " + with_article(kind) + ", a still water";
+    case Flow::kUncertain:
+      break;
+  }
+  return with_article(kind) + " may stand or run";
+}
+
+std::string text_of(std::uint16_t reasons, const Method& method, const std::string& water_is) {
+  std::string text;
+  const auto say = [&](ScopeReason reason, const std::string& sentence) {
+    if ((reasons & bit(reason)) != 0) text.append(text.empty() ? "" : "; ").append(sentence);
+  };
+  const std::string least = std::to_string(method.minimum_count.value_or(0));
+  const std::string of_table = method.units.empty() ? "" : " of the kinds that it scores";
+  const std::string out = "outside the method's scope: ", none = "no value: ";
+  say(ScopeReason::kWaterKind, out + "it is made for " + (method.flow == Flow::kStill ? "still" : "running") +
+                                   " water, and " + water_is);
+  const std::string asks = out + "it asks for " + least + " animals" + of_table;
+  say(ScopeReason::kBelowMinimumCount, asks + ", and the sample has fewer");
+  say(ScopeReason::kCountUnknown, asks + ", and not every record of them has a count");
+  std::vector<std::string> seasons;
+  for (const Season season : method.excluded_seasons) seasons.emplace_back(season_name(season));
+  say(ScopeReason::kSeason, out + "it excludes samples taken in " + listed(seasons, "and"));
+  say(ScopeReason::kBlankSample, none + "a blank sample is never scored");
+  say(ScopeReason::kNothingRecorded, none + "no record: it is not known whether anything was found");
+  say(ScopeReason::kNothingFound, none + "nothing was found, which is not a value of zero");
+  say(ScopeReason::kTooUncertain, none + "what this method could score is too uncertain to use");
+  say(ScopeReason::kNoScoringTaxa, none + "nothing that was found can be scored by this method");
+  say(ScopeReason::kNeedsCounts, none + "the method needs counts, and some scoring records have none");
+  say(ScopeReason::kNeedsAbundance,
+      none + "the method needs an abundance code for each kind, and some records fit none");
+  return text;
+}
+
+}  // namespace
+
+std::string listed(const std::vector<std::string>& names, const char* last) {
+  std::string text;
+  for (std::size_t i = 0; i < names.size(); ++i)
+    text.append(i == 0 ? "" : i + 1 == names.size() ? std::string(" ") + last + " " : ", ").append(names[i]);
+  return text;
+}
+
+std::string reasons_text(std::uint16_t reasons, const Method& method) {
+  return text_of(
+      reasons, method,
+      std::string("this water is not known to be ") + (method.flow == Flow::kStill ? "still" : "running"));
+}
+
+std::string reasons_text(std::uint16_t reasons, const Method& method, WaterKind kind) {
+  return text_of(reasons, method, water_words(kind));
+}
+
+}  // namespace brookmark::core

@@ -5,6 +5,7 @@
 
 #include "core/base/text.hpp"
 #include "core/base/uuid.hpp"
+#include "core/survey/cautions.hpp"
 #include "geodata/export_writers_internal.hpp"
 #include "geodata/gdal_errors_internal.hpp"
 
@@ -23,14 +24,18 @@ std::string waypoint_text(const ExportSource& source, std::size_t i) {
   if (!text.empty()) text += "; ";
   text += std::string(core::water_kind_name(snapshot.sites.kind[i])) + "; " +
           core::site_status_name(snapshot.sites.status[i]) + ". ";
-  if (!assessed.sample.has_value()) return text + "No value by " + label.method_title + ".";
+  const std::string note =
+      core::assessment_note(snapshot, source.scores, source.assessment, core::SiteIndex(i));
+  if (!assessed.has_value)
+    return text + "No value by " + label.method_title + (note.empty() ? "" : ": " + note) + ". " +
+           core::kResultCaution;
   const std::string band = cell_text(class_cell(metric, assessed.class_rank));
   text += label.method_title + " (" + label.confirmed + "), " + label.metric_title + ": " +
           core::format_number(assessed.value);
-  if (!assessed.in_scope) text += ", outside the method's scope";
   if (!band.empty()) text += ", class " + band;
+  if (!note.empty()) text += ", " + note;
   return text + ", sampled " + core::format_date(snapshot.samples.date[assessed.sample.value()]) + ". " +
-         caution_text();
+         core::kResultCaution;
 }
 
 // A file in GDAL's memory, gone with this object.

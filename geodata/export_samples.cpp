@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "core/base/text.hpp"
+#include "core/survey/cautions.hpp"
 #include "geodata/export_tables_internal.hpp"
 
 namespace brookmark::geodata {
@@ -57,7 +58,9 @@ ExportRow score_row(const ExportSource& source, std::size_t i) {
       {text_cell(source.snapshot.samples.key[sample]), text_cell(source.snapshot.samples.code[sample]),
        label.method, label.method_title, label.metric, label.metric_title, value, class_cell(metric, rank),
        rank_cell(rank), in_scope, std::int64_t{score.scoring_taxa}, std::int64_t{score.unscored_taxa},
-       text_cell(core::reasons_text(score.reasons, method)), label.confirmed},
+       text_cell(core::reasons_text(
+           score.reasons, method, source.snapshot.sites.kind[source.snapshot.samples.site[sample].value()])),
+       label.confirmed},
       {}};
 }
 
@@ -181,31 +184,21 @@ ExportTable survey_table(const ExportSource& source, const std::string& exported
   table.description =
       "What this file is, when it was made, by which method its classes were given, and what they do not "
       "say.";
-  table.columns = {{"uuid", kText},
-                   {"title", kText},
-                   {"description", kText},
-                   {"exported_utc", kUtc},
-                   {"assessed_until", kDate},
-                   {"method", kText},
-                   {"method_title", kText},
-                   {"method_citation", kText},
-                   {"method_source_detail", kText},
-                   {"method_confirmed", kText},
-                   {"method_region", kText},
-                   {"metric", kText},
-                   {"metric_title", kText},
+  table.columns = {{"uuid", kText},          {"title", kText},           {"description", kText},
+                   {"exported_utc", kUtc},   {"assessed_until", kDate},  {"method", kText},
+                   {"method_title", kText},  {"method_citation", kText}, {"method_confirmed", kText},
+                   {"method_region", kText}, {"metric", kText},          {"metric_title", kText},
                    {"cautions", kText}};
   table.rows = 1;
   table.row = [&source, exported_utc](std::size_t) {
     const core::SurveyInfo& survey = source.snapshot.survey;
     const core::Method& method = *source.assessment.method;
     const MethodLabel label = method_label(method, source.assessment.metric_info());
-    return ExportRow{
-        {text_cell(survey.key), text_cell(survey.title), text_cell(survey.description), UtcText{exported_utc},
-         source.assessment.until, label.method, label.method_title, citation_text(method.source_key),
-         text_cell(method.source_detail), label.confirmed, text_cell(method.region), label.metric,
-         label.metric_title, std::string(caution_text())},
-        {}};
+    return ExportRow{{text_cell(survey.key), text_cell(survey.title), text_cell(survey.description),
+                      UtcText{exported_utc}, source.assessment.until, label.method, label.method_title,
+                      core::source_text(method.source_key, method.source_detail), label.confirmed,
+                      text_cell(method.region), label.metric, label.metric_title, core::kResultCaution},
+                     {}};
   };
   return table;
 }

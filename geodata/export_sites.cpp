@@ -1,4 +1,6 @@
+#include "core/analysis/outfalls.hpp"
 #include "core/base/text.hpp"
+#include "core/survey/cautions.hpp"
 #include "geodata/export_tables_internal.hpp"
 
 namespace brookmark::geodata {
@@ -10,50 +12,32 @@ struct NearestOutfall {
   Cell uuid, code, distance_m, snap_m, note;
 };
 
-NearestOutfall nearest_outfall(const ExportSource& source, core::LonLat site) {
-  const std::vector<core::Outfall>& outfalls = source.snapshot.outfalls;
+// The nearest outfall upstream that is in use on the day the export speaks of.
+NearestOutfall nearest_outfall(const ExportSource& source, core::SiteIndex site) {
+  const core::Snapshot& snapshot = source.snapshot;
   NearestOutfall nearest;
-  if (outfalls.empty()) {
+  if (snapshot.outfalls.empty()) {
     nearest.note = "the survey has no outfalls";
-    return nearest;
-  }
-  if (!core::is_placed(site)) {
+  } else if (!core::is_placed(snapshot.sites.position[site.value()])) {
     nearest.note = "no position is noted for this site, so it has no distances";
-    return nearest;
+  } else {
+    nearest.note = "no outfall in use drains to this site along the channels of the survey";
+    for (const core::ChannelDistance& found :
+         core::outfalls_from_site(snapshot, source.channels, site, core::Direction::kUpstream)) {
+      const core::Outfall& outfall = snapshot.outfalls[found.target];
+      if (!core::in_use(outfall, source.assessment.until)) continue;
+      if (found.distance_m) {
+        nearest.uuid = text_cell(outfall.key);
+        nearest.code = text_cell(outfall.code);
+        nearest.distance_m = number_cell(found.distance_m);
+        nearest.snap_m = number_cell(found.snap_m);
+      }
+      nearest.note =
+          text_cell(found.note);  // "moved 79 m to the channel", or why there is no distance along water
+      break;
+    }
   }
-  std::vector<core::LonLat> places;
-  places.reserve(outfalls.size());
-  for (const core::Outfall& outfall : outfalls) places.push_back(outfall.position);
-  const auto distances = core::distances_to(source.channels, site, places, core::Direction::kUpstream);
-  if (!distances.empty() && distances.front().distance_m) {
-    const core::ChannelDistance& first = distances.front();
-    nearest.uuid = text_cell(outfalls[first.target].key);
-    nearest.code = text_cell(outfalls[first.target].code);
-    nearest.distance_m = number_cell(first.distance_m);
-    nearest.snap_m = number_cell(first.snap_m);
-    return nearest;
-  }
-  if (source.channels.snap(site).has_value() || distances.empty()) {
-    nearest.note = "no outfall drains to this site along the channels of the survey";
-    return nearest;
-  }
-  std::size_t closest = 0;
-  for (std::size_t i = 1; i < distances.size(); ++i)
-    if (distances[i].straight_m < distances[closest].straight_m) closest = i;
-  const core::ChannelDistance& straight = distances[closest];
-  nearest.note = "the site is on no channel; outfall " + outfalls[straight.target].code + " is " +
-                 core::format_fixed(straight.straight_m, 0) +
-                 " m away in a straight line, which is not a distance along water";
   return nearest;
-}
-
-// Why the class is missing or does not hold; empty where it does.
-Cell assessment_note(const ExportSource& source, const core::SiteAssessment& site) {
-  const core::Assessment& assessment = source.assessment;
-  const core::SampleIndex looked_at = site.sample.has_value() ? site.sample : site.newest_sample;
-  if (!looked_at.has_value()) return "no sample up to " + core::format_date(assessment.until);
-  return text_cell(core::reasons_text(source.scores.metrics[assessment.metric][looked_at.value()].reasons,
-                                      *assessment.method));
 }
 
 ExportRow site_row(const ExportSource& source, std::size_t i) {
@@ -62,21 +46,20 @@ ExportRow site_row(const ExportSource& source, std::size_t i) {
   const core::SiteAssessment& assessed = source.assessment.sites[i];
   const core::Metric& metric = source.assessment.metric_info();
   const MethodLabel label = method_label(*source.assessment.method, metric);
-  const bool has_value = assessed.sample.has_value();
   Cell sample_uuid, sample, sample_date, newest_sample, newest_date, value, in_scope;
-  if (has_value) {
+  if (assessed.sample.has_value()) {
     const std::size_t s = assessed.sample.value();
     sample_uuid = text_cell(snapshot.samples.key[s]);
     sample = text_cell(snapshot.samples.code[s]);
     sample_date = snapshot.samples.date[s];
-    value = number_cell(assessed.value);
+    if (assessed.has_value) value = number_cell(assessed.value);
     in_scope = assessed.in_scope;
   }
   if (assessed.newest_sample.has_value()) {
     newest_sample = text_cell(snapshot.samples.code[assessed.newest_sample.value()]);
     newest_date = snapshot.samples.date[assessed.newest_sample.value()];
   }
-  const NearestOutfall outfall = nearest_outfall(source, sites.position[i]);
+  const NearestOutfall outfall = nearest_outfall(source, core::SiteIndex(i));
   const core::RawPosition& raw = sites.raw[i];
   return {{text_cell(sites.key[i]),
            text_cell(sites.code[i]),
@@ -98,7 +81,7 @@ ExportRow site_row(const ExportSource& source, std::size_t i) {
            class_cell(metric, assessed.class_rank),
            rank_cell(assessed.class_rank),
            in_scope,
-           assessment_note(source, assessed),
+           text_cell(core::assessment_note(snapshot, source.scores, source.assessment, core::SiteIndex(i))),
            newest_sample,
            newest_date,
            outfall.uuid,
@@ -120,11 +103,11 @@ ExportTable sites_table(const ExportSource& source) {
   using enum ColumnType;
   ExportTable table;
   table.name = "sites";
-  table.description =
-      "Sampling sites with the newest sample that the method can speak of. Read the class together with the "
-      "method: "
-      "classes of different methods do not compare. " +
-      std::string(caution_text());
+  table.description = std::string(
+                          "Sampling sites with the newest sample that the method can speak of. Read the "
+                          "class together with the "
+                          "method: classes of different methods do not compare. ") +
+                      core::kResultCaution;
   table.shape = TableShape::kPoint;
   table.columns = {{"uuid", kText},
                    {"code", kText},

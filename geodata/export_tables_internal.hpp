@@ -1,6 +1,6 @@
 // Why: every export says the same things. A table is described once, as columns and a function from row
-// number to cells and shape; the writers of GeoPackage, GeoJSON, CSV and GPX know nothing of surveys. Use:
-// for (std::size_t i = 0; i < table.rows; ++i) { ExportRow row = table.row(i); ... }
+// number to cells and shape; the writers of GeoPackage, GeoJSON, CSV and GPX know nothing of surveys.
+// Use: for (std::size_t i = 0; i < table.rows; ++i) { ExportRow row = table.row(i); ... }
 #pragma once
 
 #include <cstdint>
@@ -68,10 +68,5 @@ ExportTable scores_table(const ExportSource& source);
 ExportTable records_table(const ExportSource& source);
 ExportTable measurements_table(const ExportSource& source);
 ExportTable survey_table(const ExportSource& source, const std::string& exported_utc);
-
-// The sentence every hand-over carries.
-const char* caution_text();
-// "Author, Year. Title." of a source key; the key itself where no citation is held.
-std::string citation_text(const std::string& source_key);
 
 }  // namespace brookmark::geodata

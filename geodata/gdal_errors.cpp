@@ -10,8 +10,12 @@ namespace {
 constexpr int kMostMessages = 3;  // the first says why, the rest mostly repeat it
 
 void CPL_STDCALL keep_message(CPLErr severity, CPLErrorNum, const char* message) {
-  if (auto* messages = static_cast<GdalMessages*>(CPLGetErrorHandlerUserData()))
+  auto* messages = static_cast<GdalMessages*>(CPLGetErrorHandlerUserData());
+  if (messages == nullptr) return;
+  try {
     messages->add(severity >= CE_Failure, message);
+  } catch (...) {  // out of memory for a message: nothing may be thrown through GDAL's C code
+  }
 }
 
 }  // namespace

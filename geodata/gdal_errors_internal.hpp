@@ -1,6 +1,7 @@
 // Why: GDAL tells what went wrong through a callback, sometimes only while closing. This keeps its words for
-// our own error sentences and keeps them off the terminal. Use: GdalMessages messages;  ... GDAL calls ...;
-// if (messages.failed()) throw Error(..., messages.text());
+// our own error sentences and keeps them off the terminal.
+// Use: GdalMessages messages;  ... GDAL calls ...;
+//      if (messages.failed()) throw Error(..., messages.text());
 #pragma once
 
 #include <memory>

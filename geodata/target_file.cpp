@@ -77,8 +77,10 @@ bool sync_to_disk(const fs::path& path, int flags) {
 
 TargetFile::TargetFile(const fs::path& target, bool overwrite) : shown_(target), overwrite_(overwrite) {
   std::error_code error;
-  target_ = fs::weakly_canonical(target, error);  // a link keeps pointing to what it pointed to
-  if (error) target_ = fs::absolute(target);
+  target_ = fs::weakly_canonical(fs::absolute(target, error),
+                                 error);  // a link keeps pointing to what it pointed to
+  if (error)
+    throw Error(ErrorCode::kStorage, "the place cannot be looked at: " + error.message(), shown_.string());
   const fs::path folder = target_.parent_path();
   if (fs::is_directory(target_, error))
     throw Error(ErrorCode::kBadUse, "this is a folder; give the name of a file in it", shown_.string());
@@ -116,10 +118,10 @@ TargetFile::~TargetFile() {
 
 void TargetFile::commit() {
   if (!sync_to_disk(temporary_, O_RDWR)) throw failure(std::strerror(errno));
-  if (!overwrite_ && fs::exists(target_))
+  std::error_code error;
+  if (!overwrite_ && fs::exists(target_, error))
     throw Error(ErrorCode::kBadUse, "another program has just made this file; choose another name",
                 shown_.string());
-  std::error_code error;
   fs::rename(temporary_, target_, error);
   if (error) throw failure(error.message());
   sync_to_disk(target_.parent_path(),

@@ -1,6 +1,6 @@
 // Why: whoever opens an export sees a whole file or the one that was there before. Everything is written to a
-// temporary file beside the target, brought to disk, and only then renamed. Use: TargetFile target(path,
-// overwrite);  write(target.temporary());  target.commit();
+// temporary file beside the target, brought to disk, and only then renamed.
+// Use: TargetFile target(path, overwrite);  write(target.temporary());  target.commit();
 #pragma once
 
 #include <filesystem>

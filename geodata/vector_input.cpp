@@ -4,7 +4,6 @@
 #include <ogr_spatialref.h>
 #include <ogrsf_frmts.h>
 
-#include <algorithm>
 #include <array>
 #include <memory>
 #include <optional>
@@ -24,27 +23,31 @@ Error bad_input(const std::string& sentence, const std::filesystem::path& file) 
   return {ErrorCode::kBadInput, sentence, file.string()};
 }
 
-// Everything that reads a local file. Drivers that could answer a local description by going to a network are
-// left out.
+// Formats of local files. What could answer a description by going to a network, to a database server or to another
+// program is not among them.
 CPLStringList offline_drivers() {
-  constexpr std::array<std::string_view, 14> kNetworked = {
-      "WFS", "OAPIF", "OGCAPI",   "CSW",   "GMLAS", "EEDA",       "HTTP",
-      "NGW", "ODBC",  "PLSCENES", "Carto", "MySQL", "AmigoCloud", "OGR_VRT"};
+  constexpr std::array kLocal = {"GPKG",         "SQLite",   "GeoJSON",    "GeoJSONSeq",
+                                 "ESRIJSON",     "TopoJSON", "FlatGeobuf", "ESRI Shapefile",
+                                 "MapInfo File", "GPX",      "KML",        "LIBKML",
+                                 "GML",          "GeoRSS",   "DXF",        "DGN",
+                                 "OpenFileGDB",  "OSM",      "MVT",        "MBTiles",
+                                 "OGR_GMT",      "XLSX",     "ODS",        "netCDF",
+                                 "PDF",          "JML",      "S57",        "SXF",
+                                 "AVCBin",       "AVCE00",   "UK .NTF",    "TIGER",
+                                 "EDIGEO",       "SVG",      "Selafin",    "VDV"};
   CPLStringList names;
-  GDALDriverManager& drivers = *GetGDALDriverManager();
-  for (int i = 0; i < drivers.GetDriverCount(); ++i) {
-    GDALDriver& driver = *drivers.GetDriver(i);
-    const std::string_view name = driver.GetDescription();
-    if (driver.GetMetadataItem(GDAL_DCAP_VECTOR) == nullptr) continue;
-    if (std::find(kNetworked.begin(), kNetworked.end(), name) != kNetworked.end()) continue;
-    names.AddString(driver.GetDescription());
-  }
+  for (const char* name : kLocal)
+    if (GetGDALDriverManager()->GetDriverByName(name) != nullptr) names.AddString(name);
   return names;
 }
 
 DatasetPointer open_file(const std::filesystem::path& file) {
-  if (!std::filesystem::exists(file))
+  std::error_code error;
+  if (!std::filesystem::exists(file, error)) {
+    if (error)
+      throw Error(ErrorCode::kStorage, "the file cannot be looked at: " + error.message(), file.string());
     throw Error(ErrorCode::kNotFound, "there is no such file; check the name and the folder", file.string());
+  }
   const GdalMessages messages;
   const CPLStringList drivers = offline_drivers();
   DatasetPointer dataset(GDALDataset::Open(

@@ -214,6 +214,7 @@ TEST_CASE("sites carry the newest class that holds, beside the method that gave 
   CHECK(cell(sites, 0, "class_rank") == "1");
   CHECK(cell(sites, 0, "in_scope") == "true");
   CHECK(cell(sites, 0, "newest_sample_date") == "2024-05-04");
+  CHECK(cell(sites, 0, "assessment_note").starts_with("a newer sample of 2024-05-04 has no class: "));
   CHECK(cell(sites, 0, "raw_x") == "-30");
   CHECK(cell(sites, 0, "accuracy_m") == "4.5");
   // Eight animals are too few: a value, marked, without a class.
@@ -234,7 +235,7 @@ TEST_CASE("sites carry the nearest outfall upstream along the channel, or say wh
   export_survey(survey.source(), folder / "out.gpkg", {});
   const Table sites = layer(folder / "out.gpkg", "sites");
   CHECK(cell(sites, 0, "upstream_outfall").empty());
-  CHECK(cell(sites, 0, "outfall_note").find("no outfall drains to this site") != std::string::npos);
+  CHECK(cell(sites, 0, "outfall_note").find("no outfall in use drains to this site") != std::string::npos);
   CHECK(cell(sites, 1, "upstream_outfall") == "O1");
   // S2 lies at 50.010, O1 at 50.015: 0.005 degrees of meridian, M = a (1 - e2) / (1 - e2 sin2 lat)^1.5
   // at 50.0125. The site is 0.0005 degrees of longitude beside the channel: N cos(lat). Its foot on the
@@ -331,7 +332,7 @@ TEST_CASE("the survey table says what the file is and what it does not say") {
   const Table about = layer(folder / "out.gpkg", "survey");
   REQUIRE(about.rows.size() == 1);
   CHECK(cell(about, 0, "title") == "Invented brook");
-  CHECK(cell(about, 0, "method_citation") == "a source that is not listed");
+  CHECK(cell(about, 0, "method_citation") == "a surveyor's own notes, p. 3");
   CHECK(cell(about, 0, "method_confirmed") == "memory");
   CHECK(cell(about, 0, "cautions").find("does not say that water is safe to drink") != std::string::npos);
 }

@@ -1,6 +1,5 @@
 // Why: a reader is tested on files that another program's writer made; here that writer is OGR.
-// Use: write_layer(folder / "a.gpkg", "GPKG", {.name = "sites", .epsg = 25832, .rows = {{"POINT (500000
-// 5983522)"}}});
+// Use: write_layer(folder / "a.gpkg", "GPKG", {.name = "sites", .epsg = 25832, .rows = {{"POINT (500000 5983522)"}}});
 #pragma once
 
 #include <ogrsf_frmts.h>

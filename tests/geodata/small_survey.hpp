@@ -1,6 +1,7 @@
 // Why: an export is checked on a survey small enough to know every cell by heart. Invented, in the open
 // Atlantic: one reach running south, S1 above outfall O1, S2 below it, the pond S3 on no channel and never
-// sampled. Use: const SmallSurvey survey;  export_survey(survey.source(), file, {});
+// sampled.
+// Use: const SmallSurvey survey;  export_survey(survey.source(), file, {});
 #pragma once
 
 #include <string>
@@ -20,7 +21,8 @@ inline core::Method small_method() {
   core::Method method;
   method.id = "test-index";
   method.title = "Test index <A & B>";
-  method.source_key = "a source that is not listed";
+  method.source_key = core::kOwnSourceKey;
+  method.source_detail = "a surveyor's own notes, p. 3";
   method.confirmed = core::Confirmed::kMemory;
   method.flow = core::Flow::kRunning;
   method.level = core::Rank::kFamily;
@@ -184,6 +186,7 @@ struct SmallSurvey {
     records.verbatim_name.append(name);
     records.verbatim_quantity.append(amount);
     records.class_code.append("");
+    records.qualifier.append("");
     records.sample.emplace_back(snapshot.samples.size() - 1);
     records.taxon.emplace_back(taxon);
     records.match.push_back(core::NameMatch::kAccepted);

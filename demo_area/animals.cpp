@@ -32,7 +32,7 @@ std::span<const StreamAnimal> stream_animals() {
       {"Elmidae", {16, 18, 7, 0, 0}, kAllYear, "adult", {"Elminthidae", "riffle beetle", "Elmis"}},
       {"Cordulegastridae", {2, 0, 0, 0, 0}, kAllYear, "nymph", {}},
       {"Athericidae", {6, 1, 0, 0, 0}, kAllYear, "larva", {}},
-      {"Gammaridae", {22, 46, 34, 5, 0}, kAllYear, "", {"Gammarus pulex", "freshwater shrimp", "Gammarus"}},
+      {"Gammaridae", {22, 46, 34, 5, 0}, kAllYear, "", {"Gammarus pulex", "Gammarus sp.", "Gammarus"}},
       {"Simuliidae", {9, 20, 18, 6, 0}, kSummerMost, "larva", {"black fly", "Simulium"}},
       {"Tipulidae", {5, 6, 6, 0, 0}, kAllYear, "larva", {"crane fly"}},
       {"Scirtidae", {6, 0, 0, 0, 0}, kAllYear, "larva", {"Helodidae"}},

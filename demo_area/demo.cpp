@@ -75,7 +75,7 @@ void make_demo_survey(const std::filesystem::path& target) {
 
   // Made beside the target and renamed, so that no half-filled survey ever stands there.
   std::filesystem::path unfinished = target;
-  unfinished += ".unfinished";
+  unfinished += "." + core::random_uuid().substr(0, 8) + ".unfinished";
   auto file = std::make_unique<core::SurveyFile>(core::SurveyFile::create(unfinished, info, options));
   try {
     fill(*file);

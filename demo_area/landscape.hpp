@@ -1,7 +1,7 @@
 // Why: the invented ground of the demo survey, as tables such as a surveyor would import: lines, shapes,
 // points. It is drawn in metres on a plane whose middle lies in the open North Atlantic (30 W, 45 N), so that
-// it is on nobody's land or river; everything leaves here as longitude and latitude. Use: Landscape land;
-// core::Table lines = land.watercourses();
+// it is on nobody's land or river; everything leaves here as longitude and latitude.
+// Use: Landscape land;  core::Table lines = land.watercourses();
 #pragma once
 
 #include <string>

@@ -1,6 +1,6 @@
 // Why: what happened in the demo catchment, and the six years of samples that show it, as tables such as a
 // surveyor would import. The same rows every time: chance comes from a generator of our own with fixed seeds.
-// Use: for (const core::Table& records : record_tables()) plan_import(ImportKind::kRecords, records, ...);
+// Use: const StoryTables story = tell_story();  plan_import(core::ImportKind::kRecords, story.counts, ...);
 #pragma once
 
 #include <vector>

@@ -13,6 +13,8 @@ echo "== the whole program"
 cmake -S . -B build/release -G Ninja -DBROOKMARK_TESTS=ON -DBROOKMARK_BENCH=ON -DBROOKMARK_CHECK_HEADERS=ON > /dev/null
 cmake --build build/release -j "$jobs"
 
+echo "== layout"
+git ls-files '*.cpp' '*.hpp' 2> /dev/null | xargs -r clang-format --dry-run -Werror
 echo "== the engine alone, with address and undefined-behaviour checks"
 ctest --test-dir build/core --output-on-failure -j "$jobs"
 echo "== everything"

@@ -1,5 +1,6 @@
 // Why: what every front end (window, command line, export) needs of one survey, worked out once after it is
-// read. Use: Session s = open_session("demo.brook");  s.channels.snap(s.snapshot.sites.position[0])
+// read.
+// Use: Session s = open_session("demo.brook");  s.channels.snap(s.snapshot.sites.position[0])
 #pragma once
 
 #include <filesystem>

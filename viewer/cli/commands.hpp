@@ -79,6 +79,8 @@ std::shared_ptr<const core::Method> choose_method(const std::string& id_or_file)
 std::size_t choose_metric(const core::Method& method, const std::string& metric);
 Cell class_cell(const core::Metric& metric, int rank);  // the class's published name; empty for 0
 Cell rank_cell(int rank);                               // empty for 0
+// The day of the newest sample; today for a survey without samples.
+core::Date newest_day(const core::Snapshot& snapshot);
 // The date given, or `otherwise` for an empty text. Throws Error(kBadInput).
 core::Date choose_date(const std::string& text, core::Date otherwise);
 

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <ostream>
 
+#include "core/analysis/outfalls.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/scoring/assessment.hpp"
@@ -29,12 +30,26 @@ core::Direction parse_direction(const std::string& word) {
 }
 
 // Rows of one starting place; true when at least one outfall is joined to it by channel.
-bool add_distances(const Session& session, const std::string& name, core::LonLat from,
-                   core::Direction direction, Rows& rows) {
-  std::vector<core::LonLat> places;
-  for (const core::Outfall& outfall : session.snapshot.outfalls) places.push_back(outfall.position);
+bool add_distances(const Session& session, const std::string& name,
+                   const std::vector<core::ChannelDistance>& distances, Rows& rows) {
   bool joined = false;
-  if (!core::is_placed(from)) {
+  for (const core::ChannelDistance& found : distances) {
+    const core::Outfall& outfall = session.snapshot.outfalls[found.target];
+    joined = joined || found.distance_m.has_value();
+    std::string note = core::days_of_use(outfall);
+    if (!found.note.empty()) note += (note.empty() ? "" : "; ") + found.note;
+    rows.add({text(name), text(outfall.code), text(core::relation_name(found.relation)),
+              found.distance_m ? number(*found.distance_m, 1) : Cell{},
+              found.snap_m ? number(*found.snap_m, 1) : Cell{},
+              found.distance_m ? whole(found.reach_count) : Cell{}, number(found.straight_m, 1),
+              text_or_empty(note), found.target_snap_m ? number(*found.target_snap_m, 1) : Cell{}});
+  }
+  return joined;
+}
+
+bool add_site_distances(const Session& session, core::SiteIndex site, core::Direction direction, Rows& rows) {
+  const std::string name(session.snapshot.sites.code[site.value()]);
+  if (!core::is_placed(session.snapshot.sites.position[site.value()])) {
     rows.add({text(name),
               {},
               {},
@@ -42,19 +57,12 @@ bool add_distances(const Session& session, const std::string& name, core::LonLat
               {},
               {},
               {},
-              text("no position is noted for this site, so it has no distances")});
+              text("no position is noted for this site, so it has no distances"),
+              {}});
     return false;
   }
-  for (const core::ChannelDistance& found : core::distances_to(session.channels, from, places, direction)) {
-    joined = joined || found.distance_m.has_value();
-    rows.add({text(name), text(session.snapshot.outfalls[found.target].code),
-              text(core::relation_name(found.relation)),
-              found.distance_m ? number(*found.distance_m, 1) : Cell{},
-              found.snap_m ? number(*found.snap_m, 1) : Cell{},
-              found.distance_m ? whole(found.reach_count) : Cell{}, number(found.straight_m, 1),
-              text_or_empty(found.note)});
-  }
-  return joined;
+  return add_distances(session, name,
+                       core::outfalls_from_site(session.snapshot, session.channels, site, direction), rows);
 }
 
 }  // namespace
@@ -63,23 +71,23 @@ int run_distance(const DistanceCommand& command, const Console& console) {
   const Session session = open_for(command.survey, console);
   const core::Snapshot& snapshot = session.snapshot;
   const core::Direction direction = parse_direction(command.direction);
-  Rows rows{{"site", "outfall", "direction", "distance_m", "snap_m", "reach_count", "straight_m", "note"},
+  Rows rows{{"site", "outfall", "direction", "distance_m", "snap_m", "reach_count", "straight_m", "note",
+             "outfall_snap_m"},
             {}};
   bool joined = false;
   if (command.all) {
     for (std::size_t i = 0; i < snapshot.sites.size(); ++i)
-      joined = add_distances(session, std::string(snapshot.sites.code[i]), snapshot.sites.position[i],
-                             direction, rows) ||
-               joined;
+      joined = add_site_distances(session, core::SiteIndex(i), direction, rows) || joined;
   } else if (!command.site.empty()) {
     const auto site = snapshot.find_site(command.site);
     if (!site)
       throw Error(ErrorCode::kNotFound, "there is no site \"" + command.site + "\" in this survey",
                   command.survey.string());
-    joined = add_distances(session, std::string(snapshot.sites.code[site->value()]),
-                           snapshot.sites.position[site->value()], direction, rows);
+    joined = add_site_distances(session, *site, direction, rows);
   } else {
-    joined = add_distances(session, command.at, parse_place(command.at), direction, rows);
+    joined = add_distances(
+        session, command.at,
+        core::outfalls_from_point(snapshot, session.channels, parse_place(command.at), direction), rows);
   }
   console.rows(rows);
   if (snapshot.outfalls.empty()) {
@@ -96,27 +104,16 @@ int run_catchments(const std::filesystem::path& survey, const ScoreOptions& opti
   const auto method = choose_method(options.method);
   const std::size_t m = choose_metric(*method, options.metric);
   const core::Metric& metric = method->metrics[m];
-  const core::Date until = choose_date(options.until, core::Date{INT32_MAX});
+  const core::Date until = choose_date(options.until, newest_day(snapshot));
   const core::Assessment assessment =
       core::assess(snapshot, core::score_samples(snapshot, *method), m, session.nesting, until);
-
-  std::vector<std::size_t> order(snapshot.catchments.size());
-  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-    const auto& x = assessment.catchments[a];
-    const auto& y = assessment.catchments[b];
-    if (x.worst_rank != y.worst_rank) return x.worst_rank > y.worst_rank;
-    if (x.median_rank != y.median_rank) return x.median_rank > y.median_rank;
-    if (x.median_value && y.median_value && *x.median_value != *y.median_value)
-      return metric.higher_is_better ? *x.median_value < *y.median_value : *x.median_value > *y.median_value;
-    return x.median_value.has_value() && !y.median_value.has_value();
-  });
 
   Rows rows{{"catchment", "name", "inside", "area_km2", "method", "metric", "sites", "assessed_sites",
              "worst_class", "worst_rank", "median_class", "median_rank", "median_value", "first", "last",
              "confirmed"},
             {}};
-  for (const std::size_t i : order) {
+  for (const core::CatchmentIndex worst : core::worst_first(assessment)) {
+    const std::size_t i = worst.value();
     const core::Catchment& catchment = snapshot.catchments[i];
     const core::CatchmentAssessment& a = assessment.catchments[i];
     const core::CatchmentIndex parent = session.nesting.parent[i];
@@ -125,7 +122,7 @@ int run_catchments(const std::filesystem::path& survey, const ScoreOptions& opti
               number(session.nesting.area_m2[i] / 1e6, 3), text(method->id), text(metric.id), whole(a.sites),
               whole(a.assessed_sites), class_cell(metric, a.worst_rank), rank_cell(a.worst_rank),
               class_cell(metric, a.median_rank), rank_cell(a.median_rank),
-              a.median_value ? number(*a.median_value, 2) : Cell{},
+              a.median_value ? number(*a.median_value, std::max(1, core::shown_decimals(metric))) : Cell{},
               a.first ? text(core::format_date(*a.first)) : Cell{},
               a.last ? text(core::format_date(*a.last)) : Cell{},
               text(core::confirmed_name(method->confirmed))});
@@ -142,14 +139,16 @@ int run_export(const ExportCommand& command, const Console& console) {
   const auto method = choose_method(command.score.method);
   const std::size_t m = choose_metric(*method, command.score.metric);
   const core::ScoreTable scores = core::score_samples(session.snapshot, *method);
-  const core::Assessment assessment = core::assess(session.snapshot, scores, m, session.nesting,
-                                                   choose_date(command.score.until, core::Date{INT32_MAX}));
+  const core::Assessment assessment =
+      core::assess(session.snapshot, scores, m, session.nesting,
+                   choose_date(command.score.until, newest_day(session.snapshot)));
   geodata::start_geodata();
   geodata::export_survey({session.snapshot, scores, assessment, session.nesting, session.channels},
                          command.target, {command.force});
-  console.err << "wrote " << command.target.string() << ": classes by " << method->title << " ("
-              << method->metrics[m].title << ", confirmed: " << core::confirmed_name(method->confirmed)
-              << ")\n";
+  console.err << "wrote " << command.target.string() << ": " << method->metrics[m].title << " by "
+              << method->title << " up to " << core::format_date(assessment.until);
+  if (method->metrics[m].bands.empty()) console.err << ", which has no classes";
+  console.err << " (confirmed: " << core::confirmed_name(method->confirmed) << ")\n";
   return kDone;
 }
 

@@ -121,6 +121,18 @@ void print_json(const Rows& rows, std::ostream& out) {
 
 }  // namespace
 
+Cell exact(double value) {
+  const std::string written = core::format_number(value);
+  const std::size_t point = written.find('.');
+  if (written.find('e') != std::string::npos) return written;
+  return Number{value, point == std::string::npos ? 0 : static_cast<int>(written.size() - point - 1)};
+}
+
+Cell exact_or_empty(const std::optional<double>& value) {
+  if (!value) return {};
+  return exact(*value);
+}
+
 Cell text_or_empty(std::string_view value) {
   if (value.empty()) return {};
   return std::string(value);

@@ -1,6 +1,6 @@
 // Why: every verb that answers with rows answers the same way: a table for eyes, CSV or JSON for programs.
-// Use: Rows rows{{"site", "distance_m"}};  rows.add({"S1", number(812.4, 1)});  print(rows, Format::kCsv,
-// out);
+// Use: Rows rows{{"site", "distance_m"}};  rows.add({"S1", number(812.4, 1)});
+//      print(rows, Format::kCsv, out);
 #pragma once
 
 #include <cstdint>
@@ -23,6 +23,8 @@ using Cell = std::variant<std::monostate, std::string, std::int64_t, Number, boo
 inline Cell number(double value, int decimals) {
   return Number{value, decimals};
 }
+Cell exact(double value);  // with as many decimals as it has
+Cell exact_or_empty(const std::optional<double>& value);
 inline Cell whole(std::size_t value) {
   return static_cast<std::int64_t>(value);
 }

@@ -29,26 +29,6 @@ std::string joined(const std::vector<std::string>& words, const char* between) {
   return all;
 }
 
-Cell optional_number(const std::optional<double>& value, int decimals) {
-  if (!value) return {};
-  return number(*value, decimals);
-}
-
-int shown_decimals(const core::Metric& metric) {
-  switch (metric.formula) {
-    case core::FormulaKind::kMeanScore:
-    case core::FormulaKind::kWeightedMean:
-      return 3;
-    case core::FormulaKind::kGroupCodeWeights:
-      return 1;
-    case core::FormulaKind::kSumOfScores:
-    case core::FormulaKind::kGroupWeights:
-    case core::FormulaKind::kRichness:
-      return 0;
-  }
-  return 3;
-}
-
 void list_methods(const Console& console) {
   Rows rows{{"method", "title", "water", "metrics", "classes", "confirmed", "source"}, {}};
   for (const core::Method& method : core::shipped_methods()) {
@@ -64,76 +44,49 @@ void list_methods(const Console& console) {
   console.rows(rows);
 }
 
+// A limit as printed, with a sign where the limit itself does not belong to the class.
+Cell limit_cell(const std::optional<double>& limit, bool open, const char* open_sign) {
+  if (!limit) return {};
+  return text((open ? std::string(open_sign) + " " : "") + core::format_number(*limit));
+}
+
 void show_method(const core::Method& method, const Console& console) {
   Rows rows{{"part", "name", "detail", "group", "value", "lower", "upper", "confirmed", "source"}, {}};
-  const std::string source = core::source_text(method.source_key, method.source_detail);
-  const auto scope = [&](const char* name, const std::string& detail) {
-    if (!detail.empty())
-      rows.add({text("scope"),
-                text(name),
-                text(detail),
-                {},
-                {},
-                {},
-                {},
-                text(core::confirmed_name(method.confirmed)),
-                text(source)});
+  const auto add = [&](const char* part, Cell name, Cell detail, Cell group, Cell value, Cell lower,
+                       Cell upper, core::Confirmed confirmed, const std::string& source_key,
+                       const std::string& source_detail) {
+    rows.add({text(part), std::move(name), std::move(detail), std::move(group), std::move(value),
+              std::move(lower), std::move(upper), text(core::confirmed_name(confirmed)),
+              text(core::source_text(source_key, source_detail))});
   };
-  scope("title", method.title);
-  scope("summary", method.summary);
-  scope("region", method.region);
-  scope("kind of water", flow_words(method.flow));
-  if (method.level) scope("level", core::rank_name(*method.level));
-  for (const core::Season season : method.excluded_seasons)
-    scope("excluded season", core::season_name(season));
-  if (method.minimum_count)
-    rows.add({text("scope"),
-              text("minimum count"),
-              text("animals in the sample"),
-              {},
-              *method.minimum_count,
-              {},
-              {},
-              text(core::confirmed_name(method.minimum_count_confirmed)),
-              text(core::source_text(method.minimum_count_source_key, method.minimum_count_detail))});
-  for (const core::Metric& metric : method.metrics) {
-    rows.add({text("metric"), text(metric.id), text(metric.title), {}, {}, {}, {}, {}, {}});
+  for (const core::MethodStatement& said : method.statements)
+    rows.add(
+        {text("statement"),
+         text(said.key),
+         text_or_empty(said.value),
+         {},
+         {},
+         {},
+         {},
+         said.confirmed ? text(core::confirmed_name(*said.confirmed)) : Cell{},
+         said.source_key.empty() ? Cell{} : text(core::source_text(said.source_key, said.source_detail))});
+  for (const core::Metric& metric : method.metrics)
     for (const core::ClassBand& band : metric.bands)
-      rows.add({text("class"),
-                text(band.name),
-                text(metric.id),
-                text("rank " + std::to_string(band.rank)),
-                {},
-                optional_number(band.lower, metric.decimals.value_or(0)),
-                optional_number(band.upper, metric.decimals.value_or(0)),
-                text(core::confirmed_name(band.confirmed)),
-                text(core::source_text(band.source_key, band.source_detail))});
-  }
+      add("class", text(band.name), text(metric.id), text("rank " + std::to_string(band.rank)), {},
+          limit_cell(band.lower, band.lower_open, "above"), limit_cell(band.upper, band.upper_open, "below"),
+          band.confirmed, band.source_key, band.source_detail);
   for (const core::GroupWeight& weight : method.weights)
-    rows.add({text("weight"),
-              text_or_empty(weight.code),
-              {},
-              text(weight.group),
-              number(weight.weight, 1),
-              {},
-              {},
-              text(core::confirmed_name(weight.confirmed)),
-              text(core::source_text(weight.source_key, weight.source_detail))});
+    add("weight", text_or_empty(weight.code), {}, text(weight.group), exact(weight.weight), {}, {},
+        weight.confirmed, weight.source_key, weight.source_detail);
   for (const core::ScoreUnit& unit : method.units) {
     std::string detail = unit.members.size() > 1 ? joined(unit.members, ", ") : "";
     if (!unit.except.empty())
       detail += (detail.empty() ? "without " : " without ") + joined(unit.except, ", ");
     if (unit.stage)
       detail += (detail.empty() ? "" : "; ") + std::string("as ") + core::life_stage_name(*unit.stage);
-    rows.add({text("taxon"),
-              text(unit.name),
-              text_or_empty(detail),
-              text_or_empty(unit.group),
-              unit.group.empty() ? number(unit.score, 0) : Cell{},
-              {},
-              {},
-              text(core::confirmed_name(unit.confirmed)),
-              text(core::source_text(unit.source_key, unit.source_detail))});
+    add("taxon", text(unit.name), text_or_empty(detail), text_or_empty(unit.group),
+        unit.group.empty() ? exact(unit.score) : Cell{}, {}, {}, unit.confirmed, unit.source_key,
+        unit.source_detail);
   }
   console.rows(rows);
 }
@@ -149,10 +102,11 @@ void add_scores(const core::Snapshot& snapshot, const core::Method& method, cons
       const core::SampleScore& score = scores.metrics[m][i];
       rows.add({text(snapshot.samples.code[i]), text(snapshot.sites.code[snapshot.samples.site[i].value()]),
                 text(core::format_date(snapshot.samples.date[i])), text(method.id), text(metric.id),
-                score.has_value ? number(score.value, shown_decimals(metric)) : Cell{},
+                score.has_value ? number(score.value, core::shown_decimals(metric)) : Cell{},
                 class_cell(metric, score.class_rank), rank_cell(score.class_rank), score.in_scope,
                 whole(score.scoring_taxa), whole(score.unscored_taxa),
-                text_or_empty(core::reasons_text(score.reasons, method)),
+                text_or_empty(core::reasons_text(score.reasons, method,
+                                                 snapshot.sites.kind[snapshot.samples.site[i].value()])),
                 text(core::confirmed_name(method.confirmed))});
     }
   }
@@ -190,6 +144,11 @@ std::size_t choose_metric(const core::Method& method, const std::string& metric)
               "method " + method.id + " has no metric \"" + metric + "\"; it has " + joined(ids, ", "));
 }
 
+core::Date newest_day(const core::Snapshot& snapshot) {
+  const auto span = snapshot.date_span();
+  return span ? span->second : core::today_utc();
+}
+
 core::Date choose_date(const std::string& text, core::Date otherwise) {
   if (text.empty()) return otherwise;
   if (const auto date = core::parse_date(text)) return *date;
@@ -207,7 +166,7 @@ int run_methods(const std::string& name, const Console& console) {
 
 int run_score(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console) {
   const Session session = open_for(survey, console);
-  const core::Date until = choose_date(options.until, core::Date{INT32_MAX});
+  const core::Date until = choose_date(options.until, newest_day(session.snapshot));
   Rows rows{{"sample", "site", "date", "method", "metric", "value", "class", "class_rank", "in_scope",
              "scoring_taxa", "unscored_taxa", "note", "confirmed"},
             {}};
@@ -243,7 +202,7 @@ int run_explain(const std::filesystem::path& survey, const std::string& sample, 
     rows.add({text(snapshot.records.verbatim_name[r]),
               text(snapshot.taxa.name[snapshot.records.taxon[r].value()]),
               text_or_empty(snapshot.records.verbatim_quantity[r]), text_or_empty(part.unit),
-              text_or_empty(part.group), optional_number(part.value, 1), optional_number(part.weight, 0),
+              text_or_empty(part.group), exact_or_empty(part.value), exact_or_empty(part.weight),
               part.contributes, text(part.why),
               part.value ? text(core::confirmed_name(part.confirmed)) : Cell{}, text_or_empty(part.source)});
   }
@@ -251,12 +210,13 @@ int run_explain(const std::filesystem::path& survey, const std::string& sample, 
   const core::SampleScore score = core::score_samples(snapshot, *method).metrics[m][index->value()];
   console.err << metric.title << " of " << sample << " (" << method->id << "): ";
   if (score.has_value)
-    console.err << core::format_fixed(score.value, shown_decimals(metric));
+    console.err << core::format_fixed(score.value, core::shown_decimals(metric));
   else
     console.err << "no value";
   const std::string_view name = core::class_name(metric, score.class_rank);
   if (!name.empty()) console.err << ", class " << name;
-  const std::string reasons = core::reasons_text(score.reasons, *method);
+  const std::string reasons = core::reasons_text(
+      score.reasons, *method, snapshot.sites.kind[snapshot.samples.site[index->value()].value()]);
   if (!reasons.empty()) console.err << "; " << reasons;
   console.err << "; method confirmed: " << core::confirmed_name(method->confirmed) << '\n';
   return kDone;

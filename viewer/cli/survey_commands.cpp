@@ -16,13 +16,14 @@ namespace brookmark::viewer {
 namespace {
 
 // "theirs=ours" words into a map.
-std::map<std::string, std::string> pairs_of(const std::vector<std::string>& words, const char* option) {
+std::map<std::string, std::string> pairs_of(const std::vector<std::string>& words, const char* option,
+                                            bool may_be_empty) {
   std::map<std::string, std::string> pairs;
   for (const std::string& word : words) {
     const std::size_t equals = word.find('=');
     const std::string left(core::trim(word.substr(0, equals)));
     const std::string right(equals == std::string::npos ? "" : core::trim(word.substr(equals + 1)));
-    if (left.empty() || right.empty())
+    if (left.empty() || equals == std::string::npos || (right.empty() && !may_be_empty))
       throw Error(ErrorCode::kBadUse, std::string(option) + " wants theirs=ours, and got \"" + word + "\"");
     pairs[left] = right;
   }
@@ -45,6 +46,10 @@ void print_issues(const core::Issues& issues, const Console& console) {
     console.err << ": " << issue.text << '\n';
   }
   if (issues.size() > kMost) console.err << "... and " << issues.size() - kMost << " more\n";
+}
+
+std::string counted(std::size_t count, const char* one, const char* many) {
+  return std::to_string(count) + " " + (count == 1 ? one : many);
 }
 
 void print_columns(const core::ImportReport& report, const Console& console) {
@@ -81,6 +86,9 @@ int run_new(const std::filesystem::path& survey, const std::string& title, const
   core::SurveyInfo info;
   info.title = title;
   if (!crs.empty()) info.crs = crs;
+  if (!info.crs.starts_with("EPSG:"))
+    throw Error(ErrorCode::kBadUse,
+                "\"" + info.crs + "\" is not the number of a coordinate system; write --crs EPSG:number");
   const core::CrsConverter known(info.crs);  // an unknown system is refused before a file is made
   core::SurveyFile::create(survey, info);
   console.err << "made " << survey.string() << '\n'
@@ -96,24 +104,26 @@ int run_import(const ImportCommand& command, const Console& console) {
                     "\" cannot be imported; choose one of sites samples records measurements "
                     "watercourses outfalls catchments waters");
   core::ImportOptions options;
-  options.columns = pairs_of(command.columns, "--column");
-  options.names = pairs_of(command.names, "--name");
-  if (!command.crs.empty()) options.crs = command.crs;
+  options.columns = pairs_of(command.columns, "--column", true);
+  options.names = pairs_of(command.names, "--name", false);
   options.abundance_scheme = command.abundance_scheme;
   options.skip_bad = command.skip_bad;
-  options.today = core::today_utc();
-
   core::SurveyFile file =
       core::SurveyFile::open(command.survey, command.dry_run ? core::Access::kRead : core::Access::kEdit);
   options.new_key = [&file] { return file.new_key(); };
+  const core::Snapshot snapshot = file.read();
+  options.crs = command.crs.empty() ? snapshot.survey.crs : command.crs;
   const core::Table table = read_table(command);
-  const core::ImportReport report = core::plan_import(*kind, table, file.read(), options);
+  const core::ImportReport report = core::plan_import(*kind, table, snapshot, options);
   print_columns(report, console);
   if (!table.crs_note.empty()) console.err << "positions: " << table.crs_note << '\n';
   print_issues(report.issues, console);
   if (!report.ok(command.skip_bad)) {
-    console.err << "nothing was imported: " << report.bad_rows << " of " << report.rows << " rows are bad";
-    if (report.good_rows > 0) console.err << "; mend them, or leave them out with --skip-bad";
+    console.err << "nothing was imported";
+    if (report.bad_rows > 0)
+      console.err << ": " << counted(report.bad_rows, "bad row", "bad rows") << " among " << report.rows;
+    if (report.bad_rows > 0 && report.good_rows > 0)
+      console.err << "; mend them, or leave them out with --skip-bad";
     console.err << '\n';
     return kBadUse;
   }
@@ -123,7 +133,8 @@ int run_import(const ImportCommand& command, const Console& console) {
   }
   file.apply(report.batch);
   console.err << "imported " << report.batch.summary;
-  if (report.bad_rows > 0) console.err << "; " << report.bad_rows << " bad rows left out";
+  if (report.bad_rows > 0)
+    console.err << "; " << counted(report.bad_rows, "bad row", "bad rows") << " left out";
   console.err << '\n';
   return kDone;
 }
@@ -151,7 +162,7 @@ int run_log(const std::filesystem::path& survey, const Console& console) {
 
 int run_check(const std::filesystem::path& survey, const Console& console) {
   const Session session = open_for(survey, console);
-  const auto findings = core::check_survey(session.snapshot, session.channels, core::today_utc());
+  const auto findings = core::check_survey(session.snapshot, session.channels, core::latest_day_anywhere());
   Rows rows{{"severity", "what", "where", "text"}, {}};
   bool doubts = false;
   for (const core::Finding& finding : findings) {

@@ -116,7 +116,7 @@ TEST_CASE("one bad row and nothing is imported, unless bad rows are to be skippe
   f.refused("sites", text, "line 3");
   const Answer skipped = run_well({"import", f.survey, "sites", f.file("m.csv", text), "--skip-bad"});
   CHECK(says(skipped.err, "line 3"));
-  CHECK(says(skipped.err, "1 bad rows left out"));
+  CHECK(says(skipped.err, "1 bad row left out"));
   CHECK(f.contents() == "4 1 0 0 0 0 0");
 }
 
@@ -134,7 +134,8 @@ TEST_CASE("a site outside the catchments is imported with a warning") {
 TEST_CASE("an unknown coordinate system is refused") {
   const Fixture f;
   f.refused("sites", "site,x,y\nS3,1,2\n", "coordinate system", {"--crs", "EPSG:999999"});
-  CHECK(run({"new", (f.folder / "n.brook").string(), "--title", "t", "--crs", "EPSG:0"}).code == 2);
+  for (const char* crs : {"EPSG:0", "osgb", "banana"})
+    CHECK(run({"new", (f.folder / "n.brook").string(), "--title", "t", "--crs", crs}).code == 2);
   CHECK_FALSE(std::filesystem::exists(f.folder / "n.brook"));
 }
 
@@ -144,7 +145,7 @@ TEST_CASE("empty and missing files are said to be so") {
   f.refused("sites", "site,lat,lon\n", "no rows");
   CHECK(run({"import", f.survey, "sites", (f.folder / "none.csv").string()}).code == 2);
   CHECK(run({"score", (f.folder / "none.brook").string()}).code == 2);
-  f.refused("watercourses", "no geodata", "", {}, "bad.gpkg");
+  f.refused("watercourses", "no geodata", "not a vector file", {}, "bad.gpkg");
 }
 
 TEST_CASE("what is no survey file is left alone and said to be none") {
@@ -206,10 +207,40 @@ TEST_CASE("an existing file is never written over without being told") {
   CHECK(read_text(out) != "mine");
 }
 
+TEST_CASE("a bare file name means the folder one stands in") {
+  const Fixture f;
+  const std::filesystem::path before = std::filesystem::current_path();
+  std::filesystem::current_path(f.folder.path());
+  for (const char* name : {"out.gpkg", "out.geojson", "out.csv", "out.gpx"})
+    CHECK(run({"export", "s.brook", name}).code == 0);
+  CHECK(run({"new", "n.brook", "--title", "t"}).code == 0);
+  CHECK(run({"demo", "d.brook"}).code == 0);
+  CHECK(run({"view", "d.brook", "--screenshot", "p.png"}).code == 0);
+  std::filesystem::current_path(before);
+  CHECK(std::filesystem::exists(f.folder / "out.gpkg"));
+  CHECK(std::filesystem::exists(f.folder / "p.png"));
+}
+
+TEST_CASE("without a date an export speaks of the newest sample's day") {
+  const Fixture f;
+  const std::string out = (f.folder / "out.geojson").string();
+  run_well({"export", f.survey, out});
+  CHECK(says(read_text(out), "\"assessed_until\":\"2024-05-03\""));
+}
+
+TEST_CASE("a table of short rows under many headings is refused without filling the memory") {
+  const Fixture f;
+  std::string text = "site,lat,lon";
+  for (int i = 0; i < 20000; ++i) text += ",c" + std::to_string(i);
+  for (int i = 0; i < 20000; ++i) text += "\nx";
+  f.refused("sites", text + "\n", "this row has 1 cells");
+}
+
 TEST_CASE("unknown words of the command line are bad use") {
   const Fixture f;
   CHECK(run({}).code == 2);
   CHECK(run({"frobnicate"}).code == 2);
+  CHECK(says(run({"scroe", f.survey}).err, "\"scroe\" is not a verb; did you mean \"score\"?"));
   CHECK(run({"score"}).code == 2);
   CHECK(run({"score", f.survey, "--format", "xml"}).code == 2);
   CHECK(run({"score", f.survey, "--until", "yesterday"}).code == 2);
@@ -219,6 +250,7 @@ TEST_CASE("unknown words of the command line are bad use") {
   CHECK(run({"distance", f.survey}).code == 2);
   CHECK(run({"distance", f.survey, "--site", "none"}).code == 2);
   CHECK(run({"distance", f.survey, "--at", "north"}).code == 2);
+  CHECK(says(run({"distance", f.survey, "--at=45.0,-130.0"}).err, "--at=-130.0,45.0"));
   CHECK(run({"import", f.survey, "animals", f.file("m.csv", "a\n1\n")}).code == 2);
   CHECK(run({"import", f.survey, "sites", f.file("m.csv", kGoodSites), "--column", "nonsense"}).code == 2);
   CHECK(run({"export", f.survey, (f.folder / "x.docx").string()}).code == 2);

@@ -45,3 +45,8 @@ TEST_CASE("a table measures characters, not bytes") {
   const Rows rows{{"name", "n"}, {{text("\xC3\x85\xC3\xA5"), number(1, 0)}, {text("abcd"), number(2, 0)}}};
   CHECK(printed(rows, Format::kTable) == "name  n\n───────\n\xC3\x85\xC3\xA5    1\nabcd  2\n");
 }
+
+TEST_CASE("an exact number is shown with the decimals it has") {
+  CHECK(printed({{"n"}, {{exact(4.25)}, {exact(3)}, {exact(0.3)}, {exact_or_empty({})}}}, Format::kCsv) ==
+        "n\n4.25\n3\n0.3\n\n");
+}

@@ -93,6 +93,7 @@ class SurveyBuilder {
       r.verbatim_name.append(f.written.empty() ? f.name : f.written);
       r.verbatim_quantity.append(std::to_string(f.count));
       r.class_code.append("");
+      r.qualifier.append("");
       r.sample.push_back(core::SampleIndex(s.size() - 1));
       r.taxon.push_back(t);
       r.match.push_back(f.listed ? core::NameMatch::kAccepted : core::NameMatch::kNone);

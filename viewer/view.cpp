@@ -1,5 +1,6 @@
 #include "viewer/view.hpp"
 
+#include "core/base/error.hpp"
 #include "viewer/platform/desktop_window.hpp"
 #include "viewer/platform/off_screen_view.hpp"
 #include "viewer/platform/script.hpp"
@@ -9,13 +10,17 @@
 namespace brookmark::viewer {
 
 void view_survey(const ViewOptions& options) {
+  if (options.screenshot && options.screenshot->empty())
+    throw Error(ErrorCode::kBadUse,
+                "The picture has no name. Give one after --screenshot, like --screenshot map.png.");
   std::optional<Script> script;  // read first: a slip in it must not cost the loading of the survey
   if (options.script) script = read_script(*options.script);
   const Model model(open_session(options.survey));
-  if (options.screenshot) {
+  const bool only_pictures = script && writes_pictures(*script) && !DesktopWindow::is_possible();
+  if (options.screenshot || only_pictures) {
     OffScreenView view(model, options.width, options.height);
     if (script) run_script(*script, view);
-    write_png(view.picture(), *options.screenshot);
+    if (options.screenshot) write_png(view.picture(), *options.screenshot);
     return;
   }
   DesktopWindow window(model, options.width, options.height);

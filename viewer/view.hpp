@@ -11,7 +11,8 @@ struct ViewOptions {
   std::filesystem::path survey;
   std::optional<std::filesystem::path> screenshot;  // draw into this PNG and return; no display is needed
   // See viewer/platform/script.hpp for its lines. With a screenshot it runs off screen before the picture is
-  // taken; without one it runs in the window, which then stays open.
+  // taken; without one it runs in the window, which then stays open. Where there is no display, a script that
+  // writes pictures runs off screen and the call returns.
   std::optional<std::filesystem::path> script;
   int width = 1280, height = 800;
 };

@@ -145,8 +145,8 @@ Table read_csv(std::string_view text, const std::string& file_name, const CsvOpt
     while (row.cells.size() > table.columns.size() && row.cells.back().empty()) row.cells.pop_back();
     if (row.cells.size() != table.columns.size()) {
       row.issue =
-          "this row has " + std::to_string(row.cells.size()) + " cells and the header " +
-          std::to_string(table.columns.size()) +
+          "this row has " + std::to_string(row.cells.size()) + (row.cells.size() == 1 ? " cell" : " cells") +
+          " and the header " + std::to_string(table.columns.size()) +
           "; a comma inside a value needs quotes around the value, and every column needs its separator";
       if (row.cells.size() > table.columns.size()) row.cells.resize(table.columns.size());
     }

@@ -29,9 +29,9 @@ enum class Access { kRead, kEdit };
 struct StoreOptions {
   KeySource new_key;                 // default: random_uuid
   std::function<std::string()> now;  // "2024-05-03T08:30:00Z"; default: this machine's clock
-  std::string device = {};     // default: a random id kept in the user's settings; may be any text
-  std::int64_t max_pages = 0;  // 0 = no limit; a small limit simulates a full disk in tests
-  int busy_timeout_ms = 3000;  // how long to wait for another program that is writing
+  std::string device = {};           // default: a random id kept in the user's settings; may be any text
+  std::int64_t max_pages = 0;        // 0 = no limit; a small limit simulates a full disk in tests
+  int busy_timeout_ms = 3000;        // how long to wait for another program that is writing
 };
 
 struct EditLogEntry {

@@ -1,7 +1,6 @@
 // Why: a name on a field sheet carries more than the name: articles, doubts, life stages, authorities. This
 // takes them off by fixed rules and keeps what was taken off.
-// Use: WrittenName n = read_written_name("Baetis cf. rhodani (larvae)");  // Baetis rhodani;  "cf.";
-//      larva
+// Use: WrittenName n = read_written_name("Baetis cf. rhodani (larvae)");  // "Baetis rhodani", "cf.", larva
 #pragma once
 
 #include <string>

@@ -37,10 +37,12 @@ core::Snapshot make_survey(std::size_t sites, std::size_t samples_per_site, std:
     s.samples.date.push_back(
         {static_cast<std::int32_t>(18000 + 180 * (i % samples_per_site) + random() % 30)});
     s.samples.kind.push_back(core::SampleKind::kRoutine);
+    s.samples.subsample_share.emplace_back();
     s.samples.record_begin.push_back((i + 1) * records_per_sample);
   }
   s.records.quantity.assign(records, core::QuantityKind::kCount);
   s.records.stage.assign(records, core::LifeStage::kUnknown);
+  s.records.certainty.assign(records, 1.0F);
   s.records.taxon.reserve(records);
   s.records.count_min.reserve(records);
   for (std::size_t r = 0; r < records; ++r) {

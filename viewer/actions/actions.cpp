@@ -37,7 +37,9 @@ void fit(State& state, const Model& model) {
 // The sample behind the class on the map is opened: the reasons are one look away.
 void open_sample_behind(State& state, const Model& model) {
   state.sample.reset();
+  state.later_open = false;
   if (!state.site) return;
+  ++state.reveal;
   if (const core::Assessment* a = model.assessment(state.choice, state.date)) {
     const core::SiteAssessment& known = a->sites[state.site->value()];
     if (known.sample.has_value())
@@ -76,7 +78,8 @@ void answer(Query& query, const Model& model) {
   if (query.from == Query::From::kNone) return;
   std::vector<core::LonLat> places;
   for (const core::Outfall& o : model.snapshot().outfalls) places.push_back(o.position);
-  query.distances = core::distances_to(model.session().channels, query.point, places, query.direction);
+  query.distances =
+      core::distances_to(model.session().channels, query.point, places, query.direction, query.max_snap_m);
 }
 
 void select_site(State& state, const Model& model, core::SiteIndex site) {
@@ -135,6 +138,10 @@ struct Apply {
   void operator()(const HoverMap& a) const {
     state.hover = {};
     if (!a.at || state.picking_point) return;
+    if (a.outfall && a.outfall->value() < model.snapshot().outfalls.size()) {
+      state.hover.outfall = a.outfall;
+      return;
+    }
     const Picked found = pick(state, model, *a.at, a.reach_px);
     state.hover = {found.site, found.outfall};
   }
@@ -156,6 +163,7 @@ struct Apply {
     else
       state.sample = a.sample;
   }
+  void operator()(const ShowLater& a) const { state.later_open = a.shown; }
   void operator()(const StartPointPick&) const {
     state.picking_point = true;
     state.page = Page::kDistance;
@@ -163,15 +171,20 @@ struct Apply {
   }
   void operator()(const QueryFromSite& a) const {
     if (a.site.value() >= model.snapshot().sites.size()) return;
-    state.query.from = Query::From::kSite;
+    const core::SiteColumns& sites = model.snapshot().sites;
+    state.query.point = sites.position[a.site.value()];
+    const bool placed = core::is_placed(state.query.point);
+    state.query.from = placed ? Query::From::kSite : Query::From::kNone;
     state.query.site = a.site;
-    state.query.point = model.snapshot().sites.position[a.site.value()];
+    state.query.max_snap_m =
+        core::snap_limit_m(sites.kind[a.site.value()], model.session().channels.options());
     start();
   }
   void operator()(const QueryFromPoint& a) const {
     if (!core::is_valid(a.point)) return;
     state.query.from = Query::From::kPoint;
     state.query.point = a.point;
+    state.query.max_snap_m.reset();
     start();
   }
   void operator()(const SetDirection& a) const {
@@ -199,7 +212,12 @@ struct Apply {
       state.page = Page::kKey;
     }
   }
-  void operator()(const ShowPage& a) const { state.page = a.page; }
+  void operator()(const ShowPage& a) const {
+    state.page = a.page;
+    if (a.page != Page::kDistance || !state.site || state.query.from == Query::From::kPoint) return;
+    if (state.query.from == Query::From::kNone || state.query.site != *state.site)
+      (*this)(QueryFromSite{*state.site});
+  }
   void operator()(const ShowLayer& a) const {
     state.layers.shown[static_cast<std::size_t>(a.layer)] = a.shown;
   }
@@ -209,7 +227,8 @@ struct Apply {
     state.picking_point = false;
     state.page = Page::kDistance;
     answer(state.query, model);
-    bring_into_view(state, model.frame().to_plane(state.query.point));
+    if (state.query.from != Query::From::kNone)
+      bring_into_view(state, model.frame().to_plane(state.query.point));
   }
 };
 

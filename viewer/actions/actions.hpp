@@ -1,6 +1,6 @@
 // Why: whatever a person does in the window is a value that says what is meant; one function carries it out
-// on the state. Panels, keys, scripts and tests all speak through these. Use: apply(ZoomAt{2, {400, 300}},
-// state, model);
+// on the state. Panels, keys, scripts and tests all speak through these.
+// Use: apply(ZoomAt{2, {400, 300}}, state, model);
 #pragma once
 
 #include <string_view>
@@ -44,6 +44,7 @@ struct ClickMap {
 struct HoverMap {
   std::optional<Pixel> at;
   double reach_px = 12;
+  std::optional<core::OutfallIndex> outfall = {};  // its mark, which stands aside, is under the pointer
 };
 // And brings it into view.
 struct SelectSite {
@@ -55,7 +56,12 @@ struct SelectOutfall {
 struct OpenSample {
   core::SampleIndex sample;
 };
+// The samples after the day shown, on the page of a site.
+struct ShowLater {
+  bool shown = true;
+};
 struct StartPointPick {};  // the next click on the map asks from there
+// From a site without a position nothing can be measured: the page says so.
 struct QueryFromSite {
   core::SiteIndex site;
 };
@@ -71,6 +77,7 @@ struct FocusTarget {
 };
 struct ClearQuery {};
 struct ClearAll {};  // Esc: what is open is closed, one step after the other
+// The page of distances starts at once from the chosen site.
 struct ShowPage {
   Page page = Page::kKey;
 };
@@ -81,8 +88,8 @@ struct ShowLayer {
 
 using Action =
     std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
-                 SelectSite, SelectOutfall, OpenSample, StartPointPick, QueryFromSite, QueryFromPoint,
-                 SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowLayer>;
+                 SelectSite, SelectOutfall, OpenSample, ShowLater, StartPointPick, QueryFromSite,
+                 QueryFromPoint, SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowLayer>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

@@ -60,8 +60,12 @@ void print_columns(const core::ImportReport& report, const Console& console) {
     console.err << (&report.columns_used.back().first == &theirs ? "" : ",");
   }
   if (!report.columns_ignored.empty()) {
+    constexpr std::size_t kMost = 12;
     console.err << "; not used:";
-    for (const std::string& column : report.columns_ignored) console.err << ' ' << column;
+    for (std::size_t i = 0; i < report.columns_ignored.size() && i < kMost; ++i)
+      console.err << ' ' << report.columns_ignored[i];
+    if (report.columns_ignored.size() > kMost)
+      console.err << " and " << report.columns_ignored.size() - kMost << " more";
   }
   console.err << '\n';
 }

@@ -1,10 +1,11 @@
 // Why: what each place looks like on the map, four bytes a place, so that another day or method rewrites one
-// small buffer. The same marks stand in the key, so that the map explains itself. Use: std::vector<Mark>
-// marks = site_marks(*assessment, snapshot);
+// small buffer. The same marks stand in the key, so that the map explains itself.
+// Use: std::vector<Mark> marks = site_marks(*assessment, snapshot, day);
 #pragma once
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "core/scoring/assessment.hpp"
@@ -22,8 +23,14 @@ enum class MarkShape : std::uint8_t {
   kTriangleUp,
   kCross,
   kHexagon,
+  // Disc and ring of a site on a pond, pool or lake: near enough, they let its water be seen.
+  kStillDisc,
+  kStillRing,
   kHidden = 255
 };
+inline constexpr bool is_ring(MarkShape shape) {
+  return shape == MarkShape::kRing || shape == MarkShape::kStillRing;
+}
 
 // Signs written inside a mark; 0..9 are the digits themselves.
 enum class Sign : std::uint8_t { kDash = 10, kTimes = 11, kQuestion = 12, kNone = 255 };
@@ -43,8 +50,10 @@ inline constexpr std::size_t kMarkColourCount = 20;
 inline constexpr std::uint8_t kColourUnclassed = 0, kColourValue = 1, kColourOutfall = 2, kColourLit = 3,
                               kColourFirstClass = 4;
 inline constexpr std::size_t kMostClasses = kMarkColourCount - kColourFirstClass;
+// Added to a colour's index: the same, faded.
+inline constexpr std::uint8_t kFaded = kMarkColourCount;
 struct MarkColours {
-  std::array<Colour, kMarkColourCount> fill, ink;
+  std::array<Colour, std::size_t{2} * kMarkColourCount> fill, ink;
 };
 MarkColours mark_colours(std::size_t classes);
 
@@ -58,9 +67,33 @@ enum class Standing : std::uint8_t {
 };
 Standing standing_of(const core::SiteAssessment& site, const core::Metric& metric);
 Mark site_mark(const core::SiteAssessment& site, const core::Metric& metric);
-std::vector<Mark> site_marks(const core::Assessment& assessment);
+// What the mark says may no longer hold on the day: the site is retired, or its sample is more than two years
+// older. A retired site still counts as alive on days up to its last sample.
+class Ageing {
+ public:
+  Ageing(const core::Snapshot& snapshot, std::optional<core::Date> day);
+  bool retired(std::size_t site) const;
+  bool old_sample(const core::SiteAssessment& site) const;
+  bool is_faded(std::size_t site, const core::SiteAssessment& known) const {
+    return retired(site) || old_sample(known);
+  }
+
+ private:
+  const core::Snapshot& snapshot_;
+  std::optional<core::Date> day_, oldest_;
+  core::Date survey_end_;
+};
+
+std::vector<Mark> site_marks(const core::Assessment& assessment, const core::Snapshot& snapshot,
+                             std::optional<core::Date> day);
+
+// Outfalls come into use and are closed; without a day nothing is known of it, and all are shown as in use.
+enum class OutfallUse : std::uint8_t { kInUse, kNotYet, kClosed };
+OutfallUse outfall_use(const core::Outfall& outfall, std::optional<core::Date> day);
 
 MarkShape outfall_shape(core::OutfallKind kind);
-std::vector<Mark> outfall_marks(const core::Snapshot& snapshot, const Query& query);
+Mark outfall_mark(const core::Outfall& outfall, std::optional<core::Date> day, bool lit);
+std::vector<Mark> outfall_marks(const core::Snapshot& snapshot, const Query& query,
+                                std::optional<core::Date> day);
 
 }  // namespace brookmark::viewer

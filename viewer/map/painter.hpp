@@ -24,6 +24,7 @@ struct MapFrame {
   Layers layers;
   MarkColours colours;
   float site_radius_px = 11, outfall_radius_px = 8;
+  float still_share = 1;  // of the radius, for sites on still water: less lets their water be seen
   bool show_signs = true;
   float scale = 1;  // of everything that is measured in pixels
   std::array<SignGlyph, kSignCount> signs;

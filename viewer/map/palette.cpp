@@ -7,9 +7,10 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr Colour kFive[] = {{43, 108, 214}, {58, 158, 78}, {246, 216, 52}, {240, 138, 36}, {212, 42, 54}};
-// viridis at 0.2, 0.3 ... 1.0.
-constexpr Colour kViridis[] = {{65, 68, 135},  {53, 95, 141},  {42, 120, 142}, {33, 145, 140}, {34, 168, 132},
-                               {68, 191, 112}, {122, 209, 81}, {189, 223, 38}, {253, 231, 37}};
+// RdYlBu, its scheme of seven, from blue to red.
+constexpr Colour kBlueToRed[] = {{69, 117, 180},  {145, 191, 219}, {224, 243, 248}, {255, 255, 191},
+                                 {254, 224, 144}, {252, 141, 89},  {215, 48, 39}};
+constexpr std::size_t kSteps = std::size(kBlueToRed);
 
 double linear(std::uint8_t channel) {
   const double c = channel / 255.0;
@@ -24,6 +25,10 @@ Colour between(Colour a, Colour b, double t) {
 }
 
 }  // namespace
+
+Colour faded(Colour c) {
+  return between(c, ink::kPaper, 0.68);
+}
 
 double luminance(Colour c) {
   return 0.2126 * linear(c.r) + 0.7152 * linear(c.g) + 0.0722 * linear(c.b);
@@ -40,13 +45,22 @@ Colour ink_on(Colour ground) {
 
 std::vector<Colour> class_colours(std::size_t classes) {
   if (classes == std::size(kFive)) return {std::begin(kFive), std::end(kFive)};
+  const auto steps = [](std::initializer_list<std::size_t> chosen) {
+    std::vector<Colour> colours;
+    for (const std::size_t step : chosen) colours.push_back(kBlueToRed[step]);
+    return colours;
+  };
+  if (classes == 1) return steps({0});
+  if (classes == 2) return steps({0, 6});
+  if (classes == 3) return steps({0, 3, 6});
+  if (classes == 4) return steps({0, 1, 5, 6});
+  if (classes == 6) return steps({0, 1, 2, 4, 5, 6});
   std::vector<Colour> colours;
   for (std::size_t i = 0; i < classes; ++i) {
-    const double at = classes == 1 ? 0
-                                   : static_cast<double>(i) / static_cast<double>(classes - 1) *
-                                         static_cast<double>(std::size(kViridis) - 1);
-    const auto low = std::min(static_cast<std::size_t>(at), std::size(kViridis) - 2);
-    colours.push_back(between(kViridis[low], kViridis[low + 1], at - static_cast<double>(low)));
+    const double at =
+        static_cast<double>(i) / static_cast<double>(classes - 1) * static_cast<double>(kSteps - 1);
+    const auto low = std::min(static_cast<std::size_t>(at), kSteps - 2);
+    colours.push_back(between(kBlueToRed[low], kBlueToRed[low + 1], at - static_cast<double>(low)));
   }
   return colours;
 }

@@ -19,11 +19,14 @@ double contrast(Colour a, Colour b);
 // Near black or white, whichever reads better on `ground`.
 Colour ink_on(Colour ground);
 
-// One colour a class, best first. Five classes: blue, green, yellow, orange, red, as Directive 2000/60/EC
-// Annex V 1.4.2 presents ecological status (colour words recalled, not read; the shades are ours). Any other
-// number: sampled evenly from viridis between blue and yellow (Smith & van der Walt 2015, matplotlib 1.5,
-// CC0), ordered in lightness and readable with the common kinds of colour blindness.
+// One colour a class, best first: blue is the good side and red the bad one for every method. Five classes:
+// blue, green, yellow, orange, red, as Directive 2000/60/EC Annex V 1.4.2 presents ecological status (colour
+// words recalled, not read; the shades are ours). Any other number: steps of the seven-class scheme RdYlBu
+// (C. Brewer, ColorBrewer 2.0, Pennsylvania State University, Apache 2.0 licence; values recalled, not read),
+// which stays readable with the common kinds of colour blindness; more than seven lie between its steps.
 std::vector<Colour> class_colours(std::size_t classes);
+// The same hue near the paper: for what no longer holds on the day shown.
+Colour faded(Colour c);
 
 // The map's own colours, light and calm, for reading in daylight.
 namespace ink {

@@ -10,7 +10,7 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr std::size_t kMostPlacedNames = 500;  // catchments; beyond, names stand anywhere inside
+constexpr std::size_t kMostPlacedNames = 500;  // catchments; beyond, their shapes are looked at more coarsely
 constexpr float kNowhere = 1e30F;              // outside every view: a place that the plane cannot hold
 
 Point2f as_float(core::PlanePoint p) {
@@ -71,36 +71,36 @@ void add_channels(MapScene& scene, const Model& model) {
   }
 }
 
-// Inside the catchment, and outside those nested in it where there is room: their own names stand there.
-std::optional<core::LonLat> name_place(const Model& model, std::size_t catchment) {
+std::vector<PlaneRing> rings_of(const core::LocalFrame& frame, const core::MultiPolygon& shape) {
+  std::vector<PlaneRing> rings;
+  for (const core::Polygon& polygon : shape)
+    for (const core::Line& ring : polygon.rings) rings.push_back(to_plane(frame, ring));
+  return rings;
+}
+
+// Names of catchments, the smallest first: the parts are what a surveyor asks about.
+void add_catchment_names(MapScene& scene, const Model& model) {
   const auto& catchments = model.snapshot().catchments;
-  const core::MultiPolygon& shape = catchments[catchment].shape;
-  const auto inner = core::inner_point(shape);
-  std::vector<const core::MultiPolygon*> nested;
-  for (std::size_t c = 0; c < catchments.size(); ++c)
-    if (model.session().nesting.parent[c] == core::CatchmentIndex(catchment))
-      nested.push_back(&catchments[c].shape);
-  const auto in_nested = [&](core::LonLat p) {
-    return std::any_of(nested.begin(), nested.end(), [&](const auto* n) { return core::contains(*n, p); });
-  };
-  if (!inner || nested.empty() || catchments.size() > kMostPlacedNames || !in_nested(*inner)) return inner;
-  // Of a grid of places, the middle of the longest row that is free.
-  constexpr int kSteps = 24;
-  const core::BoundingBox box = *core::bounds_of(shape);
-  const auto at = [&](int x, int y) {
-    return core::LonLat{box.min_lon + (box.max_lon - box.min_lon) * (x + 0.5) / kSteps,
-                        box.min_lat + (box.max_lat - box.min_lat) * (y + 0.5) / kSteps};
-  };
-  int longest = 0;
-  std::optional<core::LonLat> best;
-  for (int y = 0; y < kSteps; ++y)
-    for (int x = 0, run = 0; x < kSteps; ++x) {
-      run = core::contains(shape, at(x, y)) && !in_nested(at(x, y)) ? run + 1 : 0;
-      if (run <= longest) continue;
-      longest = run;
-      best = at(x - run / 2, y);
-    }
-  return best ? best : inner;
+  const core::CatchmentNesting& nesting = model.session().nesting;
+  std::vector<std::vector<PlaneRing>> rings, parts(catchments.size());
+  std::vector<std::vector<std::size_t>> children(catchments.size());
+  for (std::size_t c = 0; c < catchments.size(); ++c) {
+    rings.push_back(rings_of(model.frame(), catchments[c].shape));
+    if (!nesting.parent[c].has_value()) continue;
+    const std::size_t parent = nesting.parent[c].value();
+    children[parent].push_back(c);
+    parts[parent].insert(parts[parent].end(), rings[c].begin(), rings[c].end());
+  }
+  for (std::size_t c = 0; c < catchments.size(); ++c) {
+    const std::string& name = catchments[c].name.empty() ? catchments[c].code : catchments[c].name;
+    if (!name.empty())
+      scene.catchment_names.push_back(
+          {name, c, children[c],
+           AreaPlaces(rings[c], parts[c], catchments.size() > kMostPlacedNames ? 12 : 48)});
+  }
+  std::stable_sort(
+      scene.catchment_names.begin(), scene.catchment_names.end(),
+      [&](const auto& a, const auto& b) { return nesting.area_m2[a.index] < nesting.area_m2[b.index]; });
 }
 
 void add_catchments(MapScene& scene, const Model& model) {
@@ -124,11 +124,6 @@ void add_catchments(MapScene& scene, const Model& model) {
         }
         append_line(piece, scene.catchments);
       }
-    const auto inner = name_place(model, c);
-    const std::string& name = catchments[c].name.empty() ? catchments[c].code : catchments[c].name;
-    if (inner && !name.empty())
-      scene.catchment_names.push_back(
-          {model.frame().to_plane(*inner), name, c, extent_of(model.frame(), catchments[c].shape)});
   }
 }
 
@@ -150,6 +145,26 @@ void add_waters(MapScene& scene, const Model& model) {
   }
 }
 
+// The middle width of the waters that have a site on them.
+double typical_extent(const Model& model) {
+  const core::Snapshot& s = model.snapshot();
+  std::vector<double> extents;
+  for (const core::Water& water : s.waters) {
+    const auto box = core::bounds_of(water.shape);
+    if (!box) continue;
+    const core::PlanePoint low = model.frame().to_plane({box->min_lon, box->min_lat}),
+                           high = model.frame().to_plane({box->max_lon, box->max_lat});
+    const auto sites = model.site_grid().inside({low.x, low.y, high.x, high.y});
+    if (std::any_of(sites.begin(), sites.end(),
+                    [&](std::uint32_t i) { return core::flow_of(s.sites.kind[i]) == core::Flow::kStill; }))
+      extents.push_back(std::min(high.x - low.x, high.y - low.y));
+  }
+  if (extents.empty()) return 0;
+  const auto middle = extents.begin() + static_cast<std::ptrdiff_t>(extents.size() / 2);
+  std::nth_element(extents.begin(), middle, extents.end());
+  return *middle;
+}
+
 }  // namespace
 
 MapScene::MapScene(const Model& model) {
@@ -157,7 +172,9 @@ MapScene::MapScene(const Model& model) {
   for (const core::PlanePoint p : model.outfall_places()) outfalls.push_back(as_float(p));
   add_channels(*this, model);
   add_catchments(*this, model);
+  add_catchment_names(*this, model);
   add_waters(*this, model);
+  typical_still_extent_m = typical_extent(model);
 }
 
 QueryPaths query_paths(const Query& query, const Model& model) {

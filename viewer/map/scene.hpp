@@ -1,12 +1,13 @@
 // Why: the survey as vertex buffers, made once: positions as floats in metres from the survey's centre (the
-// centre itself is a double, so a float is right to a centimetre across 100 km). Use: MapScene scene(model);
-// painter.load(scene);
+// centre itself is a double, so a float is right to a centimetre across 100 km).
+// Use: MapScene scene(model);  painter.load(scene);
 #pragma once
 
 #include <cstdint>
 #include <string>
 #include <vector>
 
+#include "viewer/map/area_places.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/state/model.hpp"
 
@@ -44,10 +45,18 @@ struct MapScene {
   struct Name {
     core::PlanePoint place;
     std::string text;
-    std::size_t index = 0;  // of the catchment or water
+    std::size_t index = 0;  // of the water
     double extent_m = 0;    // how large the thing is: a name wider than its thing is left out
   };
-  std::vector<Name> catchment_names, water_names;
+  std::vector<Name> water_names;
+  struct CatchmentName {
+    std::string text;
+    std::size_t index = 0;           // of the catchment
+    std::vector<std::size_t> parts;  // indices of the catchments directly inside it
+    AreaPlaces places;
+  };
+  std::vector<CatchmentName> catchment_names;  // smallest first
+  double typical_still_extent_m = 0;           // of waters with sites on them; 0: there are none
   // Channel edges for flow arrows and names.
   struct Run {
     SegmentRange segments;

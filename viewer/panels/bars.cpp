@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/survey/cautions.hpp"
 #include "viewer/panels/panels_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -9,27 +10,45 @@
 namespace brookmark::viewer {
 namespace {
 
-void method_row(const Ui& ui, std::size_t m) {
+std::string scope_line(const core::Method& method) {
+  std::string words = method.flow == core::Flow::kRunning ? "running water"
+                      : method.flow == core::Flow::kStill ? "still water"
+                                                          : "any water";
+  if (!method.region.empty()) words += " \u00B7 " + method.region;
+  if (const std::string word = confirmed_badge(method.confirmed); !word.empty()) words += " \u00B7 " + word;
+  return words;
+}
+
+// As wide as the longest line, as far as the window allows; longer ones are folded.
+float method_list_width(const Ui& ui) {
+  const float em = ui.theme.em;
+  float widest = em * 20;
+  for (const core::Method& method : core::shipped_methods()) {
+    widest = std::max(widest, ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, method.title.c_str()).x);
+    const std::string below = scope_line(method);
+    widest =
+        std::max(widest, ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, below.c_str()).x);
+  }
+  return std::min({widest + em, em * 40, ImGui::GetIO().DisplaySize.x * 0.55F});
+}
+
+void method_row(const Ui& ui, std::size_t m, float width) {
   const core::Method& method = core::shipped_methods()[m];
   const bool on = ui.state.choice.method == m;
   ImGui::PushID(static_cast<int>(m));
-  const float em = ui.theme.em;
-  if (ImGui::Selectable("##method", on, 0, {em * 26, em * 2.6F})) ui.push(ChooseMetric{{m, 0}});
+  const float em = ui.theme.em, wrap = width - em * 0.8F;
+  const std::string below = scope_line(method);
+  const float above_height = ui.theme.strong->CalcTextSizeA(em, 1e6F, wrap, method.title.c_str()).y;
+  const float size = ui.theme.small->FontSize;
+  const float below_height = ui.theme.small->CalcTextSizeA(size, 1e6F, wrap, below.c_str()).y;
+  if (ImGui::Selectable("##method", on, 0, {width, std::round(above_height + below_height + em * 0.65F)}))
+    ui.push(ChooseMetric{{m, 0}});
   const ImVec2 at = ImGui::GetItemRectMin();
   ImDrawList& list = *ImGui::GetWindowDrawList();
   list.AddText(ui.theme.strong, em, {at.x + em * 0.4F, at.y + em * 0.25F}, im(ink::kText),
-               method.title.c_str());
-  std::string below = method.flow == core::Flow::kRunning ? "running water"
-                      : method.flow == core::Flow::kStill ? "still water"
-                                                          : "any water";
-  if (!method.region.empty()) below += " \u00B7 " + method.region;
-  if (const std::string word = confirmed_badge(method.confirmed); !word.empty()) below += " \u00B7 " + word;
-  {
-    const FontScope small(ui.theme.small);
-    below = fitted(below, em * 25.5F);
-  }
-  list.AddText(ui.theme.small, ui.theme.small->FontSize, {at.x + em * 0.4F, at.y + em * 1.4F},
-               im(ink::kMuted), below.c_str());
+               method.title.c_str(), nullptr, wrap);
+  list.AddText(ui.theme.small, size, {at.x + em * 0.4F, at.y + std::round(em * 0.4F + above_height)},
+               im(ink::kMuted), below.c_str(), nullptr, wrap);
   ImGui::PopID();
 }
 
@@ -38,10 +57,11 @@ void choosers(const Ui& ui, float method_width, float metric_width) {
   const core::Method& method = methods[ui.state.choice.method];
   ImGui::SetNextItemWidth(method_width);
   if (ImGui::BeginCombo("##methods", method.title.c_str(), ImGuiComboFlags_HeightLargest)) {
-    for (std::size_t m = 0; m < methods.size(); ++m) method_row(ui, m);
+    const float width = method_list_width(ui);
+    for (std::size_t m = 0; m < methods.size(); ++m) method_row(ui, m, width);
     ImGui::EndCombo();
   }
-  if (ImGui::IsItemHovered()) ImGui::SetTooltip("The method behind the classes: %s", method.title.c_str());
+  hint_below(ui.theme, "The method behind the classes: " + method.title);
   if (metric_width <= 0) return;
   ImGui::SameLine();
   ImGui::SetNextItemWidth(metric_width);
@@ -100,7 +120,7 @@ void draw_top_bar(const Ui& ui) {
     if (!badge_words.empty()) {
       ImGui::SetCursorPos({width - badge_width - em * 0.5F, top + em * 0.4F});
       badge(ui.theme, badge_words);
-      if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", confirmed_sentence(confirmed).c_str());
+      hint_below(ui.theme, confirmed_sentence(confirmed));
     }
   }
   ImGui::End();
@@ -259,7 +279,7 @@ void draw_caution(const Ui& ui) {
     const ImVec2 at = ImGui::GetWindowPos();
     ImGui::GetWindowDrawList()->AddText(
         {at.x + em * 0.9F, at.y + std::round((height - ui.theme.small->FontSize) / 2)}, im(ink::kText),
-        fitted(kCaution, width - button - em * 2.2F).c_str());
+        fitted(core::kResultCautionShort, width - button - em * 2.2F).c_str());
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
     ImGui::PushStyleColor(ImGuiCol_Button, IM_COL32(0, 0, 0, 0));
     ImGui::SetCursorPos({width - button - em * 0.3F, 0});
@@ -276,12 +296,14 @@ void draw_caution(const Ui& ui) {
       const FontScope font(ui.theme.title);
       text("Cautions");
     }
-    for (const char* sentence : kCautionsInFull) {
+    std::vector<const char*> sentences{core::kResultCaution};
+    sentences.insert(sentences.end(), std::begin(core::kFieldCautions), std::end(core::kFieldCautions));
+    for (const char* sentence : sentences) {
       gap(ui.theme, 0.2F);
       wrapped(sentence);
     }
     gap(ui.theme, 0.4F);
-    if (main_button("Close", {em * 8, 0})) ImGui::CloseCurrentPopup();
+    if (push_button(ui.theme, "Close", {em * 8, 0})) ImGui::CloseCurrentPopup();
     ImGui::EndPopup();
   }
   ImGui::End();

@@ -35,10 +35,8 @@ void target_row(const Ui& ui, std::size_t row) {
   if (ImGui::Selectable("##target", focus, 0, {0, height}))
     ui.push(FocusTarget{focus ? std::nullopt : std::optional<std::size_t>(row)});
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  constexpr auto kNoSign = static_cast<std::uint8_t>(Sign::kNone);
   draw_mark(list, {at.x + em, at.y + em * 0.95F}, em * 0.5F,
-            {outfall_shape(o.kind), d.distance_m ? kColourLit : kColourOutfall, kNoSign, kNoSign}, ui.colours,
-            ui.theme);
+            outfall_mark(o, ui.state.date, d.distance_m.has_value()), ui.colours, ui.theme);
   std::string far = d.distance_m ? distance_in_words(*d.distance_m) : "\u2013";
   const float far_width = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, far.c_str()).x;
   const float left = at.x + em * 2.1F, right = at.x + width - em * 0.2F;
@@ -55,6 +53,7 @@ void target_row(const Ui& ui, std::size_t row) {
   way += " \u00B7 straight line " + distance_in_words(d.straight_m);
   std::string kind =
       o.kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(o.kind);
+  if (const std::string use = use_in_words(o, ui.state.date); !use.empty()) kind = use + " \u00B7 " + kind;
   if (d.target_snap_m) kind += " \u00B7 outfall " + distance_in_words(*d.target_snap_m) + " from the channel";
   const FontScope small(ui.theme.small);
   const float room = right - left;
@@ -77,12 +76,13 @@ void where_from(const Ui& ui) {
                           std::string(s.sites.name[query.site.value()]));
   else
     heading(ui.theme, "From the point " + position_in_words(query.point.lon, query.point.lat));
-  if (const auto at = ui.model.session().channels.snap(query.point))
+  const core::ChannelNetwork& channels = ui.model.session().channels;
+  if (const auto at = channels.snap(query.point, query.max_snap_m))
     small_muted(ui.theme, distance_in_words(at->snap_m) +
                               " from the nearest channel; distances run along the channel.");
   else
     notice(ui.theme, "This place is on no channel (none within " +
-                         distance_in_words(ui.model.session().channels.options().max_snap_m) +
+                         distance_in_words(query.max_snap_m.value_or(channels.options().max_snap_m)) +
                          "). Only straight lines can be given; the water does not run along them.");
 }
 
@@ -92,11 +92,14 @@ void draw_distance_page(const Ui& ui) {
   const Query& query = ui.state.query;
   const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x;
   const float half = std::floor((width - ImGui::GetStyle().ItemSpacing.x) / 2);
-  ImGui::BeginDisabled(!ui.state.site);
-  if (main_button("From the site", {half, 0}) && ui.state.site) ui.push(QueryFromSite{*ui.state.site});
+  const core::SiteColumns& sites = ui.snapshot().sites;
+  const bool unplaced = ui.state.site && !core::is_placed(sites.position[ui.state.site->value()]);
+  ImGui::BeginDisabled(!ui.state.site || unplaced);
+  if (push_button(ui.theme, "From the site", {half, 0}) && ui.state.site)
+    ui.push(QueryFromSite{*ui.state.site});
   ImGui::EndDisabled();
   ImGui::SameLine();
-  if (main_button("From a point \u2026", {half, 0})) ui.push(StartPointPick{});
+  if (push_button(ui.theme, "From a point \u2026", {half, 0})) ui.push(StartPointPick{});
   static constexpr const char* kWays[] = {"\u2191 Upstream", "\u2193 Downstream", "\u2195 Both"};
   constexpr core::Direction kDirections[] = {core::Direction::kUpstream, core::Direction::kDownstream,
                                              core::Direction::kAny};
@@ -106,6 +109,9 @@ void draw_distance_page(const Ui& ui) {
   const int clicked = choices("ways", kWays, chosen, width);
   if (clicked >= 0) ui.push(SetDirection{kDirections[clicked]});
   gap(ui.theme, 0.2F);
+  if (query.from == Query::From::kNone && unplaced)
+    notice(ui.theme, std::string(sites.code[ui.state.site->value()]) +
+                         " has no position, so nothing can be measured from it.");
   if (query.from == Query::From::kNone) {
     muted(
         "Which outfalls lie up and down the channel, and how far along it? Ask from a site on the map, or "

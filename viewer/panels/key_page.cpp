@@ -1,4 +1,6 @@
 // The side panel: its three pages, and the first of them, the key to everything on the map.
+#include <imgui_internal.h>
+
 #include <array>
 #include <cmath>
 
@@ -43,6 +45,7 @@ void class_lines(const Ui& ui) {
   const auto count = [&](Standing s) { return standing[static_cast<std::size_t>(s)]; };
   core::SiteAssessment shown;
   shown.sample = core::SampleIndex(0);
+  shown.has_value = true;
   shown.in_scope = true;
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(ImGui::GetStyle().ItemSpacing.x, 1));
   for (const core::ClassBand& band : metric.bands) {
@@ -60,7 +63,48 @@ void class_lines(const Ui& ui) {
   hollow(Sign::kDash, "outside the method's scope", Standing::kOutsideScope);
   hollow(Sign::kTimes, "sampled, but no value or class", Standing::kNoValue);
   hollow(Sign::kQuestion, "not sampled by this day", Standing::kNotSampled);
+  const Ageing ageing(ui.snapshot(), ui.state.date);
+  std::size_t faded = 0;
+  for (std::size_t i = 0; i < ui.assessment->sites.size(); ++i)
+    if (ageing.is_faded(i, ui.assessment->sites[i])) ++faded;
+  if (faded > 0) {
+    const auto colour =
+        static_cast<std::uint8_t>(kFaded + (metric.bands.empty() ? kColourValue : kColourFirstClass));
+    mark_line(ui, {MarkShape::kDisc, colour, kNoSign, kNoSign}, "faded: known of earlier only", faded);
+    small_muted(ui.theme,
+                "Retired, or last sampled more than two years before this day; the year stands "
+                "beside the name.");
+  }
   ImGui::PopStyleVar();
+}
+
+// What cannot be on the map can still be chosen.
+void unplaced_lines(const Ui& ui) {
+  const auto unplaced = ui.model.unplaced_sites();
+  const core::SiteColumns& sites = ui.snapshot().sites;
+  gap(ui.theme, 0.2F);
+  heading(ui.theme, "Without a position: " + count_of(unplaced.size(), "site", "sites"));
+  small_muted(ui.theme, "Scored like the others, but not on the map and without distances.");
+  const float em = ui.theme.em, height = std::round(em * 1.9F);
+  ImGuiListClipper clipper;
+  clipper.Begin(static_cast<int>(unplaced.size()), height + ImGui::GetStyle().ItemSpacing.y);
+  while (clipper.Step())
+    for (int row = clipper.DisplayStart; row < clipper.DisplayEnd; ++row) {
+      const core::SiteIndex site = unplaced[static_cast<std::size_t>(row)];
+      const std::size_t i = site.value();
+      ImGui::PushID(row);
+      const ImVec2 at = ImGui::GetCursorScreenPos();
+      const float width = ImGui::GetContentRegionAvail().x;
+      if (ImGui::Selectable("##unplaced", ui.state.site == site, 0, {0, height})) ui.push(SelectSite{site});
+      ImDrawList& list = *ImGui::GetWindowDrawList();
+      if (ui.assessment)
+        draw_mark(list, {at.x + em * 0.85F, at.y + height / 2}, em * 0.58F,
+                  site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
+      list.AddText(
+          {at.x + em * 2, at.y + std::round((height - em) / 2)}, im(ink::kText),
+          fitted(std::string(sites.code[i]) + "  " + std::string(sites.name[i]), width - em * 2.4F).c_str());
+      ImGui::PopID();
+    }
 }
 
 void layer_box(const Ui& ui, const char* name, Layer layer) {
@@ -90,9 +134,28 @@ void line_sample(const Ui& ui, Colour colour, float thickness, bool dashed, bool
   }
 }
 
+// An outfall beside a site's mark, and what the line between them means.
+void leader_line(const Ui& ui) {
+  const float em = ui.theme.em, side = std::round(em * 1.7F);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddLine({at.x + em * 0.5F, at.y + side / 2}, {at.x + em * 1.8F, at.y + side / 2}, im(ink::kOutfall),
+               em * 0.13F);
+  draw_mark(list, {at.x + em * 0.5F, at.y + side / 2}, em * 0.42F,
+            {MarkShape::kSquare, kColourOutfall, kNoSign, kNoSign}, ui.colours, ui.theme);
+  ImGui::Dummy({em * 1.9F, side});
+  ImGui::SameLine();
+  ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.33F));
+  text(fitted("moved aside; the line ends where it is", ImGui::GetContentRegionAvail().x));
+}
+
 void outfall_lines(const Ui& ui) {
   std::array<std::size_t, 6> counts{};
-  for (const core::Outfall& o : ui.snapshot().outfalls) ++counts[static_cast<std::size_t>(o.kind)];
+  std::size_t out_of_use = 0;
+  for (const core::Outfall& o : ui.snapshot().outfalls) {
+    ++counts[static_cast<std::size_t>(o.kind)];
+    if (outfall_use(o, ui.state.date) != OutfallUse::kInUse) ++out_of_use;
+  }
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(ImGui::GetStyle().ItemSpacing.x, 0));
   for (const core::OutfallKind kind :
        {core::OutfallKind::kTreatedSewage, core::OutfallKind::kStormSewage, core::OutfallKind::kRoadDrain,
@@ -103,6 +166,10 @@ void outfall_lines(const Ui& ui) {
                 kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(kind), count,
                 0.5F);
   }
+  if (out_of_use > 0)
+    mark_line(ui, {MarkShape::kSquare, kColourOutfall + kFaded, kNoSign, kNoSign},
+              "faded: not in use on this day", out_of_use, 0.5F);
+  if (ui.shown.leaders) leader_line(ui);
   ImGui::PopStyleVar();
 }
 
@@ -114,7 +181,8 @@ void map_lines(const Ui& ui) {
   line_sample(ui, ink::kWater, 11, false, false);
   layer_box(ui, "Catchment boundaries", Layer::kCatchments);
   line_sample(ui, ink::kCatchment, 1.8F, true, false);
-  small_muted(ui.theme, "Under a catchment's name: the middle and the worst class of its sites.");
+  if (ui.shown.catchment_classes)
+    small_muted(ui.theme, "Under a catchment's name: the middle and the worst class of its sites.");
   layer_box(ui, "Names on the map", Layer::kLabels);
   layer_box(ui, s.outfalls.empty() ? "Outfalls (this survey has none)" : "Outfalls", Layer::kOutfalls);
   outfall_lines(ui);
@@ -154,7 +222,10 @@ std::string survey_sentence(const core::Snapshot& s, const Model& model) {
     words += " of " + date_in_words(days.front());
   else if (!days.empty())
     words += " from " + date_in_words(days.front()) + " to " + date_in_words(days.back());
-  return words + ".";
+  words += ".";
+  if (const std::size_t n = model.unplaced_sites().size(); n > 0 && n == s.sites.size())
+    words += " No site has a position: they are listed below, not on the map.";
+  return words;
 }
 
 }  // namespace
@@ -166,6 +237,7 @@ void draw_key_page(const Ui& ui) {
   rule(ui.theme);
   layer_box(ui, ui.state.date ? "Sites, as known on this day" : "Sites", Layer::kSites);
   if (ui.assessment) class_lines(ui);
+  if (!ui.model.unplaced_sites().empty()) unplaced_lines(ui);
   rule(ui.theme);
   map_lines(ui);
   rule(ui.theme);
@@ -191,10 +263,17 @@ void draw_side(const Ui& ui) {
   // Each page keeps its own place when another was open.
   ImGui::PushID(static_cast<int>(ui.state.page));
   ImGui::BeginChild("page", {0, 0}, false);
-  // A finger or a hand drags the page.
-  if (ImGui::IsWindowHovered() && ImGui::IsMouseDragging(ImGuiMouseButton_Left, em * 0.5F) &&
-      !ImGui::IsAnyItemActive())
-    ImGui::SetScrollY(ImGui::GetScrollY() - ImGui::GetIO().MouseDelta.y);
+  // A finger or a hand drags the page, also by a row or a button: that is then not pressed.
+  const ImGuiIO& io = ImGui::GetIO();
+  const ImVec2 low = ImGui::GetWindowPos(), page = ImGui::GetWindowSize();
+  const ImVec2 from = io.MouseClickedPos[0];
+  const bool begun_here = from.x >= low.x && from.y >= low.y && from.y < low.y + page.y &&
+                          from.x < low.x + page.x - ImGui::GetStyle().ScrollbarSize;
+  const bool popup = ImGui::IsPopupOpen(nullptr, ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel);
+  if (begun_here && !popup && ImGui::IsMouseDragging(ImGuiMouseButton_Left, em * 0.5F)) {
+    ImGui::ClearActiveID();
+    ImGui::SetScrollY(ImGui::GetScrollY() - io.MouseDelta.y);
+  }
   switch (ui.state.page) {
     case Page::kKey:
       draw_key_page(ui);

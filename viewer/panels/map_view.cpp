@@ -40,7 +40,11 @@ void take_pointer(const Ui& ui, const std::vector<Callout>& callouts, bool hover
       ui.push(ClickMap{at, reach_of(ui)});
   }
   if (hovered && io.MouseWheel != 0) ui.push(ZoomAt{std::pow(1.25, static_cast<double>(io.MouseWheel)), at});
-  if (hovered)
+  const auto aside =
+      std::find_if(callouts.begin(), callouts.end(), [at](const Callout& c) { return c.box.contains(at); });
+  if (hovered && aside != callouts.end())
+    ui.push(HoverMap{aside->place, reach_of(ui), aside->outfall});
+  else if (hovered)
     ui.push(HoverMap{at, reach_of(ui)});
   else if (ui.state.hover != Hover{})
     ui.push(HoverMap{});
@@ -61,8 +65,8 @@ void show_hover(const Ui& ui) {
       const std::string value = value_in_words(metric, known.value);
       switch (standing_of(known, metric)) {
         case Standing::kClass:
-          text(std::to_string(known.class_rank) + " " + metric.bands[known.class_rank - 1U].name + ", " +
-               value);
+          text(std::to_string(known.class_rank) + " " +
+               std::string(core::class_name(metric, known.class_rank)) + ", " + value);
           break;
         case Standing::kValue:
           text(value);
@@ -77,11 +81,14 @@ void show_hover(const Ui& ui) {
           text("not sampled by this day");
           break;
       }
+      if (const std::string age = age_in_words(ui, i); !age.empty()) text(age);
     }
   } else {
     const core::Outfall& o = ui.snapshot().outfalls[hover.outfall->value()];
     heading(ui.theme, o.code + "  " + o.name);
-    text(core::outfall_kind_name(o.kind));
+    std::string words = core::outfall_kind_name(o.kind);
+    if (const std::string use = use_in_words(o, ui.state.date); !use.empty()) words += ", " + use;
+    text(words);
   }
   ImGui::EndTooltip();
 }
@@ -162,6 +169,7 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
   for (std::size_t i = 0; i < metric.bands.size(); ++i) {
     core::SiteAssessment site;
     site.sample = core::SampleIndex(0);
+    site.has_value = true;
     site.in_scope = true;
     site.class_rank = static_cast<std::uint8_t>(metric.bands[i].rank);
     const float width = em * 1.75F + ImGui::CalcTextSize(metric.bands[i].name.c_str()).x + em * 0.6F;
@@ -191,7 +199,12 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
 void draw_empty_words(const Ui& ui) {
   const core::Snapshot& s = ui.snapshot();
   std::string words;
-  if (!ui.model.bounds())
+  const std::size_t unplaced = ui.model.unplaced_sites().size();
+  if (unplaced > 0 && unplaced == s.sites.size())
+    words = count_of(unplaced, "site", "sites") +
+            (unplaced == 1 ? ", without a position: it is" : ", none with a position: they are") +
+            " listed under Key, not on the map.";
+  else if (!ui.model.bounds())
     words =
         "This survey has no places yet. Import sites, watercourses or outfalls with \u201Cbrookmark "
         "import\u201D.";

@@ -1,5 +1,5 @@
-// The words on the map: names that keep clear of one another, rings around what is chosen, arrows along the
-// flow.
+// The words on the map: names that keep clear of one another, rings around what is chosen, outfalls that stand
+// aside.
 #include <algorithm>
 #include <cmath>
 
@@ -13,52 +13,73 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr std::size_t kMostNamedSites = 600;  // more in view: none is named, only the chosen one
-constexpr Colour kCatchmentInk{92, 80, 58};
-constexpr std::size_t kMostArrowRuns = 20000;
 
 ImVec2 vec(Pixel p) {
   return {static_cast<float>(p.x), static_cast<float>(p.y)};
+}
+bool is_place(core::PlanePoint p) {
+  return std::isfinite(p.x) && std::isfinite(p.y);
 }
 
 class Words {
  public:
   Words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls)
-      : ui_(ui), list_(list), space_(ui.layout.map) {
+      : ui_(ui), list_(list), space_(ui.layout.map), ageing_(ui.snapshot(), ui.state.date) {
     for (const PixelBox& box : controls)
       if (box.width > 0) space_.block(box);
     const PlaneBox shown = ui.state.view.shown();
     if (ui.state.layers[Layer::kSites]) sites_ = ui.model.site_grid().inside(shown);
     if (ui.state.layers[Layer::kOutfalls]) outfalls_ = ui.model.outfall_grid().inside(shown);
     if (sites_.size() > kMostNamedSites) sites_.clear();
-    for (const std::uint32_t i : sites_) block_mark(ui.model.site_places()[i], site_gap());
     if (outfalls_.size() > kMostNamedSites) outfalls_.clear();
-    for (const std::uint32_t i : outfalls_) block_mark(ui.model.outfall_places()[i], outfall_gap());
+    for (const std::uint32_t i : sites_) add_mark(ui.model.site_places()[i], site_radius(), site_gap());
+    for (const std::uint32_t i : outfalls_)
+      if (!is_covered(i)) add_mark(ui.model.outfall_places()[i], outfall_radius(), outfall_gap());
+    // The worst first: they are what the map is opened for.
+    std::stable_sort(sites_.begin(), sites_.end(),
+                     [&](std::uint32_t a, std::uint32_t b) { return rank_of(a) > rank_of(b); });
   }
 
-  // An outfall below a site's mark moves aside, or the one that matters most would not be seen.
-  void covered_outfalls() {
-    const float site_radius = ui_.paint.frame.site_radius_px, radius = ui_.paint.frame.outfall_radius_px;
-    const bool needed = ui_.paint.frame.show_signs && ui_.state.layers[Layer::kSites];
-    for (const std::uint32_t i : outfalls_) {
-      if (!needed) break;
-      const core::PlanePoint place = ui_.model.outfall_places()[i];
-      const double reach = (site_radius + radius * 0.25) * ui_.state.view.metres_per_pixel;
-      const auto near =
-          ui_.model.site_grid().inside({place.x - reach, place.y - reach, place.x + reach, place.y + reach});
-      const bool covered = std::any_of(near.begin(), near.end(), [&](std::uint32_t s) {
-        const core::PlanePoint p = ui_.model.site_places()[s];
-        return std::hypot(p.x - place.x, p.y - place.y) < reach;
-      });
-      if (!covered) continue;
-      stand_aside(i, ui_.state.view.to_pixel(place), site_radius + radius, radius * 2.6);
+  void all() {
+    draw_flow_arrows(ui_, list_, [this](Pixel at) {
+      const double half = ui_.theme.em * 0.5;
+      return space_.is_free({at.x - half, at.y - half, 2 * half, 2 * half});
+    });
+    const bool labels = ui_.state.layers[Layer::kLabels];
+    chosen();
+    if (ui_.state.query.from != Query::From::kNone) {
+      covered_outfalls();
+      query();
+      if (labels) worst_sites();
+    } else {
+      if (labels) worst_sites();
+      covered_outfalls();
     }
-    hide_marks();
+    ui_.shown.catchment_classes = false;
+    ui_.shown.leaders = !callouts_.empty();
+    if (labels) names();
+    ui_.shown.names = names_;
   }
   std::vector<Callout> callouts() const { return callouts_; }
 
+ private:
+  void chosen() {
+    if (ui_.state.outfall) chosen_outfall_ = ui_.state.outfall->value();
+    if (ui_.state.site && is_place(ui_.model.site_places()[ui_.state.site->value()])) {
+      const std::size_t i = ui_.state.site->value();
+      const Pixel at = ui_.state.view.to_pixel(ui_.model.site_places()[i]);
+      ring(vec(at), site_radius(), ink::kText);
+      const float gap = site_gap() + ui_.theme.em * 0.25F;
+      if (!label(at, gap, ui_.theme.strong, ink::kText, site_words(i, true)) &&
+          !label(at, gap, ui_.theme.strong, ink::kText, site_words(i, false)) &&
+          !led_label(at, gap, ui_.theme.strong, site_words(i, false)))
+        return;
+      names_.sites.insert(i);
+    }
+  }
+
   void query() {
     const Query& query = ui_.state.query;
-    if (query.from == Query::From::kNone) return;
     const ImVec2 start = vec(ui_.state.view.to_pixel(ui_.model.frame().to_plane(query.point)));
     const float em = ui_.theme.em;
     if (query.from == Query::From::kPoint) {
@@ -66,92 +87,144 @@ class Words {
       list_.AddCircleFilled(start, em * 0.38F, im(ink::kQuery), 24);
       list_.AddCircleFilled(start, em * 0.14F, im(ink::kWhite), 12);
     } else {
-      ring(start, ui_.paint.frame.site_radius_px, ink::kQuery);
+      ring(start, site_radius(), ink::kQuery);
     }
     for (const core::ChannelDistance& d : query.distances)
       if (d.distance_m) outfall_label(d.target);
   }
 
-  void chosen() {
-    if (ui_.state.site) {
-      const std::size_t i = ui_.state.site->value();
-      const core::PlanePoint place = ui_.model.site_places()[i];
-      ring(vec(ui_.state.view.to_pixel(place)), ui_.paint.frame.site_radius_px, ink::kText);
-      label(place, site_gap() + 4, ui_.theme.strong, ink::kText, site_words(i, true));
+  void worst_sites() {
+    const int worst = sites_.empty() ? 0 : rank_of(sites_.front());
+    if (worst < 2) return;  // the best class is no reason to hurry
+    for (const std::uint32_t i : sites_) {
+      if (rank_of(i) != worst) break;
+      if (!site_label(i) && led_label(ui_.state.view.to_pixel(ui_.model.site_places()[i]), site_gap(),
+                                      ui_.theme.small, site_words(i, false)))
+        names_.sites.insert(i);
     }
-    if (ui_.state.outfall) {
-      const std::size_t i = ui_.state.outfall->value();
-      ring(vec(outfall_pixel(i)), ui_.paint.frame.outfall_radius_px, ink::kText);
-    }
+  }
+
+  // An outfall below a site's mark moves aside, or the one that matters most would not be seen.
+  void covered_outfalls() {
+    for (const std::uint32_t i : outfalls_)
+      if (is_covered(i)) stand_aside(i);
+    hide_marks();
+    if (chosen_outfall_) ring(vec(outfall_pixel(*chosen_outfall_)), outfall_radius(), ink::kText);
   }
 
   void names() {
-    for (const std::uint32_t i : sites_)
-      if (!ui_.state.site || ui_.state.site->value() != i)
-        label(ui_.model.site_places()[i], site_gap(), ui_.theme.small, ink::kText, site_words(i, false));
+    for (const std::uint32_t i : sites_) site_label(i);
     for (const std::uint32_t i : outfalls_) outfall_label(i);
     if (ui_.state.layers[Layer::kWaters])
-      for (const MapScene::Name& name : ui_.scene.water_names)
-        area_label(name, {40, 92, 128}, name.text, 0.5);
-    if (ui_.state.layers[Layer::kCatchments])
-      for (const MapScene::Name& name : ui_.scene.catchment_names) catchment_label(name);
+      for (const MapScene::Name& name : ui_.scene.water_names) water_label(name);
+    if (ui_.state.layers[Layer::kCatchments]) names_.catchments = name_catchments(ui_, list_, space_);
   }
 
-  bool free_for_arrow(ImVec2 at) const {
-    const double half = ui_.theme.em * 0.5;
-    return space_.is_free({at.x - half, at.y - half, 2 * half, 2 * half});
+  int rank_of(std::size_t site) const { return ui_.assessment ? ui_.assessment->sites[site].class_rank : 0; }
+  float site_radius() const { return ui_.paint.frame.site_radius_px; }
+  float outfall_radius() const { return ui_.paint.frame.outfall_radius_px; }
+  float site_gap() const { return site_radius() + ui_.theme.em * 0.3F; }
+  float outfall_gap() const { return outfall_radius() + ui_.theme.em * 0.35F; }
+
+  void add_mark(core::PlanePoint place, double radius, double gap) {
+    const Pixel p = ui_.state.view.to_pixel(place);
+    const double h = gap * 0.85;
+    space_.block({p.x - h, p.y - h, 2 * h, 2 * h});
+    space_.add_mark(p, radius);
   }
 
- private:
-  // What its sites say of it, under the name of a catchment.
-  std::string catchment_words(std::size_t index) const {
-    if (!ui_.assessment || index >= ui_.assessment->catchments.size()) return {};
-    const core::CatchmentAssessment& c = ui_.assessment->catchments[index];
-    if (c.assessed_sites == 0 || c.worst_rank == 0) return {};
-    return "\nmiddle " + std::to_string(c.median_rank) + " \u00B7 worst " + std::to_string(c.worst_rank) +
-           " \u00B7 " + count_of(c.assessed_sites, "site", "sites");
+  bool is_covered(std::size_t outfall) const {
+    if (!ui_.paint.frame.show_signs || !ui_.state.layers[Layer::kSites]) return false;
+    const core::PlanePoint place = ui_.model.outfall_places()[outfall];
+    const double reach = (site_radius() + outfall_radius() * 0.25) * ui_.state.view.metres_per_pixel;
+    const auto near =
+        ui_.model.site_grid().inside({place.x - reach, place.y - reach, place.x + reach, place.y + reach});
+    return std::any_of(near.begin(), near.end(), [&](std::uint32_t s) {
+      const core::PlanePoint p = ui_.model.site_places()[s];
+      return std::hypot(p.x - place.x, p.y - place.y) < reach;
+    });
   }
-  float site_gap() const { return ui_.paint.frame.site_radius_px + ui_.theme.em * 0.3F; }
-  float outfall_gap() const { return ui_.paint.frame.outfall_radius_px + ui_.theme.em * 0.35F; }
 
-  std::string site_words(std::size_t i, bool with_name) const {
-    const core::SiteColumns& sites = ui_.snapshot().sites;
-    std::string words(sites.code[i]);
-    if (with_name && !sites.name[i].empty() && sites.name[i] != sites.code[i])
-      words += "  " + std::string(sites.name[i]);
-    // Under a metric without classes the mark holds the value only where it is a small whole number.
-    if (ui_.assessment) {
-      const core::SiteAssessment& known = ui_.assessment->sites[i];
-      const core::Metric& metric = ui_.assessment->metric_info();
-      if (standing_of(known, metric) == Standing::kValue && site_mark(known, metric).first >= kSignCount)
-        words += " \u00B7 " + value_in_words(metric, known.value);
+  // The marks that a line of this length from a pixel could meet.
+  std::vector<Disc> discs_about(Pixel at, double reach_px) const {
+    std::vector<Disc> discs;
+    const core::PlanePoint place = ui_.state.view.to_plane(at);
+    const auto around = [&](double reach) {
+      reach *= ui_.state.view.metres_per_pixel;
+      return PlaneBox{place.x - reach, place.y - reach, place.x + reach, place.y + reach};
+    };
+    const double rim = ui_.theme.em * 0.12;
+    for (const std::uint32_t i : ui_.model.site_grid().inside(around(reach_px + site_radius())))
+      discs.push_back({ui_.state.view.to_pixel(ui_.model.site_places()[i]), site_radius() + rim});
+    for (const std::uint32_t i : ui_.model.outfall_grid().inside(around(reach_px + outfall_radius())))
+      if (!is_covered(i))
+        discs.push_back({ui_.state.view.to_pixel(ui_.model.outfall_places()[i]), outfall_radius() + rim});
+    return discs;
+  }
+
+  // The mark with its words beside it where both find room together, else the mark alone; and a line that ends
+  // at its place, but never crosses out a mark.
+  void stand_aside(std::uint32_t i) {
+    const Pixel anchor = ui_.state.view.to_pixel(ui_.model.outfall_places()[i]);
+    const double gap = site_radius() * 1.5 + outfall_radius(), side = outfall_radius() * 2.6;
+    const std::vector<Disc> discs = discs_about(anchor, gap * 2.5 + side * 2);
+    for (const OutfallWords& form : outfall_words(i)) {
+      const ImVec2 extent = form.font->CalcTextSizeA(form.font->FontSize, 1e6F, 0, form.words.c_str());
+      const double pad = form.words.empty() ? 0 : ui_.theme.em * 0.2, width = side + pad + extent.x;
+      const auto mark_box = [&](const PixelBox& box) {  // the mark is at the end that is nearer to its place
+        const bool to_the_left = box.left + box.width / 2 < anchor.x;
+        return PixelBox{to_the_left ? box.right() - side : box.left, box.top, side, side};
+      };
+      const auto leader = [&](const PixelBox& box) {
+        const PixelBox mark = mark_box(box);
+        return outside({{mark.left + side / 2, mark.top + side / 2}, anchor}, discs);
+      };
+      const auto suits = [&](const PixelBox& box) {  // one unbroken line over nothing
+        const auto lines = leader(box);
+        return lines.size() == 1 && crosses_nothing(lines.front(), mark_box(box), anchor);
+      };
+      auto at = space_.place(anchor, gap, width, side, LabelSides::kAside, suits);
+      if (!at && form.words.empty()) at = space_.place(anchor, gap, width, side, LabelSides::kAside);
+      if (!at) continue;
+      const PixelBox box{at->x, at->y, width, side}, mark = mark_box(box);
+      const Pixel middle{mark.left + side / 2, mark.top + side / 2};
+      for (const Stroke& line : leader(box)) {
+        list_.AddLine(vec(line.from), vec(line.to), im(ink::kWhite), ui_.theme.em * 0.3F);
+        list_.AddLine(vec(line.from), vec(line.to), im(ink::kOutfall), ui_.theme.em * 0.13F);
+        keep_free(line);
+      }
+      draw_mark(list_, vec(middle), outfall_radius(), ui_.paint.frame.outfall_marks[i], ui_.colours,
+                ui_.theme);
+      space_.add_mark(middle, outfall_radius());
+      callouts_.push_back({mark, core::OutfallIndex(i), anchor});
+      if (form.words.empty()) return;
+      const double x = mark.left > box.left ? box.left : mark.right() + pad;
+      text_with_halo(list_, form.font, vec({x, box.top + (side - extent.y) / 2}), form.colour, form.words);
+      names_.outfalls.insert(i);
+      return;
     }
-    return words;
   }
 
-  // The mark with its words beside it where both find room together, else the mark alone.
-  void stand_aside(std::uint32_t i, Pixel anchor, double gap_px, double side) {
-    const auto [words, font, colour] = outfall_words(i);
-    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
-    const double pad = ui_.theme.em * 0.2, width = side + pad + extent.x;
-    auto at = words.empty() ? std::nullopt : space_.place(anchor, gap_px, width, side, LabelSides::kAround);
-    const bool together = at.has_value();
-    if (!together) at = space_.place(anchor, gap_px, side, side, LabelSides::kAround);
-    if (!at) return;
-    const bool to_the_left = together && at->x + width / 2 < anchor.x;
-    const PixelBox box{to_the_left ? at->x + width - side : at->x, at->y, side, side};
-    const ImVec2 middle = vec({box.left + side / 2, box.top + side / 2});
-    // The line ends at the rim of the mark on top, whose rank it must not cross out.
-    const Pixel from{anchor.x + (middle.x - anchor.x) * 0.42, anchor.y + (middle.y - anchor.y) * 0.42};
-    list_.AddLine(vec(from), middle, im(ink::kWhite), ui_.theme.em * 0.3F);
-    list_.AddLine(vec(from), middle, im(ink::kOutfall), ui_.theme.em * 0.13F);
-    draw_mark(list_, middle, ui_.paint.frame.outfall_radius_px, ui_.paint.frame.outfall_marks[i], ui_.colours,
-              ui_.theme);
-    callouts_.push_back({box, core::OutfallIndex(i)});
-    if (!together) return;
-    const double x = to_the_left ? at->x : box.right() + pad;
-    text_with_halo(list_, font, vec({x, at->y + (side - extent.y) / 2}), colour, words);
-    named_outfalls_.push_back(i);
+  static constexpr int kLineSteps = 12;
+  static Pixel along(const Stroke& line, int step) {
+    const double t = static_cast<double>(step) / kLineSteps;
+    return {line.from.x + (line.to.x - line.from.x) * t, line.from.y + (line.to.y - line.from.y) * t};
+  }
+  // Words lie on a square box around each mark: near the end of the line that box is its own.
+  bool crosses_nothing(const Stroke& line, const PixelBox& mark, Pixel place) const {
+    for (int i = 1; i < kLineSteps; ++i) {
+      const Pixel p = along(line, i);
+      const double to_place = std::hypot(p.x - place.x, p.y - place.y);
+      if (!mark.contains(p) && to_place > site_gap() * 1.5 && !space_.is_free({p.x - 1, p.y - 1, 2, 2}))
+        return false;
+    }
+    return true;
+  }
+  void keep_free(const Stroke& line) {
+    for (int i = 1; i < kLineSteps; ++i) {
+      const Pixel p = along(line, i);
+      space_.block({p.x - 2, p.y - 2, 4, 4});
+    }
   }
 
   // The painter leaves out what stands aside.
@@ -166,30 +239,68 @@ class Words {
     paint.frame.outfall_marks = paint.outfall_marks;
   }
 
+  std::string site_words(std::size_t i, bool with_name) const {
+    const core::SiteColumns& sites = ui_.snapshot().sites;
+    std::string words(sites.code[i]);
+    if (with_name && !sites.name[i].empty() && sites.name[i] != sites.code[i])
+      words += "  " + std::string(sites.name[i]);
+    if (!ui_.assessment) return words;
+    // Under a metric without classes the mark holds the value only where it is a small whole number.
+    const core::SiteAssessment& known = ui_.assessment->sites[i];
+    const core::Metric& metric = ui_.assessment->metric_info();
+    if (standing_of(known, metric) == Standing::kValue && site_mark(known, metric).first >= kSignCount)
+      words += " \u00B7 " + value_in_words(metric, known.value);
+    const core::SampleIndex sample = known.sample.has_value() ? known.sample : known.newest_sample;
+    if (sample.has_value() && ageing_.is_faded(i, known))
+      words +=
+          " \u00B7 " + std::to_string(core::year_month_day(ui_.snapshot().samples.date[sample.value()]).year);
+    return words;
+  }
+  bool site_label(std::size_t i) {
+    if (ui_.state.site && ui_.state.site->value() == i) return true;  // has its own, larger one
+    if (names_.sites.contains(i)) return true;
+    const bool named = label(ui_.state.view.to_pixel(ui_.model.site_places()[i]), site_gap(), ui_.theme.small,
+                             ink::kText, site_words(i, false));
+    if (named) names_.sites.insert(i);
+    return named;
+  }
+
   struct OutfallWords {
     std::string words;
     ImFont* font;
     Colour colour;
   };
-  // Code and distance where a query reaches it, else its code.
-  OutfallWords outfall_words(std::size_t i) const {
-    const std::string& code = ui_.snapshot().outfalls[i].code;
+  // Its code, its distance where a query reaches it, and whether it is in use; then shorter forms.
+  std::vector<OutfallWords> outfall_words(std::size_t i) const {
+    const core::Outfall& outfall = ui_.snapshot().outfalls[i];
+    std::vector<OutfallWords> forms;
     for (const core::ChannelDistance& d : ui_.state.query.distances) {
       if (d.target != i || !d.distance_m) continue;
       const char* sign = d.relation == core::Relation::kUpstream     ? "  \u2191 "
                          : d.relation == core::Relation::kDownstream ? "  \u2193 "
                                                                      : "  \u2194 ";
-      return {code + sign + distance_in_words(*d.distance_m), ui_.theme.strong, ink::kQuery};
+      forms.push_back(
+          {outfall.code + sign + distance_in_words(*d.distance_m), ui_.theme.strong, ink::kQuery});
     }
-    return {ui_.state.layers[Layer::kLabels] ? code : "", ui_.theme.small, ink::kOutfall};
-  }
-  bool outfall_named(std::size_t i) const {
-    return std::find(named_outfalls_.begin(), named_outfalls_.end(), i) != named_outfalls_.end();
+    if (ui_.state.layers[Layer::kLabels]) {
+      const std::string use = use_in_words(outfall, ui_.state.date);
+      if (!use.empty() && forms.empty())
+        forms.push_back({outfall.code + " \u00B7 " + use, ui_.theme.small, ink::kOutfall});
+      if (forms.empty() || use.empty())
+        forms.push_back({outfall.code, ui_.theme.small, ink::kOutfall});
+      else
+        forms.push_back({outfall.code, ui_.theme.small, ink::kMuted});
+    }
+    forms.push_back({"", ui_.theme.small, ink::kOutfall});
+    return forms;
   }
   void outfall_label(std::size_t i) {
-    if (outfall_named(i)) return;
-    const auto [words, font, colour] = outfall_words(i);
-    if (label(outfall_pixel(i), outfall_gap(), font, colour, words)) named_outfalls_.push_back(i);
+    if (names_.outfalls.contains(i)) return;
+    for (const OutfallWords& form : outfall_words(i))
+      if (label(outfall_pixel(i), outfall_gap(), form.font, form.colour, form.words)) {
+        names_.outfalls.insert(i);
+        return;
+      }
   }
 
   // Where its mark stands: at its place, or beside it.
@@ -199,21 +310,12 @@ class Words {
     return ui_.state.view.to_pixel(ui_.model.outfall_places()[i]);
   }
 
-  void block_mark(core::PlanePoint place, float half) {
-    const Pixel p = ui_.state.view.to_pixel(place);
-    const double h = half * 0.85;
-    space_.block({p.x - h, p.y - h, 2 * h, 2 * h});
-  }
-
   void ring(ImVec2 at, float radius, Colour colour) {
     const float em = ui_.theme.em, r = radius + em * 0.34F;
     list_.AddCircle(at, r, im(ink::kWhite), 48, em * 0.3F);
     list_.AddCircle(at, r, im(colour), 48, em * 0.17F);
   }
 
-  bool label(core::PlanePoint place, float gap_px, ImFont* font, Colour colour, const std::string& words) {
-    return label(ui_.state.view.to_pixel(place), gap_px, font, colour, words);
-  }
   bool label(Pixel anchor, float gap_px, ImFont* font, Colour colour, const std::string& words) {
     if (words.empty()) return false;
     const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
@@ -222,93 +324,56 @@ class Words {
     return at.has_value();
   }
 
-  // With what is known of it, or the bare name where there is no room for more.
-  void catchment_label(const MapScene::Name& name) {
-    const core::MultiPolygon& shape = ui_.snapshot().catchments[name.index].shape;
-    const std::string more = catchment_words(name.index);
-    if (more.empty() || !area_label(name, kCatchmentInk, name.text + more, 0.7, &shape))
-      area_label(name, kCatchmentInk, name.text, 0.7, &shape);
+  // Farther away, at the end of a thin line: for the sites that must be named.
+  bool led_label(Pixel anchor, float gap_px, ImFont* font, const std::string& words) {
+    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
+    const double gap = gap_px * 1.6;
+    const std::vector<Disc> discs = discs_about(anchor, gap * 2.5 + extent.x);
+    const auto leader = [&](const PixelBox& box) {
+      const Pixel near{std::clamp(anchor.x, box.left - 2, box.right() + 2),
+                       std::clamp(anchor.y, box.top + 2, box.bottom() - 2)};
+      return outside({near, anchor}, discs);
+    };
+    const auto at =
+        space_.place(anchor, gap, extent.x, extent.y, LabelSides::kAside, [&](const PixelBox& box) {
+          const auto lines = leader(box);
+          return lines.size() == 1 && crosses_nothing(lines.front(), {}, anchor);
+        });
+    if (!at) return false;
+    const Stroke line = leader({at->x, at->y, extent.x, extent.y}).front();
+    list_.AddLine(vec(line.from), vec(line.to), im(ink::kWhite), ui_.theme.em * 0.25F);
+    list_.AddLine(vec(line.from), vec(line.to), im(ink::kText), ui_.theme.em * 0.08F);
+    keep_free(line);
+    text_with_halo(list_, font, vec(*at), ink::kText, words);
+    return true;
   }
 
-  // A name as wide as its thing allows: one that would cover more than the thing waits for a nearer map.
-  bool area_label(const MapScene::Name& name, Colour colour, const std::string& words, double share,
-                  const core::MultiPolygon* inside = nullptr) {
+  // A name as wide as its water allows: one that would cover much more waits for a nearer map.
+  void water_label(const MapScene::Name& name) {
     ImFont* font = ui_.theme.small;
-    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
+    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, name.text.c_str());
     const Pixel anchor = ui_.state.view.to_pixel(name.place);
-    if (extent.x * share > name.extent_m / ui_.state.view.metres_per_pixel) return false;
-    if (!ui_.state.view.box.contains(anchor)) return false;
-    // A catchment's name beside the catchment would name its neighbour.
-    const auto suits = [&](const PixelBox& box) {
-      const double y = box.top + box.height / 2;
-      for (const double x : {box.left, box.left + box.width / 2, box.right()})
-        if (inside && !core::contains(*inside, ui_.model.frame().to_lonlat(ui_.state.view.to_plane({x, y}))))
-          return false;
-      return true;
-    };
-    const auto at = space_.place(anchor, 0, extent.x, extent.y, LabelSides::kCentred, suits);
-    if (at) text_with_halo(list_, font, vec(*at), colour, words);
-    return at.has_value();
+    if (extent.x * 0.5 > name.extent_m / ui_.state.view.metres_per_pixel) return;
+    if (!ui_.state.view.box.contains(anchor)) return;
+    const auto at = space_.place(anchor, 0, extent.x, extent.y, LabelSides::kCentred);
+    if (at) text_with_halo(list_, font, vec(*at), {40, 92, 128}, name.text);
   }
 
   const Ui& ui_;
   ImDrawList& list_;
   LabelSpace space_;
+  Ageing ageing_;
   std::vector<std::uint32_t> sites_, outfalls_;
-  std::vector<std::size_t> named_outfalls_;
+  MapNames names_;
+  std::optional<std::size_t> chosen_outfall_;
   std::vector<Callout> callouts_;
 };
-
-void draw_flow_arrows(const Ui& ui, ImDrawList& list, const Words& words) {
-  if (!ui.state.layers[Layer::kChannels] || ui.scene.runs.size() > kMostArrowRuns) return;
-  const Viewport& view = ui.state.view;
-  const PlaneBox shown = view.shown();
-  const double spacing = ui.theme.em * 9.0;
-  const float s = ui.theme.em * 0.32F;
-  for (const MapScene::Run& run : ui.scene.runs) {
-    if (run.box.max_x < shown.min_x || run.box.min_x > shown.max_x || run.box.max_y < shown.min_y ||
-        run.box.min_y > shown.max_y)
-      continue;
-    const Segment* segments = ui.scene.channels.data();
-    double total = 0;
-    for (std::uint32_t i = run.segments.begin; i < run.segments.end; ++i)
-      total += std::hypot(segments[i].to.x - segments[i].from.x, segments[i].to.y - segments[i].from.y);
-    total /= view.metres_per_pixel;
-    if (total < spacing * 0.5 || !std::isfinite(total)) continue;
-    const double count = std::max(1.0, std::min(std::floor(total / spacing), 2000.0));
-    double next = total / (2 * count), run_px = 0;
-    for (std::uint32_t i = run.segments.begin; i < run.segments.end; ++i) {
-      const Pixel a = view.to_pixel({segments[i].from.x, segments[i].from.y});
-      const Pixel b = view.to_pixel({segments[i].to.x, segments[i].to.y});
-      const double length = std::hypot(b.x - a.x, b.y - a.y);
-      while (length > 0 && next <= run_px + length) {
-        const double t = (next - run_px) / length;
-        const Pixel at{a.x + (b.x - a.x) * t, a.y + (b.y - a.y) * t};
-        next += total / count;
-        if (!view.box.contains(at)) continue;
-        const auto dx = static_cast<float>((b.x - a.x) / length),
-                   dy = static_cast<float>((b.y - a.y) / length);
-        const ImVec2 c = vec(at);
-        if (!words.free_for_arrow(c)) continue;
-        list.AddTriangleFilled({c.x + dx * s * 1.5F, c.y + dy * s * 1.5F},
-                               {c.x - dx * s - dy * s * 1.1F, c.y - dy * s + dx * s * 1.1F},
-                               {c.x - dx * s + dy * s * 1.1F, c.y - dy * s - dx * s * 1.1F},
-                               IM_COL32(46, 86, 122, 255));
-      }
-      run_px += length;
-    }
-  }
-}
 
 }  // namespace
 
 std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls) {
   Words words(ui, list, controls);
-  draw_flow_arrows(ui, list, words);
-  words.covered_outfalls();
-  words.query();
-  words.chosen();
-  if (ui.state.layers[Layer::kLabels]) words.names();
+  words.all();
   return words.callouts();
 }
 

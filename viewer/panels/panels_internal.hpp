@@ -2,12 +2,15 @@
 // out after the frame. Each function draws one part of the window into its box of the layout.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
 #include "viewer/actions/actions.hpp"
+#include "viewer/map/labels.hpp"
 #include "viewer/map/painter.hpp"
 #include "viewer/panels/layout.hpp"
+#include "viewer/panels/stage.hpp"
 #include "viewer/panels/theme_internal.hpp"
 
 namespace brookmark::viewer {
@@ -26,6 +29,14 @@ struct PaintCall {
   std::vector<Mark> outfall_marks;  // those of the frame, less the ones that stand aside
 };
 
+// What the map shows in this frame, so that the key explains that and no more; and what the site's page has
+// brought into sight.
+struct Shown {
+  bool catchment_classes = false, leaders = false;
+  std::uint32_t revealed = 0;
+  MapNames names;
+};
+
 struct Ui {
   const Model& model;
   const State& state;
@@ -36,6 +47,7 @@ struct Ui {
   const MarkColours& colours;
   const Explanation& explanation;
   PaintCall& paint;
+  Shown& shown;
   Actions& actions;
 
   const core::Snapshot& snapshot() const { return model.snapshot(); }
@@ -54,14 +66,21 @@ void draw_key_page(const Ui& ui);
 void draw_site_page(const Ui& ui);
 void draw_distance_page(const Ui& ui);
 void draw_caution(const Ui& ui);
+// "retired, last sampled 5 October 2021" for a site that is drawn faded; else empty.
+std::string age_in_words(const Ui& ui, std::size_t site);
 void take_keys(const Ui& ui);
 
 // An outfall that a site's mark covers is shown beside its place, at the end of a short line.
 struct Callout {
   PixelBox box;
   core::OutfallIndex outfall;
+  Pixel place;  // where it really is
 };
 // The words and arrows on the map, used by draw_map; `controls` lie over it.
+// The names of catchments, smallest first; those that found room.
+std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space);
+// Arrows on the watercourses, where nothing else stands.
+void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(Pixel)>& free);
 std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);
 
 }  // namespace brookmark::viewer

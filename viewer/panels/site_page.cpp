@@ -20,6 +20,8 @@ void outfall_page(const Ui& ui, const core::Outfall& o) {
         (o.kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(o.kind)));
   if (o.since) text("Since " + date_in_words(*o.since));
   if (o.until) text("Until " + date_in_words(*o.until));
+  if (const std::string use = use_in_words(o, ui.state.date); !use.empty())
+    notice(ui.theme, "Not in use on the day shown: " + use + ".");
   if (!o.note.empty()) wrapped(o.note);
   small_muted(ui.theme, position_in_words(o.position.lon, o.position.lat));
 }
@@ -38,11 +40,26 @@ void site_head(const Ui& ui, std::size_t i) {
                                                       : core::water_kind_name(sites.kind[i]);
   words += std::string(" \u00B7 ") + core::site_status_name(sites.status[i]);
   muted(words);
-  std::string place = position_in_words(sites.position[i].lon, sites.position[i].lat);
-  if (sites.accuracy_m[i]) place += ", good to " + core::format_number(*sites.accuracy_m[i]) + " m";
+  const bool placed = core::is_placed(sites.position[i]);
+  std::string place = placed ? position_in_words(sites.position[i].lon, sites.position[i].lat)
+                             : "No position noted: not on the map, and without distances";
+  if (placed && sites.accuracy_m[i]) place += ", good to " + core::format_number(*sites.accuracy_m[i]) + " m";
   if (!sites.habitat[i].empty()) place += "\n" + std::string(sites.habitat[i]);
   if (!sites.note[i].empty()) place += "\n" + std::string(sites.note[i]);
   small_muted(ui.theme, place);
+}
+
+// A newer sample without a class must not be passed over in silence.
+void newer_sample(const Ui& ui, const core::SiteAssessment& known) {
+  const core::SampleColumns& samples = ui.snapshot().samples;
+  if (!known.superseded || !known.newest_sample.has_value()) return;
+  const std::size_t newest = known.newest_sample.value();
+  const core::SampleScore& score =
+      ui.model.scores(ui.state.choice.method).metrics[ui.state.choice.metric][newest];
+  std::string words = "A newer sample, of " + date_in_words(samples.date[newest]) + ", has no class";
+  if (score.reasons != 0) words += ": " + core::reasons_text(score.reasons, *ui.assessment->method);
+  const FontScope font(ui.theme.small);
+  notice(ui.theme, as_sentence(words));
 }
 
 // What the map says of this site, in words.
@@ -57,7 +74,7 @@ void standing_card(const Ui& ui, std::size_t i) {
   const std::string value = metric.title + " " + value_in_words(metric, known.value);
   switch (standing) {
     case Standing::kClass:
-      heading(ui.theme, metric.bands[known.class_rank - 1U].name);
+      heading(ui.theme, core::class_name(metric, known.class_rank));
       break;
     case Standing::kValue:
       heading(ui.theme, value);
@@ -83,9 +100,11 @@ void standing_card(const Ui& ui, std::size_t i) {
     if (score.reasons != 0 && ui.state.sample != sample)
       wrapped(as_sentence(core::reasons_text(score.reasons, *ui.assessment->method)));
   }
-  if (known.newest_sample.has_value() && known.sample.has_value() && known.newest_sample != known.sample)
-    small_muted(ui.theme, "A newer sample, of " + date_in_words(samples.date[known.newest_sample.value()]) +
-                              ", gives no value in the method's scope.");
+  if (const std::string age = age_in_words(ui, i); !age.empty()) {
+    const FontScope font(ui.theme.small);
+    notice(ui.theme, as_sentence(age));
+  }
+  newer_sample(ui, known);
   ImGui::EndGroup();
 }
 
@@ -204,18 +223,18 @@ void sample_row(const Ui& ui, core::SampleIndex sample) {
   list.AddText({value_right - ImGui::CalcTextSize(value.c_str()).x, line}, colour, value.c_str());
   core::SiteAssessment as_site;
   if (score.has_value) as_site.sample = sample;
+  as_site.has_value = score.has_value;
   as_site.newest_sample = sample;
   as_site.in_scope = score.in_scope;
   as_site.class_rank = score.in_scope ? score.class_rank : std::uint8_t{0};
   as_site.value = score.value;
   const Standing standing = standing_of(as_site, metric);
-  std::string words = standing == Standing::kClass          ? metric.bands[score.class_rank - 1U].name
+  std::string words = standing == Standing::kClass ? std::string(core::class_name(metric, score.class_rank))
                       : standing == Standing::kOutsideScope ? "outside scope"
                       : standing == Standing::kNoValue      ? "no value"
                                                             : "";
   if (samples.kind[i] != core::SampleKind::kRoutine)
     words = std::string(core::sample_kind_name(samples.kind[i])) + (words.empty() ? "" : ", " + words);
-  if (later) words += words.empty() ? "later than the day shown" : " (later)";
   draw_mark(list, {at.x + em * 10.8F, middle}, em * 0.58F, site_mark(as_site, metric), ui.colours, ui.theme);
   list.AddText({at.x + em * 11.8F, line}, colour, fitted(words, width - em * 12).c_str());
   if (open) {
@@ -229,7 +248,42 @@ void sample_row(const Ui& ui, core::SampleIndex sample) {
   ImGui::PopID();
 }
 
+// Samples after the day shown are folded into one line.
+void later_line(const Ui& ui, std::size_t count) {
+  const float em = ui.theme.em, height = std::round(em * 2.0F);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  if (ImGui::Selectable("##later", false, 0, {0, height})) ui.push(ShowLater{!ui.state.later_open});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float line = at.y + std::round((height - em) / 2);
+  list.AddText({at.x + em * 0.2F, line}, im(ink::kMuted), ui.state.later_open ? "\u25BE" : "\u25B8");
+  list.AddText({at.x + em * 1.2F, line}, im(ink::kMuted),
+               count_of(count, "later sample", "later samples").c_str());
+}
+
+// The sample behind the class is brought into sight: the page begins at its top where the row and some of its
+// reasons fit below, else with the row.
+void reveal_here(const Ui& ui) {
+  ui.shown.revealed = ui.state.reveal;
+  const float em = ui.theme.em, y = ImGui::GetCursorPosY();
+  const bool fits = y + em * 7 < ImGui::GetWindowHeight();
+  ImGui::SetScrollY(fits ? 0.0F : std::max(0.0F, y - em * 6));
+}
+
 }  // namespace
+
+std::string age_in_words(const Ui& ui, std::size_t site) {
+  const Ageing ageing(ui.snapshot(), ui.state.date);
+  const bool retired = ageing.retired(site);
+  if (!ui.assessment) return retired ? "retired" : "";
+  const core::SiteAssessment& known = ui.assessment->sites[site];
+  if (!retired && !ageing.old_sample(known)) return "";
+  std::string words = retired ? "retired" : "";
+  if (!known.newest_sample.has_value()) return words;
+  if (!words.empty()) words += ", ";
+  const core::SampleIndex behind = known.sample.has_value() ? known.sample : known.newest_sample;
+  words += behind == known.newest_sample ? "last sampled " : "known from a sample of ";
+  return words + date_in_words(ui.snapshot().samples.date[behind.value()]);
+}
 
 void draw_site_page(const Ui& ui) {
   if (ui.state.outfall) {
@@ -246,8 +300,10 @@ void draw_site_page(const Ui& ui) {
   rule(ui.theme);
   if (ui.assessment) standing_card(ui, i);
   gap(ui.theme, 0.2F);
-  if (main_button("Distances to outfalls", {ImGui::GetContentRegionAvail().x, 0}))
+  ImGui::BeginDisabled(!core::is_placed(ui.snapshot().sites.position[i]));
+  if (push_button(ui.theme, "Distances to outfalls", {ImGui::GetContentRegionAvail().x, 0}))
     ui.push(QueryFromSite{*ui.state.site});
+  ImGui::EndDisabled();
   gap(ui.theme, 0.3F);
   const auto [first, last] = ui.snapshot().samples_of(*ui.state.site);
   heading(ui.theme, last.value() == first.value()
@@ -257,7 +313,13 @@ void draw_site_page(const Ui& ui) {
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(ImGui::GetStyle().ItemSpacing.x, ui.theme.em * 0.1F));
   const float row = std::round(ui.theme.em * 2.2F) + ui.theme.em * 0.1F;
   const float top = ImGui::GetWindowPos().y, bottom = top + ImGui::GetWindowHeight();
-  for (std::size_t s = last.value(); s-- > first.value();) {
+  const auto& dates = ui.snapshot().samples.date;
+  std::size_t known = last.value();  // one past the newest sample of the day shown
+  while (ui.state.date && known > first.value() && dates[known - 1] > *ui.state.date) --known;
+  const std::size_t later = last.value() - known;
+  if (later > 0) later_line(ui, later);
+  for (std::size_t s = ui.state.later_open ? last.value() : known; s-- > first.value();) {
+    if (ui.state.sample == core::SampleIndex(s) && ui.shown.revealed != ui.state.reveal) reveal_here(ui);
     // Rows out of sight only keep their place.
     const float y = ImGui::GetCursorScreenPos().y;
     if (ui.state.sample != core::SampleIndex(s) && (y + row < top || y > bottom))

@@ -14,6 +14,7 @@ namespace {
 // Above this many sites in view, marks shrink until about this share of the map is covered; below a legible
 // size the signs are left out (they are back when the map is nearer).
 constexpr double kMostCover = 0.22;
+constexpr double kHiddenPond_radii = 1.6, kWidePond_radii = 5;  // width of a pond, in radii of its mark
 constexpr double kLargestRadius_ems = 0.69, kSmallestRadius_ems = 0.15, kLegibleRadius_ems = 0.5;
 
 }  // namespace
@@ -27,12 +28,13 @@ struct Stage::Impl {
   Actions actions;
   Explanation explanation;
   PaintCall paint;
+  Shown shown;
   MarkColours colours;
   std::vector<Mark> site_marks, outfall_marks;
   QueryPaths paths;
   // What the buffers above were made for.
   std::optional<Choice> marked_choice;
-  std::optional<core::Date> marked_date;
+  std::optional<core::Date> marked_date, outfalls_date;
   std::optional<std::uint32_t> shown_query;
 
   explicit Impl(const Model& m) : model(m), state(opening_state(m)), scene(m) {}
@@ -44,7 +46,7 @@ struct Stage::Impl {
       marked_choice = state.choice;
       marked_date = state.date;
       if (assessment) {
-        site_marks = viewer::site_marks(*assessment);
+        site_marks = viewer::site_marks(*assessment, model.snapshot(), state.date);
         colours = mark_colours(assessment->metric_info().bands.size());
       } else {
         site_marks.assign(model.snapshot().sites.size(), Mark{});
@@ -52,9 +54,10 @@ struct Stage::Impl {
       }
       ++frame.site_marks_version;
     }
-    if (shown_query != state.query.version) {
+    if (shown_query != state.query.version || outfalls_date != state.date) {
       shown_query = state.query.version;
-      outfall_marks = viewer::outfall_marks(model.snapshot(), state.query);
+      outfalls_date = state.date;
+      outfall_marks = viewer::outfall_marks(model.snapshot(), state.query, state.date);
       paths = query_paths(state.query, model);
       ++frame.outfall_marks_version;
       ++frame.paths_version;
@@ -65,6 +68,15 @@ struct Stage::Impl {
         explanation.parts = core::explain_sample(model.snapshot(), *assessment->method,
                                                  assessment->metric_info(), *state.sample);
     }
+  }
+
+  // Where a pond is about as wide as its mark, the mark grows smaller, so that the water can be seen; it is
+  // itself again where the pond is hidden below it anyway, or much wider.
+  float still_share(double radius_m) const {
+    if (scene.typical_still_extent_m <= 0) return 1;
+    const double radii = scene.typical_still_extent_m / radius_m;
+    if (radii < kHiddenPond_radii || radii > kWidePond_radii) return 1;
+    return 0.72F;
   }
 
   void fill_frame() {
@@ -79,6 +91,7 @@ struct Stage::Impl {
     const double radius = std::clamp(ems, kSmallestRadius_ems, kLargestRadius_ems);
     frame.site_radius_px = static_cast<float>(radius) * theme.em;
     frame.outfall_radius_px = 0.48F * theme.em;
+    frame.still_share = still_share(radius * theme.em * state.view.metres_per_pixel);
     frame.show_signs = radius >= kLegibleRadius_ems;
     frame.digit_advance_px = 2 * std::round(theme.signs->GetCharAdvance('0') / 2);
     frame.font_texture = reinterpret_cast<std::uintptr_t>(ImGui::GetIO().Fonts->TexID);
@@ -125,6 +138,10 @@ const MapFrame& Stage::map_frame() const {
   return impl_->paint.frame;
 }
 
+const MapNames& Stage::map_names() const {
+  return impl_->shown.names;
+}
+
 void Stage::set_painter(MapPainter* painter) {
   impl_->paint.painter = painter;
   if (painter) painter->load(impl_->scene);
@@ -151,8 +168,8 @@ void Stage::draw() {
   m.follow_state();
   m.fill_frame();
   const Ui ui{
-      m.model,   m.state,       m.scene, m.theme,  m.layout, m.model.assessment(m.state.choice, m.state.date),
-      m.colours, m.explanation, m.paint, m.actions};
+      m.model,   m.state,       m.scene, m.theme, m.layout, m.model.assessment(m.state.choice, m.state.date),
+      m.colours, m.explanation, m.paint, m.shown, m.actions};
   ImGui::NewFrame();
   draw_map(ui);
   if (m.layout.roomy) {

@@ -1,15 +1,21 @@
 // Why: one window's content from model to pixels-to-be: state, panels, fonts, the map's buffers. It needs no
-// graphics: a platform gives it a painter and renders what it has drawn; a test gives neither. Use: Stage
-// stage(model, 1.0F, nullptr);  stage.resize(1280, 800);  stage.draw();
+// graphics: a platform gives it a painter and renders what it has drawn; a test gives neither.
+// Use: Stage stage(model, 1.0F, nullptr);  stage.resize(1280, 800);  stage.draw();
 #pragma once
 
 #include <memory>
+#include <set>
 
 #include "viewer/actions/actions.hpp"
 #include "viewer/map/painter.hpp"
 #include "viewer/map/scene.hpp"
 
 namespace brookmark::viewer {
+
+// What bears its name on the map in one frame, as indices into the snapshot.
+struct MapNames {
+  std::set<std::size_t> sites, outfalls, catchments;
+};
 
 // Owns the ImGui context: one Stage at a time.
 class Stage {
@@ -36,6 +42,7 @@ class Stage {
   void draw();
   // What the newest frame handed to the painter: colours, radii, marks.
   const MapFrame& map_frame() const;
+  const MapNames& map_names() const;
 
  private:
   struct Impl;

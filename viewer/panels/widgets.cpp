@@ -103,7 +103,7 @@ std::array<ImVec2, 12> corners_of(MarkShape shape, ImVec2 at, float r, float gro
 }
 
 void fill_shape(ImDrawList& list, ImVec2 at, float r, float grow, MarkShape shape, ImU32 colour) {
-  if (shape == MarkShape::kDisc || shape == MarkShape::kRing) {
+  if (shape == MarkShape::kDisc || shape == MarkShape::kStillDisc || is_ring(shape)) {
     list.AddCircleFilled(at, r + grow, colour, 32);
     return;
   }
@@ -118,8 +118,8 @@ void fill_shape(ImDrawList& list, ImVec2 at, float r, float grow, MarkShape shap
   list.AddConvexPolyFilled(p.data(), count, colour);
 }
 
-Colour darker(Colour c) {
-  const auto part = [](std::uint8_t v) { return static_cast<std::uint8_t>(v * 0.42); };
+Colour darker(Colour c, double share) {
+  const auto part = [share](std::uint8_t v) { return static_cast<std::uint8_t>(v * share); };
   return {part(c.r), part(c.g), part(c.b), 255};
 }
 
@@ -128,10 +128,11 @@ Colour darker(Colour c) {
 void draw_mark(ImDrawList& list, ImVec2 at, float radius, Mark mark, const MarkColours& colours,
                const Theme& theme) {
   const Colour fill = colours.fill[mark.colour];
-  const bool ring = mark.shape == MarkShape::kRing;
+  const bool ring = is_ring(mark.shape);
   const float stroke = std::max(1.0F, radius / 8);
   fill_shape(list, at, radius, stroke * 2.2F, mark.shape, im(ink::kWhite));
-  fill_shape(list, at, radius, stroke * 0.7F, mark.shape, im(ring ? fill : darker(fill)));
+  fill_shape(list, at, radius, stroke * 0.7F, mark.shape,
+             im(ring ? fill : darker(fill, mark.colour >= kFaded ? 0.62 : 0.42)));
   fill_shape(list, at, radius, -stroke * (ring ? 1.3F : 0.6F), mark.shape, im(ring ? ink::kWhite : fill));
   static constexpr const char* kSigns[kSignCount] = {"0", "1", "2", "3",      "4",      "5", "6",
                                                      "7", "8", "9", "\u2013", "\u00D7", "?"};
@@ -209,14 +210,30 @@ std::string fitted(std::string_view words, float width) {
   return {};
 }
 
-bool main_button(const char* label, ImVec2 size) {
-  ImGui::PushStyleColor(ImGuiCol_Button, im(ink::kAccent));
-  ImGui::PushStyleColor(ImGuiCol_ButtonHovered, IM_COL32(17, 112, 120, 255));
-  ImGui::PushStyleColor(ImGuiCol_ButtonActive, IM_COL32(8, 70, 76, 255));
-  ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kWhite));
+bool push_button(const Theme& theme, const char* label, ImVec2 size) {
+  ImGui::PushStyleColor(ImGuiCol_Button, im(ink::kWhite));
+  ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kAccent));
+  ImGui::PushStyleColor(ImGuiCol_Border, im(ink::kAccent));
+  ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, std::max(1.0F, std::round(theme.scale * 1.25F)));
+  const FontScope font(theme.strong);
   const bool clicked = ImGui::Button(label, size);
-  ImGui::PopStyleColor(4);
+  ImGui::PopStyleVar();
+  ImGui::PopStyleColor(3);
   return clicked;
+}
+
+void hint_below(const Theme& theme, const std::string& words) {
+  if (!ImGui::IsItemHovered()) return;
+  const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
+  const bool on_the_right = low.x > ImGui::GetIO().DisplaySize.x / 2;
+  ImGui::SetNextWindowPos({on_the_right ? high.x : low.x, high.y + theme.em * 0.4F}, ImGuiCond_Always,
+                          {on_the_right ? 1.0F : 0.0F, 0});
+  const FontScope font(theme.body);
+  ImGui::BeginTooltip();
+  ImGui::PushTextWrapPos(theme.em * 26);
+  text(words);
+  ImGui::PopTextWrapPos();
+  ImGui::EndTooltip();
 }
 
 void text_with_halo(ImDrawList& list, ImFont* font, ImVec2 at, Colour colour, const std::string& words) {

@@ -42,8 +42,10 @@ void notice(const Theme& theme, const std::string& words);
 int choices(const char* id, std::span<const char* const> names, int chosen, float width);
 // Text cut with an ellipsis where it would pass `width`.
 std::string fitted(std::string_view words, float width);
-// A filled button in the accent colour.
-bool main_button(const char* label, ImVec2 size = {0, 0});
+// A button that does something, outlined: what is filled in the accent colour is a choice that stands.
+bool push_button(const Theme& theme, const char* label, ImVec2 size = {0, 0});
+// A hint to the item just drawn, below it, so that its neighbours stay in sight.
+void hint_below(const Theme& theme, const std::string& words);
 void text_with_halo(ImDrawList& list, ImFont* font, ImVec2 at, Colour colour, const std::string& words);
 
 }  // namespace brookmark::viewer

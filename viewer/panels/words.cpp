@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "core/base/text.hpp"
+#include "viewer/map/marks.hpp"
 
 namespace brookmark::viewer {
 
@@ -45,8 +46,19 @@ std::string position_in_words(double lon, double lat) {
 }
 
 std::string value_in_words(const core::Metric& metric, double value) {
-  const bool whole = value == std::floor(value) && std::abs(value) < 1e15;
-  return core::format_fixed(value, metric.decimals.value_or(whole ? 0 : 2));
+  return core::format_fixed(value, core::shown_decimals(metric));
+}
+
+std::string use_in_words(const core::Outfall& outfall, std::optional<core::Date> day) {
+  switch (outfall_use(outfall, day)) {
+    case OutfallUse::kClosed:
+      return "closed " + core::format_date(*outfall.until);
+    case OutfallUse::kNotYet:
+      return "from " + core::format_date(*outfall.since);
+    case OutfallUse::kInUse:
+      break;
+  }
+  return "";
 }
 
 std::string as_sentence(std::string words) {

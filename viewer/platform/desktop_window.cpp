@@ -152,6 +152,13 @@ struct DesktopWindow::Impl {
   }
 };
 
+bool DesktopWindow::is_possible() {
+  glfwSetErrorCallback(nullptr);
+  if (!glfwInit()) return false;
+  glfwTerminate();
+  return true;
+}
+
 DesktopWindow::DesktopWindow(const Model& model, int width, int height)
     : impl_(std::make_unique<Impl>(model, width, height)) {}
 DesktopWindow::~DesktopWindow() = default;

@@ -10,6 +10,8 @@ namespace brookmark::viewer {
 
 class DesktopWindow final : public Showing {
  public:
+  // Whether there is a display at all.
+  static bool is_possible();
   // Throws Error(kNotFound) without a display or without OpenGL 3.3, naming the way to a picture instead.
   // The scale follows the display; the environment variable BROOKMARK_SCALE (0.75 to 4) multiplies it.
   DesktopWindow(const Model& model, int width, int height);

@@ -180,21 +180,23 @@ struct GlPainter::Impl {
     program.set("size", size);
     program.set("radius", radius);
     program.set("stroke", stroke_px);
+    program.set("still_share", frame.still_share);
     program.set("paper", ink::kWhite);
-    std::array<float, kMarkColourCount * 4> fills{}, inks{};
+    constexpr std::size_t kColours = 2 * kMarkColourCount;  // the second half: faded
+    std::array<float, kColours * 4> fills{}, inks{};
     const auto spread = [](Colour c, float* to) {
       to[0] = static_cast<float>(c.r) / 255.0F;
       to[1] = static_cast<float>(c.g) / 255.0F;
       to[2] = static_cast<float>(c.b) / 255.0F;
       to[3] = 1;
     };
-    for (std::size_t i = 0; i < kMarkColourCount; ++i) {
+    for (std::size_t i = 0; i < kColours; ++i) {
       spread(frame.colours.fill[i], &fills[i * 4]);
       spread(frame.colours.ink[i], &inks[i * 4]);
     }
-    glUniform4fv(program.at("fills"), kMarkColourCount, fills.data());
+    glUniform4fv(program.at("fills"), kColours, fills.data());
     if (signs) {
-      glUniform4fv(program.at("inks"), kMarkColourCount, inks.data());
+      glUniform4fv(program.at("inks"), kColours, inks.data());
       std::array<float, kSignCount * 4> uv{}, box{};
       for (std::size_t i = 0; i < kSignCount; ++i) {
         const SignGlyph& g = frame.signs[i];

@@ -80,13 +80,15 @@ void main() {
 inline constexpr const char* kMarkFragment = R"(
 flat in uvec4 what;
 uniform float size, radius, stroke;
-uniform vec4 fills[20];
-uniform vec4 inks[20];
+uniform float still_share;  // of the radius, for sites on still water
+uniform vec4 fills[40];     // the second half: faded
+uniform vec4 inks[40];
 uniform vec4 paper;
 out vec4 result;
 float edge(vec2 d) {  // distance to the outline, negative inside
   float r = radius;
   if (what.x <= 1u) return length(d) - r;
+  if (what.x >= 8u) return length(d) - r * still_share;
   vec2 q = abs(d);
   if (what.x == 2u) return max(q.x, q.y) - r * 0.86;
   if (what.x == 3u) return max(-d.y - r * 0.72, q.x * 0.866 + d.y * 0.5 - r * 0.58);
@@ -114,8 +116,8 @@ void main() {
   float halo = clamp(0.5 + stroke * 2.2 - e, 0.0, 1.0);
   if (halo <= 0.0) discard;
   vec3 fill = fills[what.y].rgb;
-  bool ring = what.x == 1u;
-  vec3 rim = ring ? fill : fill * 0.42;
+  bool ring = what.x == 1u || what.x == 9u;
+  vec3 rim = ring ? fill : fill * (what.y >= 20u ? 0.62 : 0.42);
   vec3 body = ring ? paper.rgb : fill;
   vec3 shown = mix(vec3(1.0), rim, clamp(0.5 + stroke * 0.7 - e, 0.0, 1.0));
   shown = mix(shown, body, clamp(0.5 - stroke * (ring ? 1.3 : 0.6) - e, 0.0, 1.0));
@@ -124,6 +126,15 @@ void main() {
   float written = max(sign_at(what.z, d + vec2(shift, 0.0)), sign_at(what.w, d - vec2(shift, 0.0)));
   shown = mix(shown, inks[what.y].rgb, written);
 #endif
+  // Over a pond that is wider than the mark, a ring is open and a disc has no halo.
+  if (what.x >= 8u && still_share < 1.0) {
+    halo = clamp(0.5 + stroke * 0.7 - e, 0.0, 1.0);
+    float inside = clamp(0.5 - stroke * 1.3 - e, 0.0, 1.0);
+#ifdef SIGNS
+    inside *= 1.0 - written;
+#endif
+    if (ring) halo *= 1.0 - 0.8 * inside;
+  }
   result = vec4(shown, halo);
 }
 )";

@@ -1,6 +1,7 @@
 // Why: the whole window without a display: panels, map and pointer as in the real one, read back as a
-// picture. Use: OffScreenView view(model, 1280, 800);  view.stage().apply(Fit{});  write_png(view.picture(),
-// "map.png");
+// picture.
+// Use: OffScreenView view(model, 1280, 800);  view.stage().apply(Fit{});
+//      write_png(view.picture(), "map.png");
 #pragma once
 
 #include <memory>

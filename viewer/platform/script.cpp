@@ -1,5 +1,6 @@
 #include "viewer/platform/script.hpp"
 
+#include <algorithm>
 #include <fstream>
 #include <optional>
 #include <sstream>
@@ -142,7 +143,7 @@ class Runner {
     else if (command == "zoom")
       stage.apply(ZoomAt{n(1), {n(2), n(3)}});
     else if (command == "date")
-      stage.apply(SetDate{*core::parse_date(w[1])});
+      stage.apply(SetDate{day(w[1], at)});
     else if (command == "method")
       choose_method(w, at);
     else if (command == "click")
@@ -177,6 +178,18 @@ class Runner {
     const auto found = showing_.stage().model().snapshot().find_site(code);
     if (!found) at.refuse("This survey has no site \"" + code + "\".", ErrorCode::kNotFound);
     return *found;
+  }
+
+  core::Date day(const std::string& word, const At& at) const {
+    const core::Date date = *core::parse_date(word);
+    const auto days = showing_.stage().model().sampling_dates();
+    if (days.empty())
+      at.refuse("This survey has no samples, so there is no day to show.", ErrorCode::kNotFound);
+    if (date < days.front() || date > days.back())
+      at.refuse("The samples of this survey run from " + core::format_date(days.front()) + " to " +
+                    core::format_date(days.back()) + "; " + word + " lies outside. Choose a day between.",
+                ErrorCode::kNotFound);
+    return date;
   }
 
   void query(const std::vector<std::string>& w, const At& at) {
@@ -222,12 +235,19 @@ Script parse_script(std::string_view text, const std::string& file) {
 }
 
 Script read_script(const std::filesystem::path& file) {
+  if (file.empty())
+    throw Error(ErrorCode::kBadUse, "The script has no name. Give the file of commands after --script.");
   std::ifstream in(file, std::ios::binary);
   std::ostringstream text;
   if (!in || !(text << in.rdbuf()))
     throw Error(ErrorCode::kNotFound,
                 "The script cannot be read, or it is empty. Check the name and the folder.", file.string());
   return parse_script(text.str(), file.string());
+}
+
+bool writes_pictures(const Script& script) {
+  return std::any_of(script.steps.begin(), script.steps.end(),
+                     [](const ScriptStep& step) { return step.words.front() == "picture"; });
 }
 
 void run_script(const Script& script, Showing& showing) {

@@ -6,7 +6,7 @@
 //   fit                        everything in view
 //   pan DX DY                  move the map's content by so many pixels
 //   zoom F [X Y]               F > 1 nearer; about a pixel of the window, or the middle of the map
-//   date 2021-05-03            the day the map speaks of
+//   date 2021-05-03            the day the map speaks of, within those of the samples
 //   method ID [METRIC]         as listed by `brookmark methods`
 //   click X Y                  press and release there: map, buttons, anything
 //   site CODE                  choose a site
@@ -60,8 +60,10 @@ class Showing {
   virtual Picture picture() = 0;    // of the newest frame
 };
 
-// Throws Error(kNotFound) naming file and line for a site or method that is not there, and what write_png
-// throws.
+// Whether it writes a picture: then it is of use without a display too.
+bool writes_pictures(const Script& script);
+// Throws Error(kNotFound) naming file and line for a site or method that is not there or a day outside the
+// survey's, and what write_png throws.
 void run_script(const Script& script, Showing& showing);
 
 }  // namespace brookmark::viewer

@@ -2,10 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 
 namespace brookmark::viewer {
 namespace {
+
+constexpr core::PlanePoint kNoPlace{std::numeric_limits<double>::quiet_NaN(),
+                                    std::numeric_limits<double>::quiet_NaN()};
 
 void widen(std::optional<PlaneBox>& box, core::PlanePoint p) {
   if (!std::isfinite(p.x) || !std::isfinite(p.y)) return;
@@ -29,7 +33,11 @@ Model::Model(Session session)
     : session_(std::move(session)), frame_(session_.snapshot.centre().value_or(core::LonLat{})) {
   const core::Snapshot& s = session_.snapshot;
   site_places_.reserve(s.sites.size());
-  for (const core::LonLat p : s.sites.position) site_places_.push_back(frame_.to_plane(p));
+  for (std::size_t i = 0; i < s.sites.size(); ++i) {
+    const bool placed = core::is_placed(s.sites.position[i]);
+    site_places_.push_back(placed ? frame_.to_plane(s.sites.position[i]) : kNoPlace);
+    if (!placed) unplaced_.push_back(core::SiteIndex(i));
+  }
   for (const core::Outfall& o : s.outfalls) outfall_places_.push_back(frame_.to_plane(o.position));
   for (const core::PlanePoint p : site_places_) widen(bounds_, p);
   for (const core::PlanePoint p : outfall_places_) widen(bounds_, p);

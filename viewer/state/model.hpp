@@ -1,6 +1,6 @@
 // Why: what the window reads: the session, its places in the plane, and scores that are worked out once a
-// method and kept. Use: Model model(open_session(path));  const core::Assessment* a =
-// model.assessment(choice, date);
+// method and kept.
+// Use: Model model(open_session(path));  const core::Assessment* a = model.assessment(choice, date);
 #pragma once
 
 #include <memory>
@@ -24,7 +24,9 @@ class Model {
   const core::Snapshot& snapshot() const { return session_.snapshot; }
   const core::LocalFrame& frame() const { return frame_; }
 
+  // Not finite for a site without a position, which stands in no grid and on no map.
   std::span<const core::PlanePoint> site_places() const { return site_places_; }
+  std::span<const core::SiteIndex> unplaced_sites() const { return unplaced_; }
   std::span<const core::PlanePoint> outfall_places() const { return outfall_places_; }
   const PointGrid& site_grid() const { return site_grid_; }
   const PointGrid& outfall_grid() const { return outfall_grid_; }
@@ -49,6 +51,7 @@ class Model {
   Session session_;
   core::LocalFrame frame_;
   std::vector<core::PlanePoint> site_places_, outfall_places_;
+  std::vector<core::SiteIndex> unplaced_;
   PointGrid site_grid_, outfall_grid_;
   std::optional<PlaneBox> bounds_;
   std::vector<core::Date> dates_;

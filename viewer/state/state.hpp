@@ -41,6 +41,8 @@ struct Query {
   From from = From::kNone;
   core::SiteIndex site;
   core::LonLat point;  // where it starts, for both kinds
+  std::optional<double>
+      max_snap_m;  // how far from a channel the start may be; nothing: the network's own limit
   core::Direction direction = core::Direction::kAny;
   std::vector<core::ChannelDistance> distances;  // targets are the snapshot's outfalls
   std::optional<std::size_t> focus;              // row of `distances` that is brought out on the map
@@ -58,6 +60,8 @@ struct State {
   std::optional<core::SiteIndex> site;
   std::optional<core::OutfallIndex> outfall;
   std::optional<core::SampleIndex> sample;  // the sample opened into its reasons
+  bool later_open = false;                  // the samples after the day shown are listed too
+  std::uint32_t reveal = 0;  // counts how often the opened sample asked to be brought into sight
   Query query;
   bool picking_point = false;  // the next click on the map starts a query from there
   Page page = Page::kKey;

@@ -1,6 +1,6 @@
 // Why: one small value says which part of the plane the map shows and where on the screen; everything that
-// turns metres into pixels or back goes through it. Use: Viewport v{...};  auto px = v.to_pixel(site);  auto
-// place = v.to_plane({400, 300});
+// turns metres into pixels or back goes through it.
+// Use: Viewport v{...};  auto px = v.to_pixel(site);  auto place = v.to_plane({400, 300});
 #pragma once
 
 #include "core/base/geometry.hpp"

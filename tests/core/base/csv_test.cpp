@@ -58,7 +58,7 @@ TEST_CASE("the separator is seen from the header, and decimal commas from the nu
 TEST_CASE("a row of the wrong width is kept and marked") {
   const Table table = read_csv("a,b\n1\n1,2,3\n1,2,\n", "t.csv");
   REQUIRE(table.rows.size() == 3);
-  CHECK(says(table.rows[0].issue, "1 cells and the header 2"));
+  CHECK(says(table.rows[0].issue, "1 cell and the header 2"));
   CHECK(says(table.rows[1].issue, "3 cells"));
   CHECK(table.rows[2].issue.empty());
 }

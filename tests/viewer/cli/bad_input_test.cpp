@@ -76,7 +76,7 @@ TEST_CASE("a missing column is named, with what would be understood") {
 TEST_CASE("wrong separators end in a sentence") {
   const Fixture f;
   f.refused("sites", "site|lat|lon\nS3|45|-30\n", "locationID");
-  f.refused("sites", "site,lat,lon\nS3;45;-30\n", "this row has 1 cells");
+  f.refused("sites", "site,lat,lon\nS3;45;-30\n", "row has 1 cell");
 }
 
 TEST_CASE("a byte order mark and semicolons with decimal commas are read") {
@@ -233,7 +233,7 @@ TEST_CASE("a table of short rows under many headings is refused without filling 
   std::string text = "site,lat,lon";
   for (int i = 0; i < 20000; ++i) text += ",c" + std::to_string(i);
   for (int i = 0; i < 20000; ++i) text += "\nx";
-  f.refused("sites", text + "\n", "this row has 1 cells");
+  f.refused("sites", text + "\n", "row has 1 cell");
 }
 
 TEST_CASE("unknown words of the command line are bad use") {

@@ -1,6 +1,8 @@
 // Actions are pure functions on the state: tested here without any window.
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "sample_survey.hpp"
 #include "tests/support/near.hpp"
 #include "viewer/actions/actions.hpp"
@@ -173,6 +175,91 @@ TEST_CASE("a query from a point waits for the next click on the map") {
   const core::LonLat site = desk.model.snapshot().sites.position[5];
   CHECK(near(desk.state.query.point.lon, site.lon, 1e-8));  // a millimetre: the inverse projection iterates
   CHECK(near(desk.state.query.point.lat, site.lat, 1e-8));
+}
+
+TEST_CASE("the page of distances starts at once from the chosen site") {
+  Desk desk(test::sample_snapshot());
+  desk.act(ShowPage{Page::kDistance});
+  CHECK(desk.state.query.from == Query::From::kNone);  // nothing is chosen
+  desk.act(SelectSite{*desk.model.snapshot().find_site("T05")});
+  desk.act(ShowPage{Page::kDistance});
+  CHECK(desk.state.query.from == Query::From::kSite);
+  CHECK(desk.state.query.distances.size() == 5);
+  desk.act(SelectSite{*desk.model.snapshot().find_site("T06")});
+  desk.act(ShowPage{Page::kDistance});  // another site was chosen since
+  CHECK(desk.model.snapshot().sites.code[desk.state.query.site.value()] == "T06");
+  desk.act(QueryFromPoint{desk.model.snapshot().sites.position[3]});
+  desk.act(ShowPage{Page::kSite});
+  desk.act(ShowPage{Page::kDistance});  // a point that was asked for stays
+  CHECK(desk.state.query.from == Query::From::kPoint);
+}
+
+TEST_CASE("a pond beside a stream has no distance along it, the same spot asked as a point has") {
+  test::SurveyBuilder b;
+  b.site("P", "Pond by the stream", test::ocean(100, 60), core::WaterKind::kPond);
+  b.site("S", "In the stream", test::ocean(100, 60));
+  b.outfall("O", "Drain", core::OutfallKind::kFieldDrain, test::ocean(600, 0));
+  b.reach("Stream", test::ocean_line({{0, 0}, {1000, 0}}));
+  b.snapshot.samples.record_begin.push_back(0);
+  Desk desk(b.snapshot);
+  desk.act(QueryFromSite{core::SiteIndex(0)});
+  REQUIRE(desk.state.query.distances.size() == 1);
+  CHECK_FALSE(desk.state.query.distances[0].distance_m);  // 60 m off, more than any pond's limit
+  desk.act(QueryFromSite{core::SiteIndex(1)});
+  CHECK(near(desk.state.query.distances[0].distance_m.value_or(0), 500, 5));  // the plane is a rough one
+  desk.act(QueryFromPoint{test::ocean(100, 60)});
+  CHECK(desk.state.query.distances[0].distance_m.has_value());
+}
+
+namespace {
+
+core::Snapshot half_placed(bool none = false) {
+  core::Snapshot s = test::sample_snapshot();
+  for (std::size_t i = 0; i < s.sites.size(); ++i)
+    if (none || i % 2 == 0) s.sites.position[i] = core::kUnplaced;
+  return s;
+}
+
+bool finite(const PlaneBox& box) {
+  return std::isfinite(box.min_x) && std::isfinite(box.min_y) && std::isfinite(box.max_x) &&
+         std::isfinite(box.max_y);
+}
+
+}  // namespace
+
+TEST_CASE("a site without a position is chosen from the list and never met on the map") {
+  Desk desk(half_placed());
+  REQUIRE(desk.model.unplaced_sites().size() == 7);  // the even ones of 13
+  REQUIRE(desk.model.bounds());
+  CHECK(finite(*desk.model.bounds()));
+  const Viewport before = desk.state.view;
+  CHECK(finite(before.shown()));
+  for (const std::uint32_t i : desk.model.site_grid().inside({-1e12, -1e12, 1e12, 1e12})) CHECK(i % 2 == 1);
+  desk.act(SelectSite{core::SiteIndex(2)});
+  CHECK(desk.state.site == core::SiteIndex(2));
+  CHECK(desk.state.sample);  // it is scored all the same
+  CHECK(desk.state.view.centre == before.centre);
+  desk.act(ShowPage{Page::kDistance});
+  CHECK(desk.state.query.from == Query::From::kNone);  // nothing can be measured from nowhere
+  CHECK(desk.state.query.distances.empty());
+  CHECK(desk.state.page == Page::kDistance);
+}
+
+TEST_CASE("a survey in which nothing has a position takes every action") {
+  test::SurveyBuilder b;
+  b.site("A", "Somewhere", core::kUnplaced);
+  b.sample("2022-02-03", test::tray(2, 0));
+  Desk desk(b.snapshot);
+  CHECK_FALSE(desk.model.bounds());
+  CHECK(finite(desk.state.view.shown()));
+  const Action all[] = {Fit{},
+                        ClickMap{{400, 300}, 12},
+                        SelectSite{core::SiteIndex(0)},
+                        QueryFromSite{core::SiteIndex(0)},
+                        QueryFromPoint{{0, 0}},
+                        ZoomCentre{2}};
+  for (const Action& action : all) desk.act(action);
+  CHECK(finite(desk.state.view.shown()));
 }
 
 TEST_CASE("closing goes one step at a time") {

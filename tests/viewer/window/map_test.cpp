@@ -5,7 +5,9 @@
 
 #include "sample_survey.hpp"
 #include "tests/support/near.hpp"
+#include "viewer/map/area_places.hpp"
 #include "viewer/map/labels.hpp"
+#include "viewer/map/leaders.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/map/scene.hpp"
 #include "viewer/map/triangulate.hpp"
@@ -37,11 +39,134 @@ TEST_CASE("five classes go from blue over green, yellow and orange to red") {
   CHECK((c[4].r > 180 && c[4].g < 80));
 }
 
-TEST_CASE("another number of classes is ordered in lightness, so that it can be read without seeing hue") {
-  for (const std::size_t classes : {2U, 3U, 4U, 6U, 7U, 9U}) {
+TEST_CASE("for every number of classes blue is the good side and red the bad one") {
+  const auto blueness = [](Colour c) { return c.b - c.r; };
+  for (std::size_t classes = 2; classes <= kMostClasses; ++classes) {
     const auto colours = class_colours(classes);
-    for (std::size_t i = 1; i < classes; ++i) CHECK(luminance(colours[i]) > luminance(colours[i - 1]));
+    CAPTURE(classes);
+    for (std::size_t i = 0; i < classes; ++i) {
+      if (2 * i + 1 < classes && classes <= 7) CHECK(blueness(colours[i]) > 0);
+      if (2 * i + 1 > classes && classes <= 7) CHECK(blueness(colours[i]) < 0);
+      if (i > 0 && classes != 5) CHECK(blueness(colours[i]) < blueness(colours[i - 1]));
+    }
+    CHECK(blueness(colours.front()) > 0);
+    CHECK(blueness(colours.back()) < 0);
   }
+}
+
+TEST_CASE("seven classes have the seven colours of the published scheme, six all but the middle one") {
+  // ColorBrewer RdYlBu 7, from blue to red: 4575b4 91bfdb e0f3f8 ffffbf fee090 fc8d59 d73027.
+  const std::vector<Colour> seven = {{0x45, 0x75, 0xb4}, {0x91, 0xbf, 0xdb}, {0xe0, 0xf3, 0xf8},
+                                     {0xff, 0xff, 0xbf}, {0xfe, 0xe0, 0x90}, {0xfc, 0x8d, 0x59},
+                                     {0xd7, 0x30, 0x27}};
+  CHECK(class_colours(7) == seven);
+  CHECK(class_colours(6) == std::vector<Colour>{seven[0], seven[1], seven[2], seven[4], seven[5], seven[6]});
+  CHECK(class_colours(2) == std::vector<Colour>{seven[0], seven[6]});
+}
+
+TEST_CASE("the sign in a faded mark can be read too") {
+  for (std::size_t classes = 1; classes <= kMostClasses; ++classes) {
+    const MarkColours colours = mark_colours(classes);
+    for (std::size_t i = kColourValue; i < kColourFirstClass + classes; ++i)
+      CHECK(contrast(colours.fill[i + kFaded], colours.ink[i + kFaded]) >= 3.0);
+  }
+}
+
+TEST_CASE("the line to a mark that stands aside leaves out every disc it passes") {
+  // From x = 0 to 100 along y = 0. A disc of 10 about (30, 6) covers 22..38: sqrt(10^2 - 6^2) = 8; one of 5
+  // about the end covers 95..100; one of 3 about (60, 4) is not met.
+  const Disc discs[] = {{{100, 0}, 5}, {{30, 6}, 10}, {{60, 4}, 3}};
+  const auto seen = outside({{0, 0}, {100, 0}}, discs);
+  REQUIRE(seen.size() == 2);
+  CHECK(near(seen[0].from.x, 0, 1e-9));  // rounding of doubles only, here and below
+  CHECK(near(seen[0].to.x, 22, 1e-9));
+  CHECK(near(seen[1].from.x, 38, 1e-9));
+  CHECK(near(seen[1].to.x, 95, 1e-9));
+  const Disc all[] = {{{50, 0}, 60}};
+  CHECK(outside({{0, 0}, {100, 0}}, all).empty());
+  CHECK(outside({{0, 0}, {100, 0}}, {}).size() == 1);
+  CHECK(outside({{7, 7}, {7, 7}}, {}).empty());
+}
+
+TEST_CASE("a label is clearly nearer to its own mark than to any other, or is left out") {
+  for (int turn = 0; turn < 24; ++turn) {
+    LabelSpace space({0, 0, 300, 200});
+    const double angle = turn * 3.14159265358979 / 12;
+    const Pixel own{150, 100}, other{150 + 26 * std::cos(angle), 100 + 26 * std::sin(angle)};
+    space.add_mark(own, 10);
+    space.add_mark(other, 10);
+    for (const Pixel p : {own, other}) space.block({p.x - 10, p.y - 10, 20, 20});
+    const auto at = space.place(own, 14, 30, 12, LabelSides::kAround);
+    REQUIRE(at);  // there is always room on the far side
+    const auto gap_to = [&](Pixel p) {
+      const double dx = std::max({at->x - p.x, 0.0, p.x - at->x - 30});
+      const double dy = std::max({at->y - p.y, 0.0, p.y - at->y - 12});
+      return std::hypot(dx, dy) - 10;
+    };
+    CAPTURE(turn);
+    CHECK(gap_to(other) > gap_to(own) * 1.2);
+  }
+}
+
+TEST_CASE("an outfall is in use from its first day to its last, both included") {
+  core::Outfall o;
+  o.since = *core::parse_date("2005-01-01");
+  o.until = *core::parse_date("2021-12-31");
+  CHECK(outfall_use(o, core::parse_date("2004-12-31")) == OutfallUse::kNotYet);
+  CHECK(outfall_use(o, core::parse_date("2005-01-01")) == OutfallUse::kInUse);
+  CHECK(outfall_use(o, core::parse_date("2021-12-31")) == OutfallUse::kInUse);
+  CHECK(outfall_use(o, core::parse_date("2022-01-01")) == OutfallUse::kClosed);
+  CHECK(outfall_use(o, {}) == OutfallUse::kInUse);  // without a day nothing is known of it
+  CHECK(outfall_use(core::Outfall{}, core::parse_date("2022-01-01")) == OutfallUse::kInUse);
+  CHECK(outfall_mark(o, core::parse_date("2022-01-01"), false).colour == kColourOutfall + kFaded);
+  CHECK(outfall_mark(o, core::parse_date("2022-01-01"), true).colour == kColourLit + kFaded);
+  CHECK(outfall_mark(o, core::parse_date("2021-01-01"), false).colour == kColourOutfall);
+}
+
+TEST_CASE("a site is drawn faded when its sample is more than two years older than the day") {
+  test::SurveyBuilder b;
+  b.site("A", "", test::ocean(0, 0));
+  b.sample("2020-02-29", test::tray(2, 0));
+  b.site("B", "", test::ocean(900, 0));
+  b.sample("2024-02-29", test::tray(2, 0));
+  const Model model(make_session(b.snapshot));
+  const auto faded_on = [&](const char* day, std::size_t site) {
+    const auto* a = model.assessment({0, 0}, core::parse_date(day));
+    return site_marks(*a, model.snapshot(), core::parse_date(day))[site].colour >= kFaded;
+  };
+  CHECK_FALSE(faded_on("2022-02-28", 0));
+  CHECK(faded_on("2022-03-01", 0));  // two years and a day; 2022 has no 29 February
+  CHECK_FALSE(faded_on("2024-02-29", 1));
+  CHECK(faded_on("2024-02-29", 0));
+}
+
+TEST_CASE("a retired site is drawn faded, but not on days up to its last sample") {
+  test::SurveyBuilder b;
+  b.site("A", "", test::ocean(0, 0));
+  b.sample("2021-05-01", test::tray(2, 0));
+  b.site("B", "", test::ocean(900, 0));
+  b.sample("2022-05-01", test::tray(2, 0));
+  b.site("C", "", test::ocean(1800, 0));
+  for (const std::size_t i : {0U, 1U, 2U}) b.snapshot.sites.status[i] = core::SiteStatus::kRetired;
+  CHECK_FALSE(Ageing(b.snapshot, core::parse_date("2021-05-01")).retired(0));
+  CHECK(Ageing(b.snapshot, core::parse_date("2021-05-02")).retired(0));
+  CHECK(Ageing(b.snapshot, core::parse_date("2022-05-01")).retired(1));  // the survey's last day: as of now
+  CHECK(Ageing(b.snapshot, core::parse_date("2021-05-01")).retired(2));  // never sampled
+}
+
+TEST_CASE("a name's place lies inside the area and outside its parts, the roomiest first") {
+  // A square of 100 with a part over its western 60.
+  const PlaneRing whole[] = {{{0, 0}, {100, 0}, {100, 100}, {0, 100}, {0, 0}}};
+  const PlaneRing part[] = {{{0, 0}, {60, 0}, {60, 100}, {0, 100}, {0, 0}}};
+  const AreaPlaces places(whole, part);
+  CHECK(near(places.own_share(), 0.4, 1.0 / 48));  // to a cell
+  for (const core::PlanePoint p : places.own()) CHECK((p.x > 60 && p.x < 100 && p.y > 0 && p.y < 100));
+  CHECK(near(places.anywhere().front().x, 50, 100.0 / 48));  // the middle, to a cell
+  CHECK(places.holds({65, 20, 95, 30}, true));
+  CHECK_FALSE(places.holds({40, 20, 95, 30}, true));
+  CHECK(places.holds({40, 20, 95, 30}, false));
+  CHECK_FALSE(places.holds({80, 20, 120, 30}, false));
+  CHECK(AreaPlaces(std::span<const PlaneRing>{}, {}).anywhere().empty());
 }
 
 TEST_CASE("a mark tells class, value, outside scope, no value and not sampled apart") {
@@ -53,6 +178,8 @@ TEST_CASE("a mark tells class, value, outside scope, no value and not sampled ap
   site.newest_sample = core::SampleIndex(4);
   CHECK(site_mark(site, classes).first == static_cast<std::uint8_t>(Sign::kTimes));
   site.sample = core::SampleIndex(3);
+  CHECK(site_mark(site, classes).first == static_cast<std::uint8_t>(Sign::kTimes));  // a collapse: no value
+  site.has_value = true;
   site.value = 12;
   CHECK(site_mark(site, classes).first == static_cast<std::uint8_t>(Sign::kDash));  // in_scope is false
   CHECK(site_mark(site, classes).shape == MarkShape::kRing);

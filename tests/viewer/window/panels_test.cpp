@@ -191,6 +191,80 @@ TEST_CASE("dates and distances are said in words") {
   CHECK(position_in_words(-30.0045, 45.0123) == "45.01230\u00B0 N, 30.00450\u00B0 W");
 }
 
+TEST_CASE("the worst site is named before the others, also in a crowd") {
+  test::SurveyBuilder b;
+  // Seven sites along a stream, nearly touching at this zoom; the middle one is bad, an outfall beside it.
+  for (int i = 0; i < 7; ++i) {
+    b.site("S" + std::to_string(i), "", test::ocean(3.0 * i, 40.0 * i));
+    b.sample("2022-05-03", test::tray(i == 3 ? 5 : 1, 0));
+  }
+  b.site("Z", "Far away", test::ocean(0, 1000));
+  b.sample("2022-05-03", test::tray(1, 0));
+  b.outfall("O", "Overflow", core::OutfallKind::kStormSewage, test::ocean(9, 122));
+  for (const auto& [width, height] : {std::pair{1280.0, 800.0}, {1024.0, 700.0}, {2560.0, 1440.0}}) {
+    Table table(b.snapshot, width, height);
+    CHECK(table.stage.map_names().sites.contains(3));
+    table.stage.apply(SelectSite{core::SiteIndex(4)});
+    table.draw(2);
+    CHECK(table.stage.map_names().sites.contains(4));
+  }
+}
+
+TEST_CASE("parts of a catchment are named, the whole is not named inside one of them") {
+  test::SurveyBuilder b;
+  b.snapshot.samples.record_begin.push_back(0);
+  b.catchment("C0", "Whole", test::ocean_line({{0, 0}, {2000, 0}, {2000, 1000}, {0, 1000}, {0, 0}}));
+  b.catchment("C1", "West", test::ocean_line({{0, 0}, {1000, 0}, {1000, 1000}, {0, 1000}, {0, 0}}));
+  b.catchment("C2", "East", test::ocean_line({{1000, 0}, {2000, 0}, {2000, 1000}, {1000, 1000}, {1000, 0}}));
+  Table table(b.snapshot);
+  CHECK(table.stage.map_names().catchments == std::set<std::size_t>{1, 2});
+  for (int i = 0; i < 12; ++i) table.stage.apply(ZoomCentre{0.5});  // too small for any name
+  table.draw(2);
+  CHECK(table.stage.map_names().catchments.empty());
+}
+
+TEST_CASE("a survey whose sites have no position lists them in the key, where one can be chosen") {
+  test::SurveyBuilder b;
+  for (int i = 0; i < 3; ++i) {
+    b.site("U" + std::to_string(i), "Somewhere", core::kUnplaced);
+    b.sample("2022-02-03", test::tray(2, 0));
+  }
+  Table table(b.snapshot);
+  const PixelBox side = table.layout().side;
+  // Down the left edge of the page until a row of the list is met.
+  for (double y = side.top + 120; y < side.bottom() - 20 && !table.stage.state().site; y += 12)
+    table.click({side.left + side.width * 0.7, y});
+  REQUIRE(table.stage.state().site);
+  CHECK(table.stage.state().page == Page::kSite);
+  table.draw(3);
+  table.stage.apply(ShowPage{Page::kDistance});
+  table.draw(3);
+}
+
+TEST_CASE("a button that is dragged is not pressed") {
+  Table table(test::sample_snapshot(), 1024, 500);
+  const PixelBox side = table.layout().side;
+  Pixel button{side.left + side.width * 0.5, side.top + 60};
+  // Down the page until a click meets the button for distances.
+  for (; button.y < side.bottom() && table.stage.state().page != Page::kDistance; button.y += 6) {
+    table.stage.apply(SelectSite{core::SiteIndex(3)});
+    table.draw(3);
+    table.click(button);
+  }
+  REQUIRE(table.stage.state().page == Page::kDistance);
+  button.y -= 6;
+  table.stage.apply(ClearQuery{});
+  table.stage.apply(SelectSite{core::SiteIndex(3)});
+  table.draw(3);
+  table.move(button);
+  table.press(true);
+  for (int i = 1; i <= 6; ++i) table.move({button.x, button.y - 4.0 * i});
+  table.move(button);  // back again, as a shaking hand may
+  table.press(false);
+  table.draw(2);
+  CHECK(table.stage.state().page == Page::kSite);
+}
+
 TEST_CASE("an outfall below a site's mark stands aside and can be chosen there") {
   test::SurveyBuilder b;
   b.site("A", "On the outfall", test::ocean(0, 0));
@@ -200,10 +274,10 @@ TEST_CASE("an outfall below a site's mark stands aside and can be chosen there")
   const Pixel place = table.site_pixel("A");
   table.click(place);
   CHECK(table.stage.state().site);
-  // To the right, as far as both marks are wide: the middle of the square that the mark takes.
+  // To the right, half a radius beyond both marks: the middle of the square that the mark takes.
   const MapFrame& frame = table.stage.map_frame();
   table.stage.apply(ClearAll{});
-  table.click({place.x + frame.site_radius_px + frame.outfall_radius_px * 2.3, place.y});
+  table.click({place.x + frame.site_radius_px * 1.5 + frame.outfall_radius_px * 2.3, place.y});
   REQUIRE(table.stage.state().outfall);
   CHECK_FALSE(table.stage.state().site);
 }

@@ -1,15 +1,18 @@
 // Pictures drawn without a display: what is on them, and that they are the same each time.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 
 #include "core/base/error.hpp"
+#include "core/store/survey_file.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
 #include "viewer/panels/layout.hpp"
 #include "viewer/platform/desktop_window.hpp"
 #include "viewer/platform/off_screen_view.hpp"
+#include "viewer/view.hpp"
 
 namespace brookmark::viewer {
 
@@ -53,6 +56,80 @@ TEST_CASE("each site has the colour of its class where the map says it is") {
     }
     CHECK(painted == 10);  // 13 sites less the pond, the empty ditch and the one never sampled
   }
+}
+
+TEST_CASE("the line of an outfall that stands aside never crosses out the site's mark") {
+  test::SurveyBuilder b;
+  b.site("A", "", test::ocean(0, 0));
+  b.sample("2022-05-03", test::tray(5, 0));
+  b.outfall("O", "", core::OutfallKind::kTrade, test::ocean(-1, 0));
+  const Model model(make_session(b.snapshot));
+  OffScreenView view(model, 1280, 800);
+  const Picture picture = view.picture();
+  const Pixel p = pixel_of(view, view.stage(), "A");
+  const double r = view.stage().map_frame().site_radius_px;
+  const core::Assessment& a = *model.assessment(view.stage().state().choice, view.stage().state().date);
+  const Colour fill = class_colours(a.metric_info().bands.size())[a.sites[0].class_rank - 1U];
+  for (int turn = 0; turn < 16; ++turn) {
+    const double angle = turn * 3.14159265358979 / 8;
+    CAPTURE(turn);
+    CHECK(alike(at(picture, p.x + 0.72 * r * std::cos(angle), p.y + 0.72 * r * std::sin(angle)), fill));
+  }
+  // Beyond the rim it is there: to the left, since the site's own name stands to the right.
+  double darkest = 1;
+  for (int row = -2; row <= 2; ++row)
+    darkest = std::min(darkest, luminance(at(picture, p.x - 1.45 * r, p.y + row)));
+  CHECK(darkest < luminance(ink::kMuted));
+}
+
+TEST_CASE("a closed outfall is drawn faded, one in use is not") {
+  test::SurveyBuilder b;
+  b.site("A", "", test::ocean(0, 0));
+  b.sample("2022-05-03", test::tray(2, 0));
+  b.outfall("O", "", core::OutfallKind::kTreatedSewage, test::ocean(100, 0));
+  b.outfall("P", "", core::OutfallKind::kTreatedSewage, test::ocean(-100, 0));
+  b.snapshot.outfalls[0].until = *core::parse_date("2021-12-31");
+  const Model model(make_session(b.snapshot));
+  OffScreenView view(model, 1280, 800);
+  const Picture picture = view.picture();
+  for (const std::size_t i : {0U, 1U}) {
+    const Pixel p = view.stage().state().view.to_pixel(model.outfall_places()[i]);
+    CHECK(alike(at(picture, p.x, p.y), i == 0 ? faded(ink::kOutfall) : ink::kOutfall));
+  }
+}
+
+TEST_CASE("a script that writes pictures needs no display") {
+  const char* display = std::getenv("DISPLAY");
+  const std::string kept = display ? display : "";
+  unsetenv("DISPLAY");
+  unsetenv("WAYLAND_DISPLAY");
+  CHECK_FALSE(DesktopWindow::is_possible());
+  const test::TemporaryFolder folder;
+  core::SurveyInfo info;
+  info.title = "Nothing yet";
+  core::SurveyFile::create(folder / "a.brook", info);
+  ViewOptions options;
+  options.survey = folder / "a.brook";
+  options.script = folder / "tour.txt";
+  test::write_text(folder / "tour.txt", "picture \"" + (folder / "a.png").string() + "\"\n");
+  view_survey(options);
+  CHECK(test::read_text(folder / "a.png").substr(1, 3) == "PNG");
+  test::write_text(folder / "tour.txt", "fit\n");  // one that shows nothing to anybody
+  CHECK_THROWS_WITH_AS(view_survey(options), doctest::Contains("No window can be opened"), Error);
+  if (display) setenv("DISPLAY", kept.c_str(), 1);
+}
+
+TEST_CASE("a survey half of whose sites have no position gives the picture of the other half") {
+  core::Snapshot s = test::sample_snapshot();
+  for (std::size_t i = 0; i < s.sites.size(); i += 2) s.sites.position[i] = core::kUnplaced;
+  const Model model(make_session(s));
+  OffScreenView view(model, 1280, 800);
+  view.stage().apply(SelectSite{core::SiteIndex(0)});  // one without a position
+  view.picture();
+  view.stage().apply(ShowPage{Page::kDistance});
+  const Picture picture = view.picture();
+  const Pixel p = pixel_of(view, view.stage(), "T12");  // placed, and hollow: nothing was found in it
+  CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), ink::kWhite));
 }
 
 TEST_CASE("a site without a class is hollow") {

@@ -5,6 +5,7 @@
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
 #include "viewer/platform/script.hpp"
+#include "viewer/view.hpp"
 
 namespace brookmark::viewer {
 
@@ -102,6 +103,41 @@ TEST_CASE("a script that asks for a site or method that is not there says which 
                        doctest::Contains("tour.txt, line 2: This survey has no site \"X99\""), Error);
   CHECK_THROWS_WITH_AS(run_script(parse_script("method guess\n", "tour.txt"), showing),
                        doctest::Contains("no method"), Error);
+}
+
+TEST_CASE("a day outside the survey is said with file and line, and the day stays as it was") {
+  const Model model(make_session(test::sample_snapshot()));
+  BareShowing showing(model);
+  const auto before = showing.stage().state().date;
+  for (const char* line : {"date 2030-01-01\n", "date 1999-12-31\n"})
+    CHECK_THROWS_WITH_AS(
+        run_script(parse_script(std::string("fit\n") + line, "tour.txt"), showing),
+        doctest::Contains("tour.txt, line 2: The samples of this survey run from 2021-05-11 to "
+                          "2023-09-24"),
+        Error);
+  CHECK(showing.stage().state().date == before);
+  run_script(parse_script("date 2022-01-01\n", "tour.txt"),
+             showing);  // between two sampling days is a day too
+  CHECK(showing.stage().state().date == core::parse_date("2022-01-01"));
+}
+
+TEST_CASE("a survey without samples has no day to show") {
+  const Model model(make_session(test::empty_snapshot()));
+  BareShowing showing(model);
+  CHECK_THROWS_WITH_AS(run_script(parse_script("date 2022-01-01\n", "tour.txt"), showing),
+                       doctest::Contains("has no samples"), Error);
+}
+
+TEST_CASE("a script or a picture without a name is bad use") {
+  CHECK_THROWS_WITH_AS(read_script(""), doctest::Contains("has no name"), Error);
+  ViewOptions options;
+  options.screenshot = "";
+  CHECK_THROWS_WITH_AS(view_survey(options), doctest::Contains("has no name"), Error);
+}
+
+TEST_CASE("it is known whether a script writes pictures") {
+  CHECK(writes_pictures(parse_script("fit\npicture a.png\n", "t")));
+  CHECK_FALSE(writes_pictures(parse_script("fit\n", "t")));
 }
 
 TEST_CASE("a picture that cannot be written is a sentence and leaves nothing") {

@@ -1,0 +1,95 @@
+// The names of catchments, where nothing else stands, and never inside another one.
+#include <algorithm>
+
+#include "viewer/map/labels.hpp"
+#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr Colour kCatchmentInk{92, 80, 58};
+constexpr double kOwnShare = 0.25;  // of a catchment outside its named parts, from which it is named itself
+
+class CatchmentNames {
+ public:
+  CatchmentNames(const Ui& ui, ImDrawList& list, LabelSpace& space) : ui_(ui), list_(list), space_(space) {}
+
+  std::set<std::size_t> all() {
+    for (const MapScene::CatchmentName& name : ui_.scene.catchment_names) catchment_label(name);
+    return named_;
+  }
+
+ private:
+  // What its sites say of it, under the name of a catchment.
+  std::string catchment_words(std::size_t index) const {
+    if (!ui_.assessment || index >= ui_.assessment->catchments.size()) return {};
+    const core::CatchmentAssessment& c = ui_.assessment->catchments[index];
+    if (c.assessed_sites == 0 || c.worst_rank == 0) return {};
+    return "\nmiddle " + std::to_string(c.median_rank) + " \u00B7 worst " + std::to_string(c.worst_rank) +
+           " \u00B7 " + count_of(c.assessed_sites, "site", "sites");
+  }
+
+  // With what is known of it; or the bare name, in one line or in two, where there is no room for more. A
+  // catchment whose parts are named is named only where it has ground of its own.
+  void catchment_label(const MapScene::CatchmentName& name) {
+    const bool parts_named = std::any_of(name.parts.begin(), name.parts.end(), [&](std::size_t part) {
+      return named_.contains(part) || spoken_for_.contains(part);
+    });
+    if (parts_named) spoken_for_.insert(name.index);
+    if (parts_named && name.places.own_share() < kOwnShare) return;
+    const bool own = parts_named || name.places.own_share() >= kOwnShare;
+    const PlaneBox& bounds = name.places.bounds();
+    const Viewport& view = ui_.state.view;
+    const auto seen = [&](double x, double y) { return view.box.contains(view.to_pixel({x, y})); };
+    // Its name in one of its parts would seem to be that part's: only where the whole is in view.
+    if (!own && (!seen(bounds.min_x, bounds.min_y) || !seen(bounds.max_x, bounds.max_y))) return;
+    const std::string more = catchment_words(name.index);
+    std::string folded = name.text;
+    if (const std::size_t space = folded.find(' ', folded.size() / 3); space != std::string::npos)
+      folded[space] = '\n';
+    const bool full = !more.empty() && area_label(name, own, name.text + more);
+    ui_.shown.catchment_classes = ui_.shown.catchment_classes || full;
+    if (full || area_label(name, own, name.text) || (folded != name.text && area_label(name, own, folded)))
+      named_.insert(name.index);
+  }
+
+  bool area_label(const MapScene::CatchmentName& name, bool own, const std::string& words) {
+    ImFont* font = ui_.theme.small;
+    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
+    const Viewport& view = ui_.state.view;
+    const PlaneBox& bounds = name.places.bounds();
+    if (extent.x > (bounds.max_x - bounds.min_x) / view.metres_per_pixel ||
+        extent.y > (bounds.max_y - bounds.min_y) / view.metres_per_pixel)
+      return false;
+    const auto attempt = [&](core::PlanePoint place) {
+      const Pixel p = view.to_pixel(place);
+      if (!view.box.contains(p)) return false;
+      const PixelBox box{p.x - extent.x / 2, p.y - extent.y / 2, extent.x, extent.y};
+      const core::PlanePoint low = view.to_plane({box.left, box.bottom()}),
+                             high = view.to_plane({box.right(), box.top});
+      if (!space_.is_free(box) || !name.places.holds({low.x, low.y, high.x, high.y}, own)) return false;
+      space_.block(box);
+      text_with_halo(list_, font, {static_cast<float>(box.left), static_cast<float>(box.top)}, kCatchmentInk,
+                     words);
+      return true;
+    };
+    const auto places = own ? name.places.own() : name.places.anywhere();
+    // The middle of the view last: inside a wide catchment its own places may all lie outside.
+    return std::any_of(places.begin(), places.end(), attempt) || attempt(view.centre);
+  }
+
+  const Ui& ui_;
+  ImDrawList& list_;
+  LabelSpace& space_;
+  std::set<std::size_t> named_, spoken_for_;  // catchments; spoken for: those with a named part
+};
+
+}  // namespace
+
+std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space) {
+  return CatchmentNames(ui, list, space).all();
+}
+
+}  // namespace brookmark::viewer

@@ -21,7 +21,7 @@ constexpr const char* kMadeAt = "2026-01-05T12:00:00Z";
 // The same way in as a surveyor's own files. A row that is refused is a mistake in this folder.
 void import(core::SurveyFile& file, core::ImportKind kind, const core::Table& table) {
   core::ImportOptions options;
-  options.today = core::make_date(kMadeOn);
+  options.latest_day = core::make_date(kMadeOn);
   options.new_key = [&file] { return file.new_key(); };
   // The surveyor looked at one misspelling and decided; the other is still open, as the findings say.
   options.names = {{"Limnefilidae", "Limnephilidae"}};

@@ -1,7 +1,7 @@
 // Why: one way in for every table and layer: columns are recognised or mapped, every row is checked, and
 // either all good rows become one edit or nothing does.
 // Use: ImportReport r = plan_import(ImportKind::kSites, table, snapshot, options);
-//      if (r.ok(options.skip_bad)) file.apply(r.batch);
+//      if (r.ok(false)) file.apply(r.batch);
 #pragma once
 
 #include <functional>
@@ -39,9 +39,8 @@ struct ImportOptions {
   std::map<std::string, std::string> names;  // name as written -> accepted name, decided by the surveyor
   std::string crs = "EPSG:4326";             // of x and y columns in a table without shapes
   std::string abundance_scheme;              // for letters without their scheme
-  bool skip_bad = false;
-  Date today;         // later dates are refused; default: the machine's date
-  KeySource new_key;  // default: random_uuid
+  std::optional<Date> latest_day;            // later dates are refused; default: latest_day_anywhere()
+  KeySource new_key;                         // default: random_uuid
 };
 
 struct ImportReport {
@@ -50,6 +49,7 @@ struct ImportReport {
   std::size_t rows = 0, good_rows = 0, bad_rows = 0;
   std::vector<std::pair<std::string, std::string>> columns_used;  // theirs, ours
   std::vector<std::string> columns_ignored;
+  // Whether there is something to store: bad rows forbid it unless they are to be left out.
   bool ok(bool skip_bad) const { return good_rows > 0 && (bad_rows == 0 || skip_bad); }
 };
 

@@ -31,7 +31,7 @@ Plan::Plan(ImportKind kind, const Table& table, const Snapshot& snapshot, const 
       options_(options),
       new_key_(options.new_key ? options.new_key : random_uuid),
       // The machine's day is UTC's; a surveyor's calendar may be a day ahead of it.
-      latest_(options.today == Date{} ? Date{today_utc().days + 1} : options.today),
+      latest_(options.latest_day.value_or(latest_day_anywhere())),
       columns_(match_columns(kind, table, options.columns)) {
   if (table.has_shapes)  // the shape is the position
     for (const Field field : {Field::kLatitude, Field::kLongitude, Field::kX, Field::kY})
@@ -137,8 +137,8 @@ std::string date_sentence(std::string_view written) {
 }
 
 std::string future_sentence(Date date, Date latest) {
-  return "The date " + format_date(date) + " is in the future (today is " + format_date(latest) +
-         "); correct it.";
+  return "The date " + format_date(date) + " is in the future (no clock on earth is past " +
+         format_date(latest) + "); correct it.";
 }
 
 }  // namespace

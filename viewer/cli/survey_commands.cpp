@@ -111,7 +111,6 @@ int run_import(const ImportCommand& command, const Console& console) {
   options.columns = pairs_of(command.columns, "--column", true);
   options.names = pairs_of(command.names, "--name", false);
   options.abundance_scheme = command.abundance_scheme;
-  options.skip_bad = command.skip_bad;
   core::SurveyFile file =
       core::SurveyFile::open(command.survey, command.dry_run ? core::Access::kRead : core::Access::kEdit);
   options.new_key = [&file] { return file.new_key(); };

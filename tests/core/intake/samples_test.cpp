@@ -126,7 +126,7 @@ TEST_CASE("dates that do not exist, are written another way or lie ahead are bad
 
 TEST_CASE("without a day given, the machine's clock says what is ahead") {
   auto options = test::options();
-  options.today = {};
+  options.latest_day = {};
   const std::string far = core::format_date({core::today_utc().days + 3});
   CHECK_FALSE(test::plan_csv(ImportKind::kSamples, "sample,site,date\nX,S1," + far + "\n",
                              test::small_survey(), options)

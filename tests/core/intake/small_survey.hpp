@@ -109,7 +109,7 @@ inline core::Snapshot small_survey() {
 
 inline core::ImportOptions options() {
   core::ImportOptions options;
-  options.today = *core::parse_date("2024-12-31");
+  options.latest_day = *core::parse_date("2024-12-31");
   options.new_key = core::seeded_uuids(1);
   return options;
 }

@@ -14,7 +14,7 @@ cmake -S . -B build/release -G Ninja -DBROOKMARK_TESTS=ON -DBROOKMARK_BENCH=ON -
 cmake --build build/release -j "$jobs"
 
 echo "== layout"
-git ls-files '*.cpp' '*.hpp' 2> /dev/null | xargs -r clang-format --dry-run -Werror
+find core geodata viewer demo_area tests -name '*.[ch]pp' -print0 | xargs -0 clang-format --dry-run -Werror
 echo "== the engine alone, with address and undefined-behaviour checks"
 ctest --test-dir build/core --output-on-failure -j "$jobs"
 echo "== everything"

@@ -3,6 +3,7 @@
 #include <iterator>
 #include <map>
 
+#include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/reference/reference.hpp"
 #include "core/scoring/score_internal.hpp"
@@ -60,6 +61,13 @@ std::string both(const std::string& first, const std::string& second) {
   return second.empty() ? first : first + "; " + second;
 }
 
+// The metric's place in its method, found by its id: the caller may hold a copy.
+std::size_t index_of(const Method& method, const Metric& metric) {
+  for (std::size_t i = 0; i < method.metrics.size(); ++i)
+    if (method.metrics[i].id == metric.id) return i;
+  throw Error(ErrorCode::kBadUse, "method " + method.id + " has no metric \"" + metric.id + "\"");
+}
+
 // Tells the story of one sample's records under one metric.
 class Explainer {
  public:
@@ -69,7 +77,7 @@ class Explainer {
         metric_(metric),
         sample_(sample.value()),
         compiled_(snapshot.taxa, method),
-        metric_index_(static_cast<std::size_t>(&metric - method.metrics.data())),
+        metric_index_(index_of(method, metric)),
         scorer_(snapshot, compiled_) {
     scorer_.read(sample_);
     score_ = scorer_.score(metric_index_);

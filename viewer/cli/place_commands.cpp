@@ -148,8 +148,8 @@ int run_export(const ExportCommand& command, const Console& console) {
   geodata::start_geodata();
   geodata::export_survey({session.snapshot, scores, assessment, session.nesting, session.channels},
                          command.target, {command.force});
-  console.err << "wrote " << command.target.string() << ": " << method->metrics[m].title << " by "
-              << method->title << " up to " << core::format_date(assessment.until);
+  console.err << "wrote " << command.target.string() << ": sites by " << method->metrics[m].title
+              << " (method " << method->id << ") up to " << core::format_date(assessment.until);
   if (method->metrics[m].bands.empty()) console.err << ", which has no classes";
   console.err << " (confirmed: " << core::confirmed_name(method->confirmed) << ")\n";
   return kDone;

@@ -126,13 +126,11 @@ void QuantityReader::read(Record& record) {
   if (!count.empty() && !quantity.empty() && count != quantity)
     plan_.warn(Field::kQuantity, "This row has a count (" + count + ") and another quantity (" + quantity +
                                      "); the count is taken.");
-  if (written.empty()) {
+  if (written.empty() || says(written, "present")) {
     // present
   } else if (says(written, "absent")) {
     record.quantity = QuantityKind::kAbsent;
     record.count_min = record.count_max = 0;
-  } else if (says(written, "present")) {
-    // as it says
   } else if (scheme.empty() || (field == Field::kCount && parse_number(written, plan_.table().decimal))) {
     read_count(record, field, written);
   } else if (!read_class(record, scheme, written)) {

@@ -45,8 +45,6 @@ inline void write_text(const std::filesystem::path& file, const std::string& tex
 }
 
 // A check value file of tests/reference.
-inline std::filesystem::path reference(const std::string& name) {
-  return std::filesystem::path(BROOKMARK_TEST_DATA) / name;
-}
+std::filesystem::path reference(const std::string& name);
 
 }  // namespace brookmark::test

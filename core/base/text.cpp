@@ -163,6 +163,12 @@ std::vector<std::string> split(std::string_view text, char separator) {
   }
 }
 
+std::string joined(const std::vector<std::string>& words, std::string_view between) {
+  std::string text;
+  for (const std::string& word : words) text.append(&word == &words.front() ? "" : between).append(word);
+  return text;
+}
+
 std::size_t edit_distance(std::string_view a, std::string_view b) {
   std::vector<std::size_t> two_back(b.size() + 1), back(b.size() + 1), now(b.size() + 1);
   for (std::size_t j = 0; j <= b.size(); ++j) back[j] = j;

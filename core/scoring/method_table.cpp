@@ -10,12 +10,6 @@ namespace brookmark::core {
 
 namespace {
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text.append(text.empty() ? "" : ", ").append(word);
-  return text;
-}
-
 bool is_blank_row(const TableRow& row) {
   return std::all_of(row.cells.begin(), row.cells.end(),
                      [](const std::string& c) { return trim(c).empty(); });
@@ -31,8 +25,8 @@ MethodTable::MethodTable(const TableText& text, const std::vector<std::string>& 
     if (name != "note" && std::find(columns.begin(), columns.end(), name) == columns.end() &&
         std::find(may_have.begin(), may_have.end(), name) == may_have.end())
       throw Error(ErrorCode::kBadInput,
-                  "unknown column \"" + name + "\"; this table has the columns " + joined(columns) +
-                      (may_have.empty() ? "" : ", " + joined(may_have)) + " and note",
+                  "unknown column \"" + name + "\"; this table has the columns " + joined(columns, ", ") +
+                      (may_have.empty() ? "" : ", " + joined(may_have, ", ")) + " and note",
                   text.file + ", line 1, column " + name);
   for (const std::string& name : columns)
     if (!table_.find(name))

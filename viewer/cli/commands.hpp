@@ -1,5 +1,5 @@
-// Why: one function a verb, plain options in, exit code out; cli.cpp only reads the words of the command
-// line.
+// Why: what the functions that answer a verb share: where they write, and how they choose survey, method,
+// metric and date. The verbs themselves are told in verbs.hpp.
 #pragma once
 
 #include <filesystem>
@@ -10,7 +10,6 @@
 #include <vector>
 
 #include "core/base/date.hpp"
-#include "core/network/river_graph.hpp"
 #include "core/scoring/method.hpp"
 #include "viewer/cli/rows.hpp"
 #include "viewer/session.hpp"
@@ -35,40 +34,6 @@ struct ScoreOptions {
   std::string metric;  // empty: the method's first
   std::string until;   // a date; empty: the newest sample
 };
-
-struct ImportCommand {
-  std::filesystem::path survey, file;
-  std::string kind, layer, crs, abundance_scheme;
-  std::vector<std::string> columns, names;  // "theirs=ours"
-  bool skip_bad = false, dry_run = false;
-};
-
-struct DistanceCommand {
-  std::filesystem::path survey;
-  std::string site, at, direction;
-  bool all = false;
-};
-
-struct ExportCommand {
-  std::filesystem::path survey, target;
-  ScoreOptions score;
-  bool force = false;
-};
-
-int run_demo(const std::filesystem::path& survey, const Console& console);
-int run_new(const std::filesystem::path& survey, const std::string& title, const std::string& crs,
-            const Console& console);
-int run_import(const ImportCommand& command, const Console& console);
-int run_undo(const std::filesystem::path& survey, const Console& console);
-int run_log(const std::filesystem::path& survey, const Console& console);
-int run_check(const std::filesystem::path& survey, const Console& console);
-int run_methods(const std::string& name, const Console& console);
-int run_score(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console);
-int run_explain(const std::filesystem::path& survey, const std::string& sample, const ScoreOptions& options,
-                const Console& console);
-int run_distance(const DistanceCommand& command, const Console& console);
-int run_catchments(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console);
-int run_export(const ExportCommand& command, const Console& console);
 
 // Reads a survey and passes on what the file has to say about itself ("opened read-only because ...").
 Session open_for(const std::filesystem::path& survey, const Console& console);

@@ -5,13 +5,16 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/scoring/assessment.hpp"
-#include "geodata/export.hpp"
-#include "geodata/vector_input.hpp"
-#include "viewer/cli/commands.hpp"
+#include "viewer/cli/verbs.hpp"
 
 namespace brookmark::viewer {
 
 namespace {
+
+struct DistanceCommand {
+  std::string site, at, direction;
+  bool all = false;
+};
 
 core::LonLat parse_place(const std::string& words) {
   const std::vector<std::string> parts = core::split(words, ',');
@@ -68,10 +71,9 @@ bool add_site_distances(const Session& session, core::SiteIndex site, core::Dire
                        core::outfalls_from_site(session.snapshot, session.channels, site, direction), rows);
 }
 
-}  // namespace
-
-int run_distance(const DistanceCommand& command, const Console& console) {
-  const Session session = open_for(command.survey, console);
+int run_distance(const std::filesystem::path& survey, const DistanceCommand& command,
+                 const Console& console) {
+  const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
   const core::Direction direction = parse_direction(command.direction);
   Rows rows{{"site", "outfall", "direction", "distance_m", "snap_m", "reach_count", "straight_m", "note",
@@ -85,7 +87,7 @@ int run_distance(const DistanceCommand& command, const Console& console) {
     const auto site = snapshot.find_site(command.site);
     if (!site)
       throw Error(ErrorCode::kNotFound, "there is no site \"" + command.site + "\" in this survey",
-                  command.survey.string());
+                  survey.string());
     joined = add_site_distances(session, *site, direction, rows);
   } else {
     joined = add_distances(
@@ -137,22 +139,30 @@ int run_catchments(const std::filesystem::path& survey, const ScoreOptions& opti
   return snapshot.catchments.empty() ? kAnswerIsNo : kDone;
 }
 
-int run_export(const ExportCommand& command, const Console& console) {
-  const Session session = open_for(command.survey, console);
-  const auto method = choose_method(command.score.method);
-  const std::size_t m = choose_metric(*method, command.score.metric);
-  const core::ScoreTable scores = core::score_samples(session.snapshot, *method);
-  const core::Assessment assessment =
-      core::assess(session.snapshot, scores, m, session.nesting,
-                   choose_date(command.score.until, newest_day(session.snapshot)));
-  geodata::start_geodata();
-  geodata::export_survey({session.snapshot, scores, assessment, session.nesting, session.channels},
-                         command.target, {command.force});
-  console.err << "wrote " << command.target.string() << ": sites by " << method->metrics[m].title
-              << " (method " << method->id << ") up to " << core::format_date(assessment.until);
-  if (method->metrics[m].bands.empty()) console.err << ", which has no classes";
-  console.err << " (confirmed: " << core::confirmed_name(method->confirmed) << ")\n";
-  return kDone;
+}  // namespace
+
+void add_place_verbs(Verbs& verbs) {
+  const auto distance = std::make_shared<DistanceCommand>();
+  verbs
+      .add_for_survey(
+          "distance", "outfalls from a site or point, along the channel",
+          [distance](const auto& survey, const Console& c) { return run_distance(survey, *distance, c); })
+      .option("--site", distance->site, "a site's code")
+      .option("--at", distance->at, "LON,LAT")
+      .flag("--all", distance->all, "every site")
+      .exactly_one({"--site", "--at", "--all"})
+      .option("--direction", distance->direction, "upstream, downstream or any (default)")
+      .choices({"upstream", "downstream", "any"})
+      .with_format();
+
+  const auto score = std::make_shared<ScoreOptions>();
+  verbs
+      .add_for_survey(
+          "catchments", "sub-catchments, worst first",
+          [score](const auto& survey, const Console& c) { return run_catchments(survey, *score, c); })
+      .with_method(*score, "default: the first of `brookmark methods`")
+      .with_until(*score)
+      .with_format();
 }
 
 }  // namespace brookmark::viewer

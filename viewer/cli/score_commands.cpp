@@ -5,7 +5,7 @@
 #include "core/base/text.hpp"
 #include "core/scoring/assessment.hpp"
 #include "core/scoring/score.hpp"
-#include "viewer/cli/commands.hpp"
+#include "viewer/cli/verbs.hpp"
 
 namespace brookmark::viewer {
 
@@ -23,12 +23,6 @@ const char* flow_words(core::Flow flow) {
   return "any";
 }
 
-std::string joined(const std::vector<std::string>& words, const char* between) {
-  std::string all;
-  for (const std::string& word : words) all += (all.empty() ? "" : between) + word;
-  return all;
-}
-
 void list_methods(const Console& console) {
   Rows rows{{"method", "title", "water", "metrics", "classes", "confirmed", "source"}, {}};
   for (const core::Method& method : core::shipped_methods()) {
@@ -37,8 +31,9 @@ void list_methods(const Console& console) {
       metrics.push_back(metric.id);
       classes.push_back(std::to_string(metric.bands.size()));
     }
-    rows.add({text(method.id), text(method.title), text(flow_words(method.flow)), text(joined(metrics, " ")),
-              text(joined(classes, " ")), text(core::confirmed_name(method.confirmed)),
+    rows.add({text(method.id), text(method.title), text(flow_words(method.flow)),
+              text(core::joined(metrics, " ")), text(core::joined(classes, " ")),
+              text(core::confirmed_name(method.confirmed)),
               text(core::source_text(method.source_key, method.source_detail))});
   }
   console.rows(rows);
@@ -79,9 +74,9 @@ void show_method(const core::Method& method, const Console& console) {
     add("weight", text_or_empty(weight.code), {}, text(weight.group), exact(weight.weight), {}, {},
         weight.confirmed, weight.source_key, weight.source_detail);
   for (const core::ScoreUnit& unit : method.units) {
-    std::string detail = unit.members.size() > 1 ? joined(unit.members, ", ") : "";
+    std::string detail = unit.members.size() > 1 ? core::joined(unit.members, ", ") : "";
     if (!unit.except.empty())
-      detail += (detail.empty() ? "without " : " without ") + joined(unit.except, ", ");
+      detail += (detail.empty() ? "without " : " without ") + core::joined(unit.except, ", ");
     if (unit.stage)
       detail += (detail.empty() ? "" : "; ") + std::string("as ") + core::life_stage_name(*unit.stage);
     add("taxon", text(unit.name), text_or_empty(detail), text_or_empty(unit.group),
@@ -110,49 +105,6 @@ void add_scores(const core::Snapshot& snapshot, const core::Method& method, cons
                 text(core::confirmed_name(method.confirmed))});
     }
   }
-}
-
-}  // namespace
-
-Cell class_cell(const core::Metric& metric, int rank) {
-  return text_or_empty(core::class_name(metric, rank));
-}
-
-Cell rank_cell(int rank) {
-  if (rank == 0) return {};
-  return static_cast<std::int64_t>(rank);
-}
-
-std::shared_ptr<const core::Method> choose_method(const std::string& id_or_file) {
-  const auto shipped = core::shipped_methods();
-  const core::Method* found = id_or_file.empty() ? &shipped.front() : core::find_method(id_or_file);
-  if (found != nullptr) return {std::shared_ptr<const core::Method>(), found};  // shipped: nobody's to delete
-  if (id_or_file.ends_with(".csv")) return std::make_shared<core::Method>(core::load_method(id_or_file));
-  std::vector<std::string> ids;
-  for (const core::Method& method : shipped) ids.push_back(method.id);
-  throw Error(ErrorCode::kNotFound, "there is no method \"" + id_or_file + "\"; choose one of " +
-                                        joined(ids, ", ") + ", or give your own NAME.method.csv");
-}
-
-std::size_t choose_metric(const core::Method& method, const std::string& metric) {
-  std::vector<std::string> ids;
-  for (std::size_t i = 0; i < method.metrics.size(); ++i) {
-    if (metric.empty() || method.metrics[i].id == metric) return i;
-    ids.push_back(method.metrics[i].id);
-  }
-  throw Error(ErrorCode::kNotFound,
-              "method " + method.id + " has no metric \"" + metric + "\"; it has " + joined(ids, ", "));
-}
-
-core::Date newest_day(const core::Snapshot& snapshot) {
-  const auto span = snapshot.date_span();
-  return span ? span->second : core::today_utc();
-}
-
-core::Date choose_date(const std::string& text, core::Date otherwise) {
-  if (text.empty()) return otherwise;
-  if (const auto date = core::parse_date(text)) return *date;
-  throw Error(ErrorCode::kBadInput, "\"" + text + "\" is not a date; write it as 2024-05-03");
 }
 
 int run_methods(const std::string& name, const Console& console) {
@@ -220,6 +172,36 @@ int run_explain(const std::filesystem::path& survey, const std::string& sample, 
   if (!reasons.empty()) console.err << "; " << reasons;
   console.err << "; method confirmed: " << core::confirmed_name(method->confirmed) << '\n';
   return kDone;
+}
+
+}  // namespace
+
+void add_score_verbs(Verbs& verbs) {
+  const auto name = std::make_shared<std::string>();
+  verbs
+      .add("methods", "list the methods, or show one with its table, source and scope",
+           [name](const Console& c) { return run_methods(*name, c); })
+      .word("NAME", *name, "a method's name, or your own NAME.method.csv")
+      .with_format();
+
+  const auto score = std::make_shared<ScoreOptions>();
+  verbs
+      .add_for_survey("score", "one row a sample and metric",
+                      [score](const auto& survey, const Console& c) { return run_score(survey, *score, c); })
+      .with_method(*score, "default: all")
+      .with_until(*score)
+      .with_format();
+
+  const auto sample = std::make_shared<std::string>();
+  const auto by = std::make_shared<ScoreOptions>();
+  verbs
+      .add_for_survey(
+          "explain", "why a sample scores as it does: one row a record",
+          [sample, by](const auto& survey, const Console& c) { return run_explain(survey, *sample, *by, c); })
+      .word("SAMPLE", *sample, "the sample's code")
+      .required()
+      .with_method(*by, "default: the first of `brookmark methods`")
+      .with_format();
 }
 
 }  // namespace brookmark::viewer

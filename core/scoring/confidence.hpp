@@ -1,0 +1,91 @@
+// Why: a class without a word on how sure it is promises more than a tray of animals can carry. For each sample and
+// metric: an interval, the probability of each class, and what that rests on. What is covered and what not, with
+// formulas and measured coverage, is told in CONFIDENCE.md beside this file.
+// Use: ConfidenceTable c = confidence_of(snapshot, method, {.draws = 2000, .seed = 7});
+//      if (c.metrics[0][s.value()].has_interval) ... .low, .high, .class_probability[rank - 1]
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "core/scoring/method.hpp"
+#include "core/survey/snapshot.hpp"
+
+namespace brookmark::core {
+
+enum class ConfidenceBasis : std::uint8_t {
+  kNone,              // nothing to draw: see the note
+  kCounts,            // the counted animals drawn again: counting error (and doubtful names, if any)
+  kReplicates,        // spread between the replicates of one visit
+  kAbundanceClasses,  // no counts: numbers drawn within the limits of the abundance classes
+  kNames,             // no counts or classes, but doubtful names: those alone are drawn
+};
+const char* confidence_basis_name(
+    ConfidenceBasis basis);  // "", "counts", "replicates", "abundance classes", "names"
+
+struct ConfidenceOptions {
+  std::uint32_t draws = 1000;  // 1 or more; the error of a probability p is about sqrt(p (1 - p) / draws)
+  std::uint64_t seed = 1;      // the same seed, survey and method: the same answer
+  double level = 0.95;         // of the interval; more than 0, less than 1
+  unsigned threads = 0;        // 0: as many as the machine has cores; the result is the same
+};
+
+// What a reader must know beside the numbers.
+enum class ConfidenceNote : std::uint16_t {
+  kNoValue = 1,         // the method gives no value for the sample, and drawing numbers does not help
+  kPresenceOnly = 2,    // nothing is counted or classed: no interval and no class probability from numbers
+  kSomePresence = 4,    // some scoring records say only that the animal was there: they stay in every draw
+  kClassesDrawn = 8,    // some records are abundance classes: their numbers were drawn within the limits
+  kDoubtfulNames = 16,  // some names are less than certain and fell back to their parents in some draws
+  kOutOfScope = 32,     // the sample is outside the method's scope: no class probability
+  kDrawsWithoutValue = 64,  // in some draws the method gives no value: see draws_without_value
+  kReplicatesAgree = 128,   // replicates without any spread between them measure none: counts are used
+  kTooFewReplicates = 256,  // fewer replicates with a value than kReplicatesNeeded: counts are used
+  kNoClasses = 512,         // the metric has no classes
+  kBlankSample = 1024,      // a blank is never scored
+  kBeyondTheValue = 2048,   // the sample has no value because numbers are wanted; the draws supply them
+};
+
+// Replicates that a spread is taken from: with two, Student's t at 95 % is 12.7 and says nothing. Common practice, no
+// source.
+inline constexpr std::size_t kReplicatesNeeded = 3;
+
+struct SampleConfidence {
+  ConfidenceBasis basis = ConfidenceBasis::kNone;
+  bool has_interval = false;
+  double low = 0, high = 0;  // only when has_interval; of the index at this effort, in the metric's unit
+  double shift = 0;  // what was added to every draw, since resampling can lose taxa and never find new ones
+  // By rank - 1, of all draws: with the share of draws without a value they add up to 1. Empty: none is given.
+  std::vector<double> class_probability;
+  std::uint8_t likeliest_rank = 0;  // 0: none; of equal ones the worse
+  std::uint16_t replicates = 0;     // behind kReplicates
+  std::uint32_t draws = 0, draws_without_value = 0;
+  std::uint16_t notes = 0;  // bits of ConfidenceNote
+
+  // 0 where none is given, or for rank 0.
+  double probability_of(int rank) const {
+    const auto at = static_cast<std::size_t>(rank - 1);
+    return rank >= 1 && at < class_probability.size() ? class_probability[at] : 0;
+  }
+};
+// What the numbers rest on and what is missing, as sentences parted by "; "; empty where nothing is to be said.
+std::string confidence_text(const SampleConfidence& confidence);
+
+struct ConfidenceTable {
+  const Method* method = nullptr;  // outlives the table
+  ConfidenceOptions options;
+  std::vector<std::vector<SampleConfidence>> metrics;  // [metric][sample]
+};
+
+// Throws Error(kBadUse) for options outside their range.
+ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
+                              const ConfidenceOptions& options = {});
+
+// One sample's metric value in every draw, for those who compare two samples: options.draws of them, the shift added,
+// NaN for a draw without a value; with replicates drawn from their Student distribution. Draws of two samples are
+// independent. Empty where confidence_of has no interval. Throws as above.
+std::vector<double> draw_values(const Snapshot& snapshot, const Method& method, std::size_t metric,
+                                SampleIndex sample, const ConfidenceOptions& options = {});
+
+}  // namespace brookmark::core

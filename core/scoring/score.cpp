@@ -43,6 +43,23 @@ std::uint16_t SampleScorer::scope_of(std::size_t sample) const {
 }
 
 void SampleScorer::read(std::size_t sample) {
+  begin(sample);
+  const std::size_t first = snapshot_.samples.record_begin[sample];
+  const std::size_t end = snapshot_.samples.record_begin[sample + 1];
+  if (reasons_ == 0)
+    for (std::size_t r = first; r < end; ++r) take(finding_of(snapshot_.records, r));
+  finish(sample, first != end);
+}
+
+void SampleScorer::read(std::size_t sample, std::span<const Finding> findings) {
+  begin(sample);
+  if (reasons_ == 0)
+    for (const Finding& found : findings) take(found);
+  finish(sample, !findings.empty());
+}
+
+// Voids what was read before. A reason here means that nothing is to be read.
+void SampleScorer::begin(std::size_t sample) {
   ++stamp_;
   present_ = distinct_ = taken_taxa_ = unit_count_ = doubted_ = absent_ = 0;
   known_count_ = 0;
@@ -50,71 +67,68 @@ void SampleScorer::read(std::size_t sample) {
   doubt_scores_ = false;
   weighted_sum_ = weight_sum_ = 0;
   share_ = snapshot_.samples.subsample_share[sample].value_or(1);
-  if (snapshot_.samples.kind[sample] == SampleKind::kBlank) {
-    reasons_ = bit(ScopeReason::kBlankSample);
+  reasons_ = snapshot_.samples.kind[sample] == SampleKind::kBlank ? bit(ScopeReason::kBlankSample)
+                                                                  : std::uint16_t{0};
+}
+
+inline void SampleScorer::take(const Finding& found) {
+  const std::uint32_t t = found.taxon;
+  TaxonState& taxon = taxa_[t];
+  if (is_absence(found)) {
+    if (found.usable && taxon.absent != stamp_) {
+      taxon.absent = stamp_;
+      absent_taxa_[absent_++] = t;
+    }
     return;
   }
-  const RecordColumns& records = snapshot_.records;
-  const bool has_table = !units_.empty();
-  const std::size_t begin = snapshot_.samples.record_begin[sample];
-  const std::size_t end = snapshot_.samples.record_begin[sample + 1];
-  for (std::size_t r = begin; r < end; ++r) {
-    const std::size_t t = records.taxon[r].value();
-    TaxonState& taxon = taxa_[t];
-    const bool usable = is_usable(records, r);
-    if (is_absence(records, r)) {
-      if (usable && taxon.absent != stamp_) {
-        taxon.absent = stamp_;
-        absent_taxa_[absent_++] = static_cast<std::uint32_t>(t);
-      }
-      continue;
+  const std::uint16_t u = compiled_.unit_of_taxon[t];
+  const bool scores = u != kNoUnit && stage_fits(compiled_.stage_of_unit[u], found.stage);
+  if (!found.usable) {
+    doubt_scores_ = doubt_scores_ || scores;
+    if (taxon.doubted != stamp_) {
+      taxon.doubted = stamp_;
+      doubted_taxa_[doubted_++] = t;
     }
-    const std::uint16_t u = compiled_.unit_of_taxon[t];
-    const bool scores = u != kNoUnit && stage_fits(compiled_.stage_of_unit[u], records.stage[r]);
-    if (!usable) {
-      doubt_scores_ = doubt_scores_ || scores;
-      if (taxon.doubted != stamp_) {
-        taxon.doubted = stamp_;
-        doubted_taxa_[doubted_++] = static_cast<std::uint32_t>(t);
-      }
-      continue;
-    }
-    ++present_;
-    const bool counted = records.quantity[r] == QuantityKind::kCount;
-    if (scores || !has_table) {
-      if (counted)
-        known_count_ = add_capped(known_count_, records.count_min[r]);
-      else
-        all_counted_ = false;
-    }
-    if (taxon.seen != stamp_) {
-      taxon.seen = stamp_;
-      touched_taxa_[distinct_++] = static_cast<std::uint32_t>(t);
-    }
-    if (!scores) continue;
-    if (taxon.taken != stamp_) {
-      taxon.taken = stamp_;
-      ++taken_taxa_;
-    }
-    UnitTotal& unit = units_[u];
-    if (unit.stamp != stamp_) {
-      unit = {stamp_, 0, 0, 0};
-      touched_units_[unit_count_++] = u;
-    }
-    if (!counted) {
-      unit.low = add_capped(unit.low, records.count_min[r]);
-      unit.high = add_capped(unit.high, records.count_max[r]);
-      scoring_counted_ = false;
-      continue;
-    }
-    unit.counted = add_capped(unit.counted, records.count_min[r]);
-    if (sum_counts_) {
-      const double count = static_cast<double>(records.count_min[r]);
-      weighted_sum_ += count * compiled_.unit_score[u];
-      weight_sum_ += count;
-    }
+    return;
   }
+  ++present_;
+  const bool counted = found.quantity == QuantityKind::kCount;
+  if (scores || units_.empty()) {
+    if (counted)
+      known_count_ = add_capped(known_count_, found.min);
+    else
+      all_counted_ = false;
+  }
+  if (taxon.seen != stamp_) {
+    taxon.seen = stamp_;
+    touched_taxa_[distinct_++] = t;
+  }
+  if (!scores) return;
+  if (taxon.taken != stamp_) {
+    taxon.taken = stamp_;
+    ++taken_taxa_;
+  }
+  UnitTotal& unit = units_[u];
+  if (unit.stamp != stamp_) {
+    unit = {stamp_, 0, 0, 0};
+    touched_units_[unit_count_++] = u;
+  }
+  if (counted) {
+    unit.counted = add_capped(unit.counted, found.min);
+  } else {
+    unit.low = add_capped(unit.low, found.min);
+    unit.high = add_capped(unit.high, found.max);
+    scoring_counted_ = scoring_counted_ && found.drawn;
+  }
+  if (sum_counts_ && (counted || found.drawn)) {
+    const double count = static_cast<double>(found.min) * (counted ? 1 : share_);  // as sorted
+    weighted_sum_ += count * compiled_.unit_score[u];
+    weight_sum_ += count;
+  }
+}
 
+void SampleScorer::finish(std::size_t sample, bool any_record) {
+  if (reasons_ != 0) return;
   // From here on only the taxa that no usable record names as well.
   const auto also_sure = [&](std::uint32_t t) { return taxa_[t].seen == stamp_; };
   const auto doubted_end = doubted_taxa_.begin() + static_cast<std::ptrdiff_t>(doubted_);
@@ -123,7 +137,7 @@ void SampleScorer::read(std::size_t sample) {
                                       doubted_taxa_.begin());
 
   reasons_ = scope_of(sample);
-  if (begin == end)
+  if (!any_record)
     reasons_ |= bit(ScopeReason::kNothingRecorded);
   else if (present_ == 0)
     reasons_ |= bit(any_doubt || absent_ == 0 ? ScopeReason::kTooUncertain : ScopeReason::kNothingFound);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -24,10 +25,33 @@ inline constexpr std::uint16_t kNothingToScore =
     static_cast<std::uint16_t>(bit(ScopeReason::kBlankSample) | bit(ScopeReason::kNothingFound) |
                                bit(ScopeReason::kNothingRecorded) | bit(ScopeReason::kTooUncertain));
 
+// One record as the scorer reads it: a stored one, or one as it might have been.
+struct Finding {
+  std::uint32_t taxon = 0;
+  QuantityKind quantity = QuantityKind::kPresent;
+  LifeStage stage = LifeStage::kUnknown;
+  bool usable = true;
+  bool drawn = false;  // of an abundance class: min = max is a number drawn within it, of the whole catch
+  std::int64_t min = 1, max = RecordColumns::kOpen;
+};
+
+inline Finding finding_of(const RecordColumns& records, std::size_t r) {
+  return {static_cast<std::uint32_t>(records.taxon[r].value()),
+          records.quantity[r],
+          records.stage[r],
+          records.certainty[r] >= kUsableCertainty,
+          false,
+          records.count_min[r],
+          records.count_max[r]};
+}
+
 // Nothing was there: looked for and not found, or counted as none.
+inline bool is_absence(const Finding& found) {
+  return found.quantity == QuantityKind::kAbsent ||
+         (found.quantity == QuantityKind::kCount && found.min <= 0);
+}
 inline bool is_absence(const RecordColumns& records, std::size_t r) {
-  return records.quantity[r] == QuantityKind::kAbsent ||
-         (records.quantity[r] == QuantityKind::kCount && records.count_min[r] <= 0);
+  return is_absence(finding_of(records, r));
 }
 
 inline bool stage_fits(LifeStage wanted, LifeStage found) {
@@ -52,6 +76,8 @@ class SampleScorer {
 
   // Reads the sample's records; the scores below then speak of it.
   void read(std::size_t sample);
+  // The same for the sample as it might have been, with these findings in place of its records.
+  void read(std::size_t sample, std::span<const Finding> findings);
   SampleScore score(std::size_t metric);
 
   struct UnitTotal {
@@ -68,6 +94,9 @@ class SampleScorer {
   double share() const { return share_; }  // 1 where none was noted
 
  private:
+  void begin(std::size_t sample);
+  void take(const Finding& found);
+  void finish(std::size_t sample, bool any_record);
   std::uint16_t scope_of(std::size_t sample) const;
   void score_units(const Metric& metric, SampleScore& score) const;
   void score_richness(const RichnessPlan& plan, SampleScore& score);

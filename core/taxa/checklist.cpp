@@ -2,12 +2,12 @@
 #include "core/taxa/checklist.hpp"
 
 #include <algorithm>
-#include <tuple>
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/taxa/authority_internal.hpp"
 #include "core/taxa/name_words_internal.hpp"
+#include "core/taxa/proposals_internal.hpp"
 #include "core/taxa/written_name_internal.hpp"
 
 namespace brookmark::core {
@@ -170,6 +170,7 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
   const auto listed = [&](const Key& key) {
     result.match = key.how;
     append_lineage(key.entry, result.lineage);
+    if (result.doubt != NameDoubt::kNone) result.doubted = result.lineage.front().rank;
     return result;
   };
   if (const Key* key = find_written(verbatim)) return listed(*key);
@@ -177,6 +178,8 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
   result.qualifier = written.qualifier;
   result.stage = written.stage;
   result.several_stages = written.several_stages;
+  result.doubt = written.doubt;
+  result.extent = written.extent;
   if (written.species_tag.empty())
     if (const Key* key = find_written(join_words(written.words))) return listed(*key);
   const std::vector<std::string> plain = plain_words(join_words(written.words));
@@ -193,6 +196,8 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
   if (auto species = match_species(written.words, written.species_tag)) {
     result.match = species->match;
     result.lineage = std::move(species->lineage);
+    if (result.doubt != NameDoubt::kNone)
+      result.doubted = written.doubted_word == 0 ? result.lineage[1].rank : result.lineage[0].rank;
     return result;
   }
   std::string name = join_words(written.words);
@@ -211,39 +216,8 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
   return result;
 }
 
-void Checklist::propose_among(const std::string& folded, bool genera_only,
-                              std::vector<NameProposal>& found) const {
-  const std::size_t limit = folded.size() / 3;
-  if (limit == 0) return;
-  std::vector<std::optional<NameProposal>> best(entries_.size());
-  for (const WrittenForm& form : written_forms_) {
-    if (genera_only && (entries_[form.entry].rank != Rank::kGenus || form.how == NameMatch::kCommonName))
-      continue;
-    const std::size_t longer = std::max(form.folded.size(), folded.size());
-    if (longer - std::min(form.folded.size(), folded.size()) > limit) continue;
-    const std::size_t distance = edit_distance(folded, form.folded);
-    if (distance > limit) continue;
-    const double score = 1.0 - static_cast<double>(distance) / static_cast<double>(longer);
-    auto& known = best[form.entry];
-    if (!known || std::tie(distance, known->score) < std::tie(known->distance, score))
-      known = NameProposal{entries_[form.entry].name, form.text, distance, score};
-  }
-  for (auto& proposal : best)
-    if (proposal) found.push_back(std::move(*proposal));
-}
-
 std::vector<NameProposal> Checklist::propose(std::string_view verbatim, std::size_t most) const {
-  const std::vector<std::string> words = without_authority(read_written_name(verbatim).words);
-  std::vector<NameProposal> found;
-  propose_among(fold_name(join_words(words)), false, found);
-  // "Ecdyonorus venosus": no listed name is near the whole, one may be near the genus.
-  if (found.empty() && words.size() > 1) propose_among(fold_name(words[0]), true, found);
-  const auto nearer = [](const NameProposal& a, const NameProposal& b) {
-    return std::tie(a.distance, b.score, a.name) < std::tie(b.distance, a.score, b.name);
-  };
-  std::sort(found.begin(), found.end(), nearer);
-  if (found.size() > most) found.resize(most);
-  return found;
+  return proposals_->of(verbatim, most);
 }
 
 }  // namespace brookmark::core

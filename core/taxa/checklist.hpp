@@ -16,6 +16,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -35,12 +36,58 @@ struct ChecklistEntry {
   std::string source_key;
 };
 
-struct NameProposal {
-  std::string name;        // accepted name proposed
-  std::string matched_on;  // the name, synonym or common name that came near
-  std::size_t distance;    // edit distance between folded names
-  double score;            // 1 - distance / longer length
+// Why a name is proposed; the first kinds stand before the later ones.
+enum class ProposalKind : std::uint8_t {
+  kSame,  // the same name by the rules above
+  kStart,  // what was written is the start of it, from three letters on, or shortens it word by word ("Baet. rhod.")
+  kWord,      // one word fits alone: "skater" of a common name, the genus of "Baet. ignotus"
+  kSpelling,  // it is spelt nearly so
 };
+const char* proposal_kind_name(ProposalKind kind);  // "same", "start", "word", "spelling"
+
+// Order: by kind. Starts and words: the name with more records in the survey first, then synonyms after all others, then
+// scientific names before common ones and the higher rank before the lower, then fewer missing letters, then the
+// alphabet. Spellings: by score, then by records, synonyms, distance and alphabet. Never more than one a taxon.
+struct NameProposal {
+  std::string name;  // accepted name proposed
+  Rank rank = Rank::kInformal;
+  std::string matched_on;  // the name, synonym, common name or species that came near
+  ProposalKind kind = ProposalKind::kSpelling;
+  // Spellings: letters put in, left out, replaced or swapped, at most a third of what was written. Starts and words:
+  // letters that are missing.
+  std::size_t distance = 0;
+  // Spellings: 1 - slips / letters of the longer, where a slip that people make often (a letter doubled, y for i, f for
+  // ph, two swapped, a key beside it) counts about a half of another. Starts and words: the share of the name that was
+  // written. No probability.
+  double score = 0;
+  std::size_t records = 0;  // of the survey, in a checklist that knows one
+};
+
+// A name that a survey has already, with its records; see Checklist::known_in.
+struct NameUse {
+  std::string name;
+  std::size_t records = 0;
+};
+
+// How sure the name is, by its words; without a number, since nobody gave one.
+enum class NameDoubt : std::uint8_t {
+  kNone,
+  kCompare,   // cf.
+  kAffinity,  // aff., nr.
+  kUnsure     // ?, maybe, probably
+};
+const char* name_doubt_name(NameDoubt doubt);  // "", "compare with (cf.)", "near to (aff.)", "unsure"
+
+// How far the name goes, by its words.
+enum class NameExtent : std::uint8_t {
+  kAsNamed,
+  kOneSpecies,      // sp.
+  kSeveralSpecies,  // spp.
+  kUndetermined,    // indet.
+  kSpeciesGroup     // agg., gr.
+};
+const char* name_extent_name(
+    NameExtent extent);  // "", "one species", "several species", "not determined further", ...
 
 // What became of one name as written. `lineage` holds the taxon first, then its parents up to the top, ready
 // to store.
@@ -49,18 +96,29 @@ struct NameResult {
   std::vector<Taxon>
       lineage;            // never empty; an unlisted name gives one unlisted Taxon (plus parents if placed)
   std::string qualifier;  // "sp.", "cf.", "maybe" as written, in their order
+  NameDoubt doubt = NameDoubt::kNone;  // the gravest that the qualifier holds
+  std::optional<Rank>
+      doubted;  // from which rank down: species for "Baetis cf. rhodani", genus for "cf. Baetis"
+  NameExtent extent = NameExtent::kAsNamed;
   LifeStage stage = LifeStage::kUnknown;  // "adult" in "adult beetle"
   bool several_stages = false;            // the name says more than one; `stage` is then unknown
   std::string absence_word;             // "none" in "Gammarus none": why the name stays unlisted; else empty
-  std::vector<NameProposal> proposals;  // only for an unlisted name: nearest first, at most three
+  std::vector<NameProposal> proposals;  // only for an unlisted name, at most three
 };
+
+class Proposals;
 
 class Checklist {
  public:
   // Rows of taxa.csv: name,rank,parent,synonyms,common_names,source_key (lists separated by '|'); further
   // columns are for readers. Throws Error(kBadInput) on an unknown parent, a cycle, or a name that leads to
   // two taxa.
-  static Checklist from_csv(std::string_view csv, const std::string& file_name);
+  // `species_csv`: rows name,source_key of well-known species of listed genera; they are only proposed, never matched.
+  static Checklist from_csv(std::string_view csv, const std::string& file_name,
+                            std::string_view species_csv = {}, const std::string& species_file = {});
+  // The same checklist, whose proposals know what a survey names already: its names come first where several fit, and
+  // species of listed genera that it has are proposed as well. Other names are passed over.
+  Checklist known_in(std::span<const NameUse> uses) const;
 
   const std::vector<ChecklistEntry>& entries() const { return entries_; }
   const ChecklistEntry* find(std::string_view accepted_or_other_name) const;  // rules 1 and 2
@@ -71,17 +129,12 @@ class Checklist {
   NameResult match(std::string_view verbatim, std::span<const std::string> higher_taxa = {}) const;
   // True where both are listed and neither lies within the other: Baetis and "Heptageniidae".
   bool contradicts(const NameResult& result, std::string_view higher_taxon) const;
-  // Listed names within an edit distance of a third of the name's length, nearest first, one a taxon.
+  // What a half, shortened or misspelt name may mean, best first; nothing of it is ever taken by itself.
   std::vector<NameProposal> propose(std::string_view verbatim, std::size_t most = 3) const;
 
  private:
   struct Key {
     std::string folded;  // a folded name, or for kCommonName its common form
-    std::uint32_t entry;
-    NameMatch how;
-  };
-  struct WrittenForm {
-    std::string folded, text;
     std::uint32_t entry;
     NameMatch how;
   };
@@ -100,14 +153,16 @@ class Checklist {
   void append_lineage(std::uint32_t entry, std::vector<Taxon>& lineage) const;
   std::optional<NameResult> match_species(const std::vector<std::string>& words,
                                           const std::string& tag) const;
-  void propose_among(const std::string& folded, bool genera_only, std::vector<NameProposal>& found) const;
+  void index_species(std::string_view csv, const std::string& file_name);
+  void index_proposals(std::span<const NameUse> uses);
 
   std::vector<ChecklistEntry> entries_;
-  std::vector<std::size_t> lines_;          // of entries_ in the file
-  std::vector<std::uint32_t> parents_;      // of entries_; itself at the top
-  std::vector<Key> keys_;                   // sorted by folded
-  std::vector<std::string> common_words_;   // of common names, in the singular, sorted
-  std::vector<WrittenForm> written_forms_;  // every name as the file writes it, for proposals
+  std::vector<std::size_t> lines_;         // of entries_ in the file
+  std::vector<std::uint32_t> parents_;     // of entries_; itself at the top
+  std::vector<Key> keys_;                  // sorted by folded
+  std::vector<std::string> common_words_;  // of common names, in the singular, sorted
+  std::vector<std::string> species_;       // for proposals only
+  std::shared_ptr<const Proposals> proposals_;
 };
 
 // True for a cell that names no animal but says that there was none: "none", "not found", "no animals", "n/a", "-".

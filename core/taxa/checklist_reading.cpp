@@ -8,6 +8,7 @@
 #include "core/base/text.hpp"
 #include "core/reference/reference.hpp"
 #include "core/taxa/checklist.hpp"
+#include "core/taxa/proposals_internal.hpp"
 #include "core/taxa/written_name_internal.hpp"
 
 namespace brookmark::core {
@@ -33,12 +34,21 @@ std::vector<std::string> list_of(std::string_view cell) {
 
 }  // namespace
 
-Checklist Checklist::from_csv(std::string_view csv, const std::string& file_name) {
+Checklist Checklist::from_csv(std::string_view csv, const std::string& file_name,
+                              std::string_view species_csv, const std::string& species_file) {
   Checklist list;
   list.read_rows(csv, file_name);
   list.index_parents(file_name);
   list.index_names(file_name);
   list.index_common_words();
+  if (!species_csv.empty()) list.index_species(species_csv, species_file);
+  list.index_proposals({});
+  return list;
+}
+
+Checklist Checklist::known_in(std::span<const NameUse> uses) const {
+  Checklist list = *this;
+  list.index_proposals(uses);
   return list;
 }
 
@@ -108,7 +118,6 @@ void Checklist::index_names(const std::string& file_name) {
   const auto add = [&](std::uint32_t entry, const std::string& text, NameMatch how) {
     const std::string folded = fold_name(text);
     keys_.push_back({how == NameMatch::kCommonName ? common_form(folded) : folded, entry, how});
-    written_forms_.push_back({folded, text, entry, how});
   };
   std::vector<Key> short_forms;
   for (std::uint32_t i = 0; i < entries_.size(); ++i) {
@@ -160,8 +169,51 @@ void Checklist::index_common_words() {
   common_words_.erase(std::unique(common_words_.begin(), common_words_.end()), common_words_.end());
 }
 
+void Checklist::index_species(std::string_view csv, const std::string& file_name) {
+  const Table table = read_csv(csv, file_name);
+  const std::size_t name = column(table, "name");
+  column(table, "source_key");
+  for (const TableRow& row : table.rows) {
+    const std::string where = file_name + ", line " + std::to_string(row.line);
+    if (!row.issue.empty()) throw Error(ErrorCode::kBadInput, row.issue, where);
+    const std::vector<std::string> words = split(row.cells[name], ' ');
+    if (words.size() != 2 || find_genus(words[0]) == nullptr)
+      throw Error(ErrorCode::kBadInput,
+                  "\"" + row.cells[name] + "\" is no species of a listed genus; write genus and epithet",
+                  where);
+    species_.push_back(row.cells[name]);
+  }
+}
+
+void Checklist::index_proposals(std::span<const NameUse> uses) {
+  std::vector<Proposals::Form> forms;
+  std::vector<std::size_t> records(entries_.size(), 0);
+  for (std::uint32_t i = 0; i < entries_.size(); ++i) {
+    forms.push_back({entries_[i].name, i, NameMatch::kAccepted});
+    for (const std::string& name : entries_[i].synonyms) forms.push_back({name, i, NameMatch::kSynonym});
+    for (const std::string& name : entries_[i].common_names)
+      forms.push_back({name, i, NameMatch::kCommonName});
+  }
+  std::vector<std::string> species = species_;
+  for (const NameUse& use : uses) {
+    if (const Key* key = find_written(use.name)) {
+      records[key->entry] += use.records;
+    } else if (const std::vector<std::string> words = split(use.name, ' ');
+               words.size() > 1 && find_genus(words[0]) != nullptr) {
+      records[find_genus(words[0])->entry] += use.records;
+      species.push_back(use.name);
+    }
+  }
+  std::sort(species.begin(), species.end());
+  species.erase(std::unique(species.begin(), species.end()), species.end());
+  for (const std::string& name : species)
+    forms.push_back({name, find_genus(split(name, ' ').front())->entry, NameMatch::kGenusOfBinomial});
+  proposals_ = std::make_shared<const Proposals>(entries_, std::move(forms), std::move(records));
+}
+
 const Checklist& checklist() {
-  static const Checklist shipped = Checklist::from_csv(reference_file("taxa.csv"), "taxa.csv");
+  static const Checklist shipped = Checklist::from_csv(
+      reference_file("taxa.csv"), "taxa.csv", reference_file("common_species.csv"), "common_species.csv");
   return shipped;
 }
 

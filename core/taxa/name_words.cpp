@@ -13,16 +13,50 @@ namespace {
 // All lists hold folded words.
 constexpr std::string_view kArticles[] = {"a", "an", "the", "some"};
 
-constexpr std::string_view kDoubts[] = {"cf",       "aff",       "nr",       "?",          "maybe",
-                                        "perhaps",  "poss",      "possible", "possibly",   "prob",
-                                        "probable", "probably",  "presumed", "presumably", "likely",
-                                        "unsure",   "uncertain", "doubtful", "tentative",  "tentatively"};
+struct DoubtWord {
+  std::string_view word;
+  NameDoubt doubt;
+};
+constexpr DoubtWord kDoubts[] = {
+    {"cf", NameDoubt::kCompare},       {"cfr", NameDoubt::kCompare},       {"conf", NameDoubt::kCompare},
+    {"aff", NameDoubt::kAffinity},     {"nr", NameDoubt::kAffinity},       {"?", NameDoubt::kUnsure},
+    {"??", NameDoubt::kUnsure},        {"maybe", NameDoubt::kUnsure},      {"perhaps", NameDoubt::kUnsure},
+    {"poss", NameDoubt::kUnsure},      {"possible", NameDoubt::kUnsure},   {"possibly", NameDoubt::kUnsure},
+    {"prob", NameDoubt::kUnsure},      {"probable", NameDoubt::kUnsure},   {"probably", NameDoubt::kUnsure},
+    {"presumed", NameDoubt::kUnsure},  {"presumably", NameDoubt::kUnsure}, {"likely", NameDoubt::kUnsure},
+    {"unsure", NameDoubt::kUnsure},    {"uncertain", NameDoubt::kUnsure},  {"doubtful", NameDoubt::kUnsure},
+    {"tentative", NameDoubt::kUnsure}, {"tentatively", NameDoubt::kUnsure}};
 
-constexpr std::string_view kOtherQualifiers[] = {
-    "sp",           "spp",    "ssp", "species",  "indet",     "undet",    "unid",         "gen",
-    "agg",          "gr",     "grp", "group",    "complex",   "s l",      "s lat",        "s str",
-    "s s",          "juv",    "imm", "juvenile", "juveniles", "immature", "unidentified", "indeterminate",
-    "undetermined", "unknown"};
+struct ExtentWord {
+  std::string_view word;
+  NameExtent extent;
+};
+constexpr ExtentWord kExtents[] = {{"sp", NameExtent::kOneSpecies},
+                                   {"spp", NameExtent::kSeveralSpecies},
+                                   {"species", NameExtent::kAsNamed},
+                                   {"ssp", NameExtent::kAsNamed},
+                                   {"indet", NameExtent::kUndetermined},
+                                   {"undet", NameExtent::kUndetermined},
+                                   {"unid", NameExtent::kUndetermined},
+                                   {"gen", NameExtent::kUndetermined},
+                                   {"unidentified", NameExtent::kUndetermined},
+                                   {"indeterminate", NameExtent::kUndetermined},
+                                   {"undetermined", NameExtent::kUndetermined},
+                                   {"unknown", NameExtent::kUndetermined},
+                                   {"agg", NameExtent::kSpeciesGroup},
+                                   {"gr", NameExtent::kSpeciesGroup},
+                                   {"grp", NameExtent::kSpeciesGroup},
+                                   {"group", NameExtent::kSpeciesGroup},
+                                   {"complex", NameExtent::kSpeciesGroup},
+                                   {"s l", NameExtent::kSpeciesGroup},
+                                   {"s lat", NameExtent::kSpeciesGroup},
+                                   {"s str", NameExtent::kAsNamed},
+                                   {"s s", NameExtent::kAsNamed},
+                                   {"juv", NameExtent::kAsNamed},
+                                   {"imm", NameExtent::kAsNamed},
+                                   {"juvenile", NameExtent::kAsNamed},
+                                   {"juveniles", NameExtent::kAsNamed},
+                                   {"immature", NameExtent::kAsNamed}};
 
 struct StageWord {
   std::string_view word;
@@ -122,7 +156,68 @@ bool is_article(std::string_view word) {
 }
 
 bool is_qualifier(std::string_view word) {
-  return holds(kDoubts, word) || holds(kOtherQualifiers, word);
+  const std::string folded = fold_name(bare_word(word));
+  const auto is_it = [&](const auto& known) { return known.word == folded; };
+  return std::any_of(std::begin(kDoubts), std::end(kDoubts), is_it) ||
+         std::any_of(std::begin(kExtents), std::end(kExtents), is_it);
+}
+
+NameDoubt doubt_of_word(std::string_view word) {
+  const std::string folded = fold_name(bare_word(word));
+  for (const DoubtWord& known : kDoubts)
+    if (known.word == folded) return known.doubt;
+  return NameDoubt::kNone;
+}
+
+NameExtent extent_of_word(std::string_view word) {
+  const std::string folded = fold_name(bare_word(word));
+  for (const ExtentWord& known : kExtents)
+    if (known.word == folded) return known.extent;
+  return NameExtent::kAsNamed;
+}
+
+const char* name_doubt_name(NameDoubt doubt) {
+  switch (doubt) {
+    case NameDoubt::kNone:
+      return "";
+    case NameDoubt::kCompare:
+      return "compare with (cf.)";
+    case NameDoubt::kAffinity:
+      return "near to (aff.)";
+    case NameDoubt::kUnsure:
+      return "unsure";
+  }
+  return "";
+}
+
+const char* name_extent_name(NameExtent extent) {
+  switch (extent) {
+    case NameExtent::kAsNamed:
+      return "";
+    case NameExtent::kOneSpecies:
+      return "one species";
+    case NameExtent::kSeveralSpecies:
+      return "several species";
+    case NameExtent::kUndetermined:
+      return "not determined further";
+    case NameExtent::kSpeciesGroup:
+      return "species group";
+  }
+  return "";
+}
+
+const char* proposal_kind_name(ProposalKind kind) {
+  switch (kind) {
+    case ProposalKind::kSame:
+      return "same";
+    case ProposalKind::kStart:
+      return "start";
+    case ProposalKind::kWord:
+      return "word";
+    case ProposalKind::kSpelling:
+      return "spelling";
+  }
+  return "";
 }
 
 LifeStage stage_of_word(std::string_view word) {

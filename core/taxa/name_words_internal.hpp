@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "core/survey/types.hpp"
+#include "core/taxa/checklist.hpp"
 
 namespace brookmark::core {
 
@@ -19,6 +20,8 @@ std::string_view bare_word(std::string_view word);
 bool is_article(std::string_view word);
 // Open nomenclature and doubt: "sp.", "cf.", "?", "maybe", "juv."; none of them says which animal it is.
 bool is_qualifier(std::string_view word);
+NameDoubt doubt_of_word(std::string_view word);    // kNone for a word that says no doubt
+NameExtent extent_of_word(std::string_view word);  // kAsNamed for a word that says nothing of it
 // kUnknown for a word that names no life stage.
 LifeStage stage_of_word(std::string_view word);
 // "none", "not", "missing": the animal was not there.

@@ -114,6 +114,14 @@ WrittenName read_written_name(std::string_view verbatim) {
     }
     if (!name.qualifier.empty()) name.qualifier += ' ';
     name.qualifier += words[i];
+    if (const NameExtent extent = extent_of_word(words[i]); extent != NameExtent::kAsNamed)
+      name.extent = extent;
+    if (const NameDoubt doubt = doubt_of_word(words[i]); doubt != NameDoubt::kNone) {
+      const std::size_t of =
+          fold_name(words[i]) == "?" && !name.words.empty() ? name.words.size() - 1 : name.words.size();
+      name.doubted_word = name.doubt == NameDoubt::kNone ? of : std::min(name.doubted_word, of);
+      name.doubt = std::max(name.doubt, doubt);
+    }
     const bool numbered = fold_name(words[i]) == "sp" && !name.words.empty() && i + 2 == words.size();
     if (numbered && is_species_tag(words[i + 1])) name.species_tag = words[++i];
   }
@@ -123,6 +131,9 @@ WrittenName read_written_name(std::string_view verbatim) {
     while (!name.words.back().empty() && (name.words.back().back() == ',' || name.words.back().back() == ';'))
       name.words.back().pop_back();
   std::erase(name.words, std::string());
+  // "Baetis rhodani, probably": nothing stands behind the doubt, so it is about all of it.
+  if (name.doubted_word >= name.words.size())
+    name.doubted_word = name.words.empty() ? 0 : name.words.size() - 1;
   return name;
 }
 

@@ -8,13 +8,18 @@
 #include <vector>
 
 #include "core/survey/types.hpp"
+#include "core/taxa/checklist.hpp"
 
 namespace brookmark::core {
 
 struct WrittenName {
   // Without articles, qualifiers and life stages; empty when nothing else was written.
   std::vector<std::string> words;
-  std::string qualifier;    // open nomenclature and doubt as written, in their order
+  std::string qualifier;  // open nomenclature and doubt as written, in their order
+  NameDoubt doubt = NameDoubt::kNone;
+  std::size_t doubted_word =
+      0;  // of `words`: the first that a doubt stands before, or a question mark behind
+  NameExtent extent = NameExtent::kAsNamed;
   std::string species_tag;  // "A" of "Baetis sp. A", "2" of "Baetis sp. 2"
   LifeStage stage = LifeStage::kUnknown;
   bool several_stages = false;  // "larvae and adults"; `stage` is then unknown

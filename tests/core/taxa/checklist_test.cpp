@@ -15,6 +15,7 @@ using brookmark::core::name_match_name;
 using brookmark::core::NameMatch;
 using brookmark::core::NameProposal;
 using brookmark::core::NameResult;
+using brookmark::core::ProposalKind;
 using brookmark::core::Rank;
 using brookmark::core::Taxon;
 
@@ -208,8 +209,8 @@ TEST_CASE("a misspelt name is only proposed, with its distance") {
   CHECK(result.proposals[0].name == "Ecdyonurus");
   CHECK(result.proposals[0].matched_on == "Ecdyonurus");
   CHECK(result.proposals[0].distance == 1);  // o for u
-  // 1 - 1/10 letters; a double's rounding
-  CHECK(brookmark::test::near(result.proposals[0].score, 0.9, 1e-12));
+  // One vowel for another weighs 0.6: 1 - 0.6 / 10 letters. The weights are held as floats.
+  CHECK(brookmark::test::near(result.proposals[0].score, 0.94, 1e-7));
 }
 
 TEST_CASE("a misspelt genus of a species is proposed as a genus") {
@@ -222,17 +223,19 @@ TEST_CASE("a misspelt genus of a species is proposed as a genus") {
 TEST_CASE("proposals are at most three, one a taxon, nearest first, within a third of the length") {
   const Checklist list = Checklist::from_csv(
       "name,rank,parent,synonyms,common_names,source_key\n"
-      "Abcdef,genus,,Abcdeg,,s\nAbcdxy,genus,,,,s\nAbcdzz,genus,,,,s\nAbcdyy,genus,,,,s\nAbxyzw,genus,,,,s\n",
+      "Abcdwp,genus,,Abcdwk,,s\nAbcdkp,genus,,,,s\nAbcdnp,genus,,,,s\nAbcdlp,genus,,,,s\nAbkpnl,genus,,,,s\n",
       "letters.csv");
-  const std::vector<NameProposal> found = list.propose("Abcdeh");
+  const std::vector<NameProposal> found = list.propose("Abcdwt");
   REQUIRE(found.size() == 3);
-  CHECK(found[0].name == "Abcdef");  // 1 letter away, as is its synonym
+  CHECK(found[0].name == "Abcdwp");  // 1 letter away, as is its synonym
+  CHECK(found[0].matched_on == "Abcdwp");
   CHECK(found[0].distance == 1);
+  CHECK(found[0].kind == ProposalKind::kSpelling);
   CHECK(found[1].distance == 2);
   CHECK(found[2].distance == 2);
-  CHECK(found[1].name == "Abcdxy");  // equal distances in alphabetical order
-  CHECK(found[2].name == "Abcdyy");
-  CHECK(list.propose("Abcdeh", 1).size() == 1);
+  CHECK(found[1].name == "Abcdkp");  // equal scores in alphabetical order
+  CHECK(found[2].name == "Abcdlp");
+  CHECK(list.propose("Abcdwt", 1).size() == 1);
   CHECK(list.propose("Azzzzq").empty());  // 4 or more of 6 letters, more than a third
   CHECK(list.propose("Xy").empty());
 }

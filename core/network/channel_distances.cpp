@@ -76,16 +76,9 @@ class Routes {
     // The part of an edge from one place on it to another, either way.
     void piece(std::uint32_t edge, double begin_m, double end_m) {
       if (begin_m == end_m) return;
-      const Line& line = network_.edges()[edge].line;
-      const std::span<const double> along_m = network_.along_m(edge);
       reaches_.push_back(network_.edges()[edge].reach);
-      const double low_m = std::min(begin_m, end_m);
-      const double high_m = std::max(begin_m, end_m);
-      Line part{place_on(line, along_m, low_m)};
-      for (std::size_t i = 0; i < line.size(); ++i) {
-        if (along_m[i] > low_m && along_m[i] < high_m) part.push_back(line[i]);
-      }
-      part.push_back(place_on(line, along_m, high_m));
+      Line part;
+      append_part(network_, {edge, std::min(begin_m, end_m), std::max(begin_m, end_m)}, part);
       if (begin_m > end_m) std::reverse(part.begin(), part.end());
       path_.insert(path_.end(), part.begin(), part.end());
     }
@@ -101,14 +94,6 @@ class Routes {
     }
 
    private:
-    static LonLat place_on(const Line& line, std::span<const double> along_m, double at_m) {
-      const auto after = std::upper_bound(along_m.begin(), along_m.end(), at_m);
-      const std::size_t i =
-          std::min(static_cast<std::size_t>(after - along_m.begin()), along_m.size() - 1) - 1;
-      const double step_m = along_m[i + 1] - along_m[i];
-      return between(line[i], line[i + 1], step_m > 0 ? (at_m - along_m[i]) / step_m : 0);
-    }
-
     const ChannelNetwork& network_;
     Line path_;
     std::vector<ReachIndex> reaches_;

@@ -173,6 +173,21 @@ ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptio
   return network;
 }
 
+void append_part(const ChannelNetwork& network, const EdgePart& part, Line& line) {
+  const Line& whole = network.edges()[part.edge].line;
+  const std::span<const double> along_m = network.along_m(part.edge);
+  const auto place_on = [&](double at_m) {
+    const auto after = std::upper_bound(along_m.begin(), along_m.end(), at_m);
+    const std::size_t i = std::min(static_cast<std::size_t>(after - along_m.begin()), along_m.size() - 1) - 1;
+    const double step_m = along_m[i + 1] - along_m[i];
+    return between(whole[i], whole[i + 1], step_m > 0 ? (at_m - along_m[i]) / step_m : 0);
+  };
+  line.push_back(place_on(part.from_m));
+  for (std::size_t i = 0; i < whole.size(); ++i)
+    if (along_m[i] > part.from_m && along_m[i] < part.to_m) line.push_back(whole[i]);
+  line.push_back(place_on(part.to_m));
+}
+
 const char* relation_name(Relation relation) {
   switch (relation) {
     case Relation::kUpstream:

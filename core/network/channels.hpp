@@ -51,6 +51,12 @@ struct ChannelPoint {
   LonLat position;     // on the channel
 };
 
+// Part of an edge of the network, metres from its upstream end.
+struct EdgePart {
+  std::uint32_t edge = 0;
+  double from_m = 0, to_m = 0;  // from_m <= to_m
+};
+
 class ChannelNetwork {
  public:
   ChannelNetwork();
@@ -77,6 +83,9 @@ class ChannelNetwork {
 
 // Throws Error(kBadUse) for a tolerance or one of the snapping distances that is negative or not a number.
 ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptions& options = {});
+
+// The line of a part of an edge, drawn downstream, put behind what the line holds.
+void append_part(const ChannelNetwork& network, const EdgePart& part, Line& line);
 
 // How one place lies to another along the flow.
 enum class Relation : std::uint8_t {

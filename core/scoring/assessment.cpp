@@ -28,15 +28,6 @@ bool has_class_or_value(const SampleScore& score) {
   return score.has_value && score.in_scope;
 }
 
-// Looked for in the right water at the right time, and nothing that the method scores was there. A replicate
-// alone does not decide that.
-bool is_collapse(const SampleScore& score, SampleKind kind) {
-  constexpr auto kNothingThere = bit(ScopeReason::kNothingFound) | bit(ScopeReason::kNoScoringTaxa);
-  constexpr auto kElsewhere = bit(ScopeReason::kWaterKind) | bit(ScopeReason::kSeason);
-  return kind == SampleKind::kRoutine && !score.has_value && (score.reasons & kNothingThere) != 0 &&
-         (score.reasons & kElsewhere) == 0;
-}
-
 SiteAssessment assess_site(const SampleColumns& samples, const std::vector<SampleScore>& scores,
                            std::size_t begin, std::size_t end) {
   SiteAssessment site;

@@ -54,6 +54,15 @@ inline bool is_absence(const RecordColumns& records, std::size_t r) {
   return is_absence(finding_of(records, r));
 }
 
+// Looked for in the right water at the right time, and nothing that the method scores was there. A replicate
+// alone does not decide that.
+inline bool is_collapse(const SampleScore& score, SampleKind kind) {
+  constexpr auto kNothingThere = bit(ScopeReason::kNothingFound) | bit(ScopeReason::kNoScoringTaxa);
+  constexpr auto kElsewhere = bit(ScopeReason::kWaterKind) | bit(ScopeReason::kSeason);
+  return kind == SampleKind::kRoutine && !score.has_value && (score.reasons & kNothingThere) != 0 &&
+         (score.reasons & kElsewhere) == 0;
+}
+
 inline bool stage_fits(LifeStage wanted, LifeStage found) {
   return wanted == LifeStage::kUnknown || found == LifeStage::kUnknown || wanted == found;
 }

@@ -58,12 +58,15 @@ inline Found marked(Found found, const std::string& qualifier) {
 class SurveyBuilder {
  public:
   SiteIndex site(const std::string& code, WaterKind kind, double lat = 52) {
+    return site(code, kind, core::LonLat{-1.0, lat});
+  }
+  SiteIndex site(const std::string& code, WaterKind kind, core::LonLat position) {
     auto& sites = snapshot_.sites;
     for (core::TextColumn* column : {&sites.key, &sites.code, &sites.name}) column->append(code);
     for (core::TextColumn* column : {&sites.water, &sites.habitat, &sites.note}) column->append("");
     sites.kind.push_back(kind);
     sites.status.push_back(core::SiteStatus::kActive);
-    sites.position.push_back({-1.0, lat});
+    sites.position.push_back(position);
     sites.accuracy_m.emplace_back();
     sites.raw.emplace_back();
     return SiteIndex(sites.size() - 1);
@@ -77,7 +80,7 @@ class SurveyBuilder {
     const std::string code = "sample " + std::to_string(samples.size());
     samples.key.append(code);
     samples.code.append(code);
-    samples.protocol.append("kick");
+    samples.protocol.append(protocol);
     samples.visit.emplace_back(samples.visit.size());
     samples.site.push_back(site);
     samples.date.push_back(*day);
@@ -89,6 +92,23 @@ class SurveyBuilder {
     samples.record_begin.push_back(snapshot_.records.size());
     return index;
   }
+
+  void outfall(const std::string& code, core::OutfallKind kind, core::LonLat position,
+               const std::string& since = "", const std::string& until = "") {
+    core::Outfall outfall;
+    outfall.key = outfall.code = code;
+    outfall.kind = kind;
+    outfall.position = position;
+    outfall.since = core::parse_date(since);
+    outfall.until = core::parse_date(until);
+    snapshot_.outfalls.push_back(outfall);
+  }
+  void reaches(const std::vector<core::Reach>& reaches) { snapshot_.reaches = reaches; }
+  void catchment(const std::string& code, const core::MultiPolygon& shape) {
+    snapshot_.catchments.push_back({code, code, "", shape});
+  }
+
+  std::string protocol = "kick";  // of the samples added from now on
 
   // A sample at a stream of its own.
   SampleIndex stream_sample(const std::vector<Found>& found) {

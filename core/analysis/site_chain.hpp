@@ -1,0 +1,42 @@
+// Why: which sites can be compared along the water on a day, and which of them follow each other down one flow path.
+// A site takes part where it stands on a channel and where a sample, not too old, lets the method speak: one with a
+// value in the method's scope, or a collapse (looked for, and nothing of the method's table there). Others neither
+// take part nor part two that do.
+// Use: SiteChain chain(snapshot, scores, metric, network, day);  chain.flow.below(0)
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "core/network/flow_neighbours.hpp"
+#include "core/scoring/score.hpp"
+
+namespace brookmark::core {
+
+// A sample older than this on the day does not speak for the day: two years and a day, so that a site that is sampled
+// each year is not lost by one missed visit. Common practice, no source.
+inline constexpr int kSpeaksForDays = 731;
+
+// A sample in which the method speaks: no blank, on or before the day, with a value in scope or a collapse.
+bool speaks(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, SampleIndex sample);
+
+struct SiteChain {
+  // `network` outlives this.
+  SiteChain(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
+            const ChannelNetwork& network, Date day);
+
+  // Places in the order of their first site: the sites that stand within a centimetre of each other along the
+  // channel are one place.
+  std::vector<SiteIndex> sites;        // one an entry of `points`
+  std::vector<ChannelPoint> points;    // with how far the site was moved to the channel
+  FlowNeighbours flow;                 // over `points`; flow.same_place() tells which entries are one
+  std::vector<SiteIndex> off_channel;  // sites that could be compared, were they on a channel
+
+  // The sites of one place, in order.
+  std::vector<SiteIndex> sites_at(std::uint32_t place) const;
+
+ private:
+  std::vector<std::uint32_t> next_at_place_;  // a chain through `sites`; kEnd at its end
+};
+
+}  // namespace brookmark::core

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
-#include <queue>
 #include <string>
 #include <utility>
 
@@ -13,14 +13,23 @@ namespace brookmark::core {
 namespace {
 
 // Compressed rows: the edges of node n are list[begin[n]] up to list[begin[n + 1]], in edge order.
-void build_rows(std::uint32_t node_count, std::span<const GraphEdge> edges, std::uint32_t GraphEdge::*end,
+void build_rows(std::uint32_t node_count, std::span<const GraphEdge> edges,
+                std::span<const std::uint8_t> two_way, std::uint32_t GraphEdge::*end,
                 std::vector<std::uint32_t>& begin, std::vector<std::uint32_t>& list) {
+  const auto each = [&](auto&& f) {
+    for (std::uint32_t e = 0; e < edges.size(); ++e) {
+      const GraphEdge& edge = edges[e];
+      f(edge.*end, e);
+      if (!two_way.empty() && two_way[e] != 0 && edge.from != edge.to)
+        f(edge.from + edge.to - edge.*end, e);  // its other end as well
+    }
+  };
   begin.assign(std::size_t{node_count} + 1, 0);
-  for (const GraphEdge& edge : edges) ++begin[std::size_t{edge.*end} + 1];
+  each([&](std::uint32_t node, std::uint32_t) { ++begin[std::size_t{node} + 1]; });
   std::partial_sum(begin.begin(), begin.end(), begin.begin());
-  list.resize(edges.size());
+  list.resize(begin.back());
   std::vector<std::uint32_t> next(begin.begin(), begin.end() - 1);
-  for (std::uint32_t e = 0; e < edges.size(); ++e) list[next[edges[e].*end]++] = e;
+  each([&](std::uint32_t node, std::uint32_t e) { list[next[node]++] = e; });
 }
 
 std::vector<std::uint32_t> label_components(std::uint32_t node_count, std::span<const GraphEdge> edges) {
@@ -42,34 +51,11 @@ std::vector<std::uint32_t> label_components(std::uint32_t node_count, std::span<
   return parent;
 }
 
-// A growing shortest-path front. Ties are settled by node number, so the answer never depends on the heap.
-class Front {
- public:
-  explicit Front(std::vector<double>& distance_m) : distance_m_(distance_m) {}
-
-  void push(std::uint32_t node, double at_m) { queue_.emplace(at_m, node); }
-  // The next nearest node whose distance is final; false when none is left.
-  bool pop(std::uint32_t& node) {
-    while (!queue_.empty()) {
-      const auto [at_m, top] = queue_.top();
-      queue_.pop();
-      if (at_m == distance_m_[top]) {
-        node = top;
-        return true;
-      }
-    }
-    return false;
-  }
-
- private:
-  using Entry = std::pair<double, std::uint32_t>;
-  std::vector<double>& distance_m_;
-  std::priority_queue<Entry, std::vector<Entry>, std::greater<>> queue_;
-};
-
 }  // namespace
 
-RiverGraph::RiverGraph(std::uint32_t node_count, std::vector<GraphEdge> edges) : edges_(std::move(edges)) {
+RiverGraph::RiverGraph(std::uint32_t node_count, std::vector<GraphEdge> edges,
+                       std::vector<std::uint8_t> two_way)
+    : edges_(std::move(edges)), two_way_(std::move(two_way)) {
   if (edges_.size() >= kNoEdge) throw Error(ErrorCode::kBadInput, "The channel network has too many edges.");
   for (std::size_t e = 0; e < edges_.size(); ++e) {
     const GraphEdge& edge = edges_[e];
@@ -84,9 +70,24 @@ RiverGraph::RiverGraph(std::uint32_t node_count, std::vector<GraphEdge> edges) :
       throw Error(ErrorCode::kBadInput, "Its length must be a number of metres, zero or more.", where);
     }
   }
-  build_rows(node_count, edges_, &GraphEdge::from, out_begin_, out_);
-  build_rows(node_count, edges_, &GraphEdge::to, in_begin_, in_);
+  if (!two_way_.empty() && two_way_.size() != edges_.size()) {
+    throw Error(ErrorCode::kBadUse, "There must be one two-way mark for each of the " +
+                                        std::to_string(edges_.size()) + " channel edges, but " +
+                                        std::to_string(two_way_.size()) + " were given.");
+  }
+  if (std::none_of(two_way_.begin(), two_way_.end(), [](std::uint8_t mark) { return mark != 0; }))
+    two_way_ = {};
+  build_rows(node_count, edges_, two_way_, &GraphEdge::from, out_begin_, out_);
+  build_rows(node_count, edges_, two_way_, &GraphEdge::to, in_begin_, in_);
   component_ = label_components(node_count, edges_);
+  order_nodes();
+  if (has_loops_) order_groups();
+  is_tree_ = !has_loops_;
+  for (std::uint32_t node = 0; is_tree_ && node < node_count; ++node) is_tree_ = edges_out(node).size() <= 1;
+}
+
+void RiverGraph::order_nodes() {
+  const std::uint32_t count = node_count();
 
   // Sources first (Kahn 1962, Communications of the ACM 5:558-562). The newest ready node goes next: that
   // follows a stream down to the next confluence and keeps neighbours near each other in memory. Edges that
@@ -94,33 +95,80 @@ RiverGraph::RiverGraph(std::uint32_t node_count, std::vector<GraphEdge> edges) :
   const auto falls = [](const GraphEdge& edge) { return edge.from > edge.to; };
   const auto rises = [](const GraphEdge& edge) { return edge.from < edge.to; };
   flow_order_.reserve(edges_.size());
-  const auto append_out = [this](std::uint32_t node) {
+  nodes_down_.reserve(count);
+  const auto append = [this](std::uint32_t node) {
+    nodes_down_.push_back(node);
     for (const std::uint32_t e : edges_out(node)) flow_order_.push_back(edges_[e]);
   };
-  if (std::all_of(edges_.begin(), edges_.end(), falls)) {
-    for (std::uint32_t node = node_count; node-- > 0;) append_out(node);
+  if (!two_way_.empty()) {
+    // Water runs back and forth: there is no order of single nodes.
+  } else if (std::all_of(edges_.begin(), edges_.end(), falls)) {
+    for (std::uint32_t node = count; node-- > 0;) append(node);
   } else if (std::all_of(edges_.begin(), edges_.end(), rises)) {
-    for (std::uint32_t node = 0; node < node_count; ++node) append_out(node);
+    for (std::uint32_t node = 0; node < count; ++node) append(node);
   } else {
-    std::vector<std::uint32_t> waiting(node_count);
+    std::vector<std::uint32_t> waiting(count);
     std::vector<std::uint32_t> ready;
-    for (std::uint32_t node = node_count; node-- > 0;) {
+    for (std::uint32_t node = count; node-- > 0;) {
       waiting[node] = static_cast<std::uint32_t>(edges_in(node).size());
       if (waiting[node] == 0) ready.push_back(node);
     }
     while (!ready.empty()) {
       const std::uint32_t node = ready.back();
       ready.pop_back();
-      append_out(node);
+      append(node);
       for (const std::uint32_t e : edges_out(node)) {
         if (--waiting[edges_[e].to] == 0) ready.push_back(edges_[e].to);
       }
     }
   }
-  has_loops_ = flow_order_.size() != edges_.size();
+  has_loops_ = nodes_down_.size() != count;
   if (has_loops_) flow_order_ = {};
-  is_tree_ = !has_loops_;
-  for (std::uint32_t node = 0; is_tree_ && node < node_count; ++node) is_tree_ = edges_out(node).size() <= 1;
+}
+
+// Groups of nodes that reach each other, the lowest first (Tarjan 1972, SIAM Journal on Computing 1:146-160),
+// then turned about.
+void RiverGraph::order_groups() {
+  const std::uint32_t count = node_count();
+  constexpr std::uint32_t kUnseen = std::numeric_limits<std::uint32_t>::max();
+  std::vector<std::uint32_t> seen_as(count, kUnseen), lowest(count), next(count, 0), open, path;
+  group_.assign(count, kUnseen);
+  nodes_down_.clear();
+  std::uint32_t seen = 0;
+  for (std::uint32_t root = 0; root < count; ++root) {
+    if (seen_as[root] != kUnseen) continue;
+    path.push_back(root);
+    while (!path.empty()) {
+      const std::uint32_t node = path.back();
+      if (seen_as[node] == kUnseen) {
+        seen_as[node] = lowest[node] = seen++;
+        open.push_back(node);
+      }
+      const std::span<const std::uint32_t> out = edges_out(node);
+      bool deeper = false;
+      while (next[node] < out.size() && !deeper) {
+        const std::uint32_t below = far_end(out[next[node]], node);
+        if (seen_as[below] == kUnseen) {
+          path.push_back(below);
+          deeper = true;  // its edge is looked at again when we come back, with its lowest known
+        } else {
+          if (group_[below] == kUnseen) lowest[node] = std::min(lowest[node], lowest[below]);
+          ++next[node];
+        }
+      }
+      if (deeper) continue;
+      path.pop_back();
+      if (lowest[node] != seen_as[node]) continue;
+      std::uint32_t member = kUnseen;
+      while (member != node) {
+        member = open.back();
+        open.pop_back();
+        group_[member] = node;
+        nodes_down_.push_back(member);
+      }
+    }
+  }
+  std::reverse(nodes_down_.begin(), nodes_down_.end());
 }
 
 std::uint32_t RiverGraph::node_count() const {
@@ -143,85 +191,12 @@ bool RiverGraph::is_tree() const {
   return is_tree_;
 }
 
+bool RiverGraph::has_loops() const {
+  return has_loops_;
+}
+
 std::uint32_t RiverGraph::component(std::uint32_t node) const {
   return component_[node];
-}
-
-std::vector<double> RiverGraph::nearest(std::span<const std::uint8_t> marked, Direction direction) const {
-  if (marked.size() != node_count()) {
-    throw Error(ErrorCode::kBadUse, "There must be one mark for each of the " + std::to_string(node_count()) +
-                                        " nodes, but " + std::to_string(marked.size()) + " were given.");
-  }
-  std::vector<double> distance_m(marked.size());
-  std::transform(marked.begin(), marked.end(), distance_m.begin(),
-                 [](std::uint8_t mark) { return mark != 0 ? 0.0 : kNoPath; });
-
-  const bool by_passes = direction == Direction::kAny ? is_tree_ : !has_loops_;
-  if (by_passes) {
-    // Sources first, each node hands what it knows of upstream to the next node; then back up for downstream.
-    // On a tree both passes over the same distances give the nearest either way.
-    double* const d = distance_m.data();
-    if (direction != Direction::kDownstream) {
-      for (const GraphEdge& edge : flow_order_)
-        d[edge.to] = std::min(d[edge.to], d[edge.from] + edge.length_m);
-    }
-    if (direction != Direction::kUpstream) {
-      for (auto edge = flow_order_.rbegin(); edge != flow_order_.rend(); ++edge) {
-        d[edge->from] = std::min(d[edge->from], d[edge->to] + edge->length_m);
-      }
-    }
-    return distance_m;
-  }
-
-  Front front(distance_m);
-  for (std::uint32_t node = 0; node < node_count(); ++node) {
-    if (marked[node] != 0) front.push(node, 0);
-  }
-  const auto relax = [&](std::uint32_t node, double at_m) {
-    if (at_m < distance_m[node]) {
-      distance_m[node] = at_m;
-      front.push(node, at_m);
-    }
-  };
-  // The search starts at the marked nodes, so it runs against the direction in which one looks from a node.
-  for (std::uint32_t node = 0; front.pop(node);) {
-    const double at_m = distance_m[node];
-    if (direction != Direction::kDownstream) {
-      for (const std::uint32_t e : edges_out(node)) relax(edges_[e].to, at_m + edges_[e].length_m);
-    }
-    if (direction != Direction::kUpstream) {
-      for (const std::uint32_t e : edges_in(node)) relax(edges_[e].from, at_m + edges_[e].length_m);
-    }
-  }
-  return distance_m;
-}
-
-RiverGraph::Reached RiverGraph::from_node(std::uint32_t start, Direction direction, double max_m) const {
-  if (start >= node_count()) {
-    throw Error(ErrorCode::kBadUse, "Node " + std::to_string(start) + " is not in this channel network of " +
-                                        std::to_string(node_count()) + " nodes.");
-  }
-  Reached reached{std::vector<double>(node_count(), kNoPath),
-                  std::vector<std::uint32_t>(node_count(), kNoEdge)};
-  Front front(reached.distance_m);
-  const auto relax = [&](std::uint32_t node, std::uint32_t edge, double at_m) {
-    if (at_m < reached.distance_m[node] && at_m <= max_m) {
-      reached.distance_m[node] = at_m;
-      reached.via_edge[node] = edge;
-      front.push(node, at_m);
-    }
-  };
-  relax(start, kNoEdge, 0);
-  for (std::uint32_t node = 0; front.pop(node);) {
-    const double at_m = reached.distance_m[node];
-    if (direction != Direction::kDownstream) {
-      for (const std::uint32_t e : edges_in(node)) relax(edges_[e].from, e, at_m + edges_[e].length_m);
-    }
-    if (direction != Direction::kUpstream) {
-      for (const std::uint32_t e : edges_out(node)) relax(edges_[e].to, e, at_m + edges_[e].length_m);
-    }
-  }
-  return reached;
 }
 
 }  // namespace brookmark::core

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <set>
 
+#include "core/network/stream_order.hpp"
 #include "viewer/map/triangulate.hpp"
 
 namespace brookmark::viewer {
@@ -55,7 +56,7 @@ double extent_of(const core::LocalFrame& frame, const core::MultiPolygon& shape)
 
 void add_channels(MapScene& scene, const Model& model) {
   const auto edges = model.session().channels.edges();
-  const auto orders = stream_orders(model.session().channels.graph());
+  const auto orders = core::stream_figures(model.session().channels.graph()).order;
   for (std::size_t order = 1; order <= kWidestOrder; ++order) {
     SegmentRange& range = scene.channel_order[order - 1];
     range.begin = static_cast<std::uint32_t>(scene.channels.size());
@@ -185,34 +186,6 @@ QueryPaths query_paths(const Query& query, const Model& model) {
     if (query.focus == i) append_line(line, paths.focus);
   }
   return paths;
-}
-
-std::vector<std::uint8_t> stream_orders(const core::RiverGraph& graph) {
-  const auto edges = graph.edges();
-  std::vector<std::uint8_t> order(edges.size(), 1);
-  std::vector<std::uint32_t> waiting(graph.node_count(), 0);
-  std::vector<std::uint32_t> ready;
-  for (const core::GraphEdge& e : edges) ++waiting[e.to];
-  for (std::uint32_t n = 0; n < graph.node_count(); ++n)
-    if (waiting[n] == 0) ready.push_back(n);
-  while (!ready.empty()) {
-    const std::uint32_t node = ready.back();
-    ready.pop_back();
-    std::uint8_t highest = 0, times = 0;
-    for (const std::uint32_t e : graph.edges_in(node)) {
-      if (order[e] > highest)
-        highest = order[e], times = 1;
-      else if (order[e] == highest)
-        times = 2;
-    }
-    const auto here =
-        static_cast<std::uint8_t>(highest == 0 ? 1 : std::min<int>(highest + (times > 1 ? 1 : 0), 200));
-    for (const std::uint32_t e : graph.edges_out(node)) {
-      order[e] = here;
-      if (--waiting[edges[e].to] == 0) ready.push_back(edges[e].to);
-    }
-  }
-  return order;
 }
 
 }  // namespace brookmark::viewer

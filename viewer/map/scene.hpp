@@ -27,8 +27,7 @@ struct SegmentRange {
   std::uint32_t begin = 0, end = 0;
 };
 
-// Watercourses are drawn wider the more headwaters come together in them (stream order: Strahler 1957, Trans.
-// Am. Geophys. Union 38:913-920). Orders above this one are drawn alike.
+// Watercourses are drawn wider the more headwaters come together in them (core/network/stream_order.hpp). Orders above this one are drawn alike.
 inline constexpr std::size_t kWidestOrder = 5;
 
 struct MapScene {
@@ -71,9 +70,5 @@ struct QueryPaths {
   std::vector<Segment> all, focus;
 };
 QueryPaths query_paths(const Query& query, const Model& model);
-
-// Strahler order of every edge, 1 at the headwaters; edges in or below a loop take part as if the loop were
-// cut.
-std::vector<std::uint8_t> stream_orders(const core::RiverGraph& graph);
 
 }  // namespace brookmark::viewer

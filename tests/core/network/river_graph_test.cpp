@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "core/base/error.hpp"
+#include "tests/core/network/random_river.hpp"
 #include "tests/support/near.hpp"
 
 using brookmark::Error;
@@ -16,61 +17,24 @@ using brookmark::core::Direction;
 using brookmark::core::GraphEdge;
 using brookmark::core::kNoPath;
 using brookmark::core::RiverGraph;
+using brookmark::test::all_pairs;
 using brookmark::test::near;
+using brookmark::test::random_river;
+using brookmark::test::RandomRiver;
+using brookmark::test::Shape;
 
 namespace {
 
 constexpr Direction kDirections[] = {Direction::kUpstream, Direction::kDownstream, Direction::kAny};
 
-// Distance from every node to every node looking one way, by Floyd and Warshall.
-std::vector<std::vector<double>> all_pairs(std::uint32_t n, const std::vector<GraphEdge>& edges,
-                                           Direction direction) {
-  std::vector<std::vector<double>> d(n, std::vector<double>(n, kNoPath));
-  for (std::uint32_t i = 0; i < n; ++i) d[i][i] = 0;
-  for (const GraphEdge& e : edges) {
-    if (direction != Direction::kUpstream) d[e.from][e.to] = std::min(d[e.from][e.to], e.length_m);
-    if (direction != Direction::kDownstream) d[e.to][e.from] = std::min(d[e.to][e.from], e.length_m);
-  }
-  for (std::uint32_t k = 0; k < n; ++k)
-    for (std::uint32_t i = 0; i < n; ++i)
-      for (std::uint32_t j = 0; j < n; ++j) d[i][j] = std::min(d[i][j], d[i][k] + d[k][j]);
-  return d;
-}
-
-enum class Shape { kTree, kBraid, kLoops };
-
-// Some nodes get no edge at all, so that networks fall into pieces; labels are shuffled; lengths are whole
-// metres (sums are then exact) and may be zero.
-std::vector<GraphEdge> random_river(std::uint32_t n, Shape shape, bool shuffle, std::mt19937& random) {
-  const auto below = [&](std::uint32_t limit) { return static_cast<std::uint32_t>(random() % limit); };
-  std::vector<std::uint32_t> label(n);
-  for (std::uint32_t i = 0; i < n; ++i) label[i] = i;
-  if (shuffle) {
-    for (std::uint32_t i = n; i > 1; --i) std::swap(label[i - 1], label[below(i)]);
-  }
-  std::vector<GraphEdge> edges;
-  for (std::uint32_t i = 1; i < n; ++i) {
-    if (below(8) == 0) continue;
-    edges.push_back({label[i], label[below(i)], static_cast<double>(below(10))});
-  }
-  if (shape != Shape::kTree) {
-    for (std::uint32_t extra = 0; extra < 1 + n / 4; ++extra) {
-      const std::uint32_t a = below(n);
-      const std::uint32_t b = below(n);
-      if (shape == Shape::kBraid && a == b) continue;
-      const bool as_drawn = shape == Shape::kLoops || a > b;
-      edges.push_back({label[as_drawn ? a : b], label[as_drawn ? b : a], static_cast<double>(below(10))});
-    }
-  }
-  return edges;
-}
-
-void check_against_all_pairs(std::uint32_t n, const std::vector<GraphEdge>& edges, std::mt19937& random) {
-  const RiverGraph graph(n, edges);
+void check_against_all_pairs(const RandomRiver& river, std::mt19937& random) {
+  const std::uint32_t n = river.node_count;
+  const std::vector<GraphEdge>& edges = river.edges;
+  const RiverGraph graph = river.graph();
   std::vector<std::uint8_t> marked(n);
   for (auto& mark : marked) mark = random() % 4 == 0;
   for (const Direction direction : kDirections) {
-    const auto d = all_pairs(n, edges, direction);
+    const auto d = all_pairs(river, direction);
     const std::vector<double> nearest = graph.nearest(marked, direction);
     for (std::uint32_t i = 0; i < n; ++i) {
       double expected = kNoPath;
@@ -93,8 +57,9 @@ void check_against_all_pairs(std::uint32_t n, const std::vector<GraphEdge>& edge
       std::uint32_t node = i;
       for (std::uint32_t steps = 0; node != start && steps <= n; ++steps) {
         const GraphEdge& edge = edges[reached.via_edge[node]];
-        if (direction == Direction::kUpstream) REQUIRE(edge.from == node);
-        if (direction == Direction::kDownstream) REQUIRE(edge.to == node);
+        const bool both_ways = river.both_ways(reached.via_edge[node]);
+        if (direction == Direction::kUpstream && !both_ways) REQUIRE(edge.from == node);
+        if (direction == Direction::kDownstream && !both_ways) REQUIRE(edge.to == node);
         sum += edge.length_m;
         node = edge.to == node ? edge.from : edge.to;
       }
@@ -102,7 +67,7 @@ void check_against_all_pairs(std::uint32_t n, const std::vector<GraphEdge>& edge
       REQUIRE(sum == reached.distance_m[i]);
     }
   }
-  const auto any = all_pairs(n, edges, Direction::kAny);
+  const auto any = all_pairs(river, Direction::kAny);
   for (std::uint32_t i = 0; i < n; ++i)
     for (std::uint32_t j = 0; j < n; ++j)
       REQUIRE((graph.component(i) == graph.component(j)) == (any[i][j] != kNoPath));
@@ -114,7 +79,7 @@ void check_many(Shape shape, std::uint32_t seed) {
   for (int round = 0; round < 1500; ++round) {
     CAPTURE(round);
     const auto n = static_cast<std::uint32_t>(1 + random() % 14);
-    check_against_all_pairs(n, random_river(n, shape, round % 3 != 0, random), random);
+    check_against_all_pairs(random_river(n, shape, round % 3 != 0, random), random);
   }
 }
 
@@ -130,6 +95,52 @@ TEST_CASE("on 1,500 random braids every distance agrees with all pairs by brute 
 
 TEST_CASE("on 1,500 random networks with loops every distance agrees with all pairs by brute force") {
   check_many(Shape::kLoops, 20240503);
+}
+
+TEST_CASE(
+    "on 1,500 random networks with two-way canals every distance agrees with all pairs by brute force") {
+  check_many(Shape::kTwoWay, 20240504);
+}
+
+TEST_CASE("nodes stand below those they drain from, and those of a circle stand together") {
+  std::mt19937 random(20240505);
+  for (int round = 0; round < 2000; ++round) {
+    CAPTURE(round);
+    const Shape shape = std::vector{Shape::kTree, Shape::kBraid, Shape::kLoops, Shape::kTwoWay}[random() % 4];
+    const RandomRiver river =
+        random_river(static_cast<std::uint32_t>(1 + random() % 14), shape, round % 3 != 0, random);
+    const RiverGraph graph = river.graph();
+    const auto d = all_pairs(river, Direction::kDownstream);
+    const auto nodes = graph.nodes_down();
+    REQUIRE(nodes.size() == river.node_count);
+    bool loops = false;
+    for (std::size_t i = 0; i < nodes.size(); ++i) {
+      for (std::size_t j = 0; j < nodes.size(); ++j) {
+        const bool there = d[nodes[i]][nodes[j]] != kNoPath, back = d[nodes[j]][nodes[i]] != kNoPath;
+        REQUIRE((graph.group(nodes[i]) == graph.group(nodes[j])) == (there && back));
+        if (there && !back) REQUIRE(i < j);
+        // Together: whoever stands between two of a group is of the group.
+        if (i < j && there && back) REQUIRE(graph.group(nodes[i + 1]) == graph.group(nodes[i]));
+        loops = loops || (i != j && there && back);
+      }
+    }
+    for (const GraphEdge& edge : river.edges) loops = loops || edge.from == edge.to;
+    REQUIRE(graph.has_loops() == loops);
+  }
+}
+
+TEST_CASE("upstream and downstream both lead along a two-way canal, and no farther than the flow allows") {
+  // 0 -> 1 == 2 -> 3, the middle 50 m two-way; 4 -> 2 comes in at its far end.
+  const RiverGraph graph(5, {{0, 1, 10}, {1, 2, 50}, {2, 3, 20}, {4, 2, 5}}, {0, 1, 0, 0});
+  CHECK(graph.has_loops());
+  CHECK_FALSE(graph.is_tree());
+  const std::vector<std::uint8_t> at_4{0, 0, 0, 0, 1};
+  // Node 1 may get water from 4 while the canal runs the other way; node 0 never does.
+  CHECK(graph.nearest(at_4, Direction::kUpstream) == std::vector<double>{kNoPath, 55, 5, 25, 0});
+  const std::vector<std::uint8_t> at_0{1, 0, 0, 0, 0};
+  CHECK(graph.nearest(at_0, Direction::kUpstream) == std::vector<double>{0, 10, 60, 80, kNoPath});
+  CHECK(graph.nearest(at_0, Direction::kAny) == std::vector<double>{0, 10, 60, 80, 65});
+  CHECK_THROWS_AS(RiverGraph(2, {{0, 1, 1}}, {0, 1}), Error);
 }
 
 TEST_CASE("a tree is known as one, a braid and a loop are not") {

@@ -216,20 +216,6 @@ TEST_CASE("a shape that crosses itself, a flat one and an open one do no harm") 
   CHECK(triangulate({}).empty());
 }
 
-TEST_CASE("streams grow in order where two of one order meet, not where a small one joins") {
-  // 0 -> 2 <- 1 makes order 2; 3 (order 1) joins at 4: still 2; 5 -> 7 <- 6 makes another 2, and both meet at
-  // 8: 3.
-  core::RiverGraph graph(
-      10,
-      {{0, 2, 1}, {1, 2, 1}, {2, 4, 1}, {3, 4, 1}, {4, 8, 1}, {5, 7, 1}, {6, 7, 1}, {7, 8, 1}, {8, 9, 1}});
-  CHECK(stream_orders(graph) == std::vector<std::uint8_t>{1, 1, 2, 1, 2, 1, 1, 2, 3});
-}
-
-TEST_CASE("a loop in the flow does not hang the order") {
-  core::RiverGraph graph(3, {{0, 1, 1}, {1, 2, 1}, {2, 0, 1}});
-  CHECK(stream_orders(graph) == std::vector<std::uint8_t>{1, 1, 1});
-}
-
 TEST_CASE("a boundary that two catchments share is drawn once") {
   test::SurveyBuilder b;
   b.snapshot.samples.record_begin.push_back(0);

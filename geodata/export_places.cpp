@@ -61,11 +61,13 @@ ExportTable reaches_table(const ExportSource& source) {
   table.name = "reaches";
   table.description = "Stretches of watercourse, drawn downstream; length on the ellipsoid.";
   table.shape = TableShape::kLine;
-  table.columns = {{"uuid", kText}, {"name", kText}, {"length_m", kNumber}};
+  table.columns = {
+      {"uuid", kText}, {"name", kText}, {"length_m", kNumber}, {"two_way", kFlag}, {"note", kText}};
   table.rows = reaches.size();
   table.row = [&reaches](std::size_t i) {
     const core::Reach& reach = reaches[i];
-    return ExportRow{{text_cell(reach.key), text_cell(reach.name), number_cell(core::length_m(reach.line))},
+    return ExportRow{{text_cell(reach.key), text_cell(reach.name), number_cell(core::length_m(reach.line)),
+                      reach.two_way, text_cell(reach.note)},
                      std::vector<core::Line>{reach.line}};
   };
   return table;
@@ -78,17 +80,18 @@ ExportTable outfalls_table(const ExportSource& source) {
   table.name = "outfalls";
   table.description = "Points where something enters the water.";
   table.shape = TableShape::kPoint;
-  table.columns = {{"uuid", kText},    {"code", kText},          {"name", kText},  {"kind", kText},
-                   {"since", kDate},   {"until", kDate},         {"raw_x", kText}, {"raw_y", kText},
-                   {"raw_crs", kText}, {"position_note", kText}, {"note", kText}};
+  table.columns = {{"uuid", kText},       {"code", kText},    {"name", kText},          {"kind", kText},
+                   {"strength", kNumber}, {"since", kDate},   {"until", kDate},         {"raw_x", kText},
+                   {"raw_y", kText},      {"raw_crs", kText}, {"position_note", kText}, {"note", kText}};
   table.rows = outfalls.size();
   table.row = [&outfalls](std::size_t i) {
     const core::Outfall& outfall = outfalls[i];
-    return ExportRow{{text_cell(outfall.key), text_cell(outfall.code), text_cell(outfall.name),
-                      core::outfall_kind_name(outfall.kind), date_cell(outfall.since),
-                      date_cell(outfall.until), text_cell(outfall.raw.x), text_cell(outfall.raw.y),
-                      text_cell(outfall.raw.crs), text_cell(outfall.raw.note), text_cell(outfall.note)},
-                     outfall.position};
+    return ExportRow{
+        {text_cell(outfall.key), text_cell(outfall.code), text_cell(outfall.name),
+         core::outfall_kind_name(outfall.kind), number_cell(outfall.strength), date_cell(outfall.since),
+         date_cell(outfall.until), text_cell(outfall.raw.x), text_cell(outfall.raw.y),
+         text_cell(outfall.raw.crs), text_cell(outfall.raw.note), text_cell(outfall.note)},
+        outfall.position};
   };
   return table;
 }

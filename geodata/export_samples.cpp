@@ -37,6 +37,7 @@ ExportRow sample_row(const core::Snapshot& snapshot, std::size_t i) {
   return {{text_cell(samples.key[i]), text_cell(samples.code[i]), text_cell(snapshot.sites.key[site]),
            text_cell(snapshot.sites.code[site]), utc_cell(start), samples.date[i], local_time_cell(start),
            offset_cell(start), core::sample_kind_name(samples.kind[i]), text_cell(samples.protocol[i]),
+           number_cell(samples.effort[i]), text_cell(samples.effort_unit[i]),
            number_cell(samples.subsample_share[i])},
           {}};
 }
@@ -105,10 +106,19 @@ ExportTable samples_table(const ExportSource& source) {
   table.description =
       "One row a sample. date is the local day; started_utc is empty where the time or its offset from UTC "
       "was not noted.";
-  table.columns = {
-      {"uuid", kText},       {"code", kText},     {"site_uuid", kText},        {"site", kText},
-      {"started_utc", kUtc}, {"date", kDate},     {"local_time", kText},       {"local_offset_min", kInteger},
-      {"kind", kText},       {"protocol", kText}, {"subsample_share", kNumber}};
+  table.columns = {{"uuid", kText},
+                   {"code", kText},
+                   {"site_uuid", kText},
+                   {"site", kText},
+                   {"started_utc", kUtc},
+                   {"date", kDate},
+                   {"local_time", kText},
+                   {"local_offset_min", kInteger},
+                   {"kind", kText},
+                   {"protocol", kText},
+                   {"effort", kNumber},
+                   {"effort_unit", kText},
+                   {"subsample_share", kNumber}};
   table.rows = source.snapshot.samples.size();
   table.row = [&source](std::size_t i) { return sample_row(source.snapshot, i); };
   return table;

@@ -143,6 +143,17 @@ std::string future_sentence(Date date, Date latest) {
 
 }  // namespace
 
+std::optional<bool> Plan::yes_or_no(Field field) {
+  const std::string written = to_lower_ascii(trim(cell(field)));
+  if (written.empty()) return std::nullopt;
+  for (const char* yes : {"yes", "y", "true", "1"})
+    if (written == yes) return true;
+  for (const char* no : {"no", "n", "false", "0"})
+    if (written == no) return false;
+  error(field, "The entry " + quoted(written) + " is not known here; write yes or no.");
+  return std::nullopt;
+}
+
 std::optional<Date> Plan::date(Field field, bool may_be_in_future) {
   const std::string_view written = cell(field);
   if (written.empty()) return std::nullopt;

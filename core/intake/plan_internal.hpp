@@ -79,6 +79,9 @@ class Plan {
     return std::nullopt;
   }
 
+  // "yes", "no", "true", "false", "1", "0", "y", "n".
+  std::optional<bool> yes_or_no(Field field);
+
   // Rows of a flat sheet repeat their site and sample. True: this code stood before in an identical row, so
   // there is nothing to do. A differing row, or a code that the survey has already, is an error.
   bool repeats(Field field, const std::string& code, const std::string& what, bool in_survey);

@@ -55,6 +55,7 @@ void plan_watercourses(Plan& plan) {
       return;
     }
     if (lines->empty()) plan.error("This feature has no shape; a watercourse needs a line.");
+    const bool two_way = plan.yes_or_no(Field::kTwoWay).value_or(false);
     for (const Line& line : *lines) {
       if (std::string fault = line_fault(line); !fault.empty()) {
         plan.error(std::move(fault));
@@ -66,7 +67,8 @@ void plan_watercourses(Plan& plan) {
         plan.warn("This line crosses itself near " + format_fixed(at->lon, 5) + " " +
                   format_fixed(at->lat, 5) +
                   " (longitude, latitude); it is kept as drawn, and water is not led across.");
-      plan.add(AddReach{{plan.new_key(), plan.text(Field::kReachName), line}});
+      plan.add(AddReach{
+          {plan.new_key(), plan.text(Field::kReachName), line, two_way, plan.text(Field::kReachNote)}});
     }
   });
 }

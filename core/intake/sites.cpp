@@ -42,6 +42,11 @@ void plan_sites(Plan& plan) {
       site.kind = parse_water_kind(site.habitat).value_or(WaterKind::kUnknown);
     site.status = plan.word(Field::kSiteStatus, parse_site_status, site_status_name, SiteStatus::kRetired)
                       .value_or(SiteStatus::kActive);
+    site.type = plan.text(Field::kSiteType);
+    site.reference = plan.yes_or_no(Field::kReference).value_or(false);
+    if (site.reference && site.type.empty())
+      plan.error(Field::kReference,
+                 "A reference site needs the type of water that it stands for; give it in siteType.");
     site.accuracy_m = accuracy_m(plan);
     if (positions.says_nothing()) {
       plan.warn("No position is given for site " + site.code +
@@ -69,6 +74,10 @@ void plan_outfalls(Plan& plan) {
     outfall.note = plan.text(Field::kOutfallNote);
     outfall.kind = plan.word(Field::kOutfallKind, parse_outfall_kind, outfall_kind_name, OutfallKind::kTrade)
                        .value_or(OutfallKind::kUnknown);
+    outfall.strength = plan.number(Field::kStrength, "the strength of the outfall");
+    if (outfall.strength && !(*outfall.strength >= 0 && *outfall.strength <= 1e12))
+      plan.error(Field::kStrength,
+                 "The strength of an outfall is 0 or more; leave it empty where it is not known.");
     outfall.since = plan.date(Field::kSince, false);
     outfall.until = plan.date(Field::kUntil, true);  // a permit may end in the future
     if (outfall.since && outfall.until && *outfall.until < *outfall.since)

@@ -2,6 +2,7 @@
 // Use: file.apply({"import sites", "25 sites from sites.csv", {AddSite{site}, ...}});
 #pragma once
 
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -29,6 +30,15 @@ struct SetSiteStatus {
   std::string site_key;
   SiteStatus status;
 };
+// Takes the site's old type and mark away and gives it these. An empty type with `reference` is refused.
+struct MarkReference {
+  std::string site_key, type;
+  bool reference = false;
+};
+struct SetOutfallStrength {
+  std::string outfall_key;
+  std::optional<double> strength;
+};
 struct AddVisit {
   Visit visit;
 };
@@ -51,8 +61,9 @@ struct AddCatchment {
   Catchment catchment;
 };
 
-using Edit = std::variant<AddTaxon, AddWater, AddSite, MoveSite, SetSiteStatus, AddVisit, AddSample,
-                          AddRecord, AddMeasurement, AddOutfall, AddReach, AddCatchment>;
+using Edit =
+    std::variant<AddTaxon, AddWater, AddSite, MoveSite, SetSiteStatus, MarkReference, SetOutfallStrength,
+                 AddVisit, AddSample, AddRecord, AddMeasurement, AddOutfall, AddReach, AddCatchment>;
 
 // Edits that belong together: all are stored, or none.
 struct EditBatch {

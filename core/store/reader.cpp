@@ -15,12 +15,14 @@ constexpr std::string_view kSurvey = "SELECT key, title, description, crs FROM s
 constexpr std::string_view kTaxa = "SELECT id, key, name, rank, parent_id, listed FROM taxon ORDER BY id";
 constexpr std::string_view kWaters = "SELECT key, name, kind, geom FROM water ORDER BY id";
 constexpr std::string_view kSites = R"(
-  SELECT id, key, code, name, water, habitat, note, kind, status, geom, accuracy_m, raw_x, raw_y, raw_crs, raw_note
+  SELECT id, key, code, name, water, habitat, note, kind, status, geom, accuracy_m, raw_x, raw_y, raw_crs, raw_note,
+         type, reference
   FROM site ORDER BY code)";
 constexpr std::string_view kVisits = R"(
   SELECT id, key, site_id, date, minute_of_day, utc_offset_min, people, weather, conditions, note FROM visit ORDER BY id)";
 constexpr std::string_view kSamples =
-    "SELECT id, key, code, visit_id, kind, protocol, subsample_share FROM sample ORDER BY code";
+    "SELECT id, key, code, visit_id, kind, protocol, subsample_share, effort, effort_unit FROM sample ORDER "
+    "BY code";
 constexpr std::string_view kRecords = R"(
   SELECT sample_id, taxon_id, name_match, quantity, count_min, count_max, life_stage, certainty,
          key, verbatim_name, verbatim_quantity, class_code, qualifier
@@ -28,8 +30,9 @@ constexpr std::string_view kRecords = R"(
 constexpr std::string_view kMeasurements = R"(
   SELECT visit_id, sample_id, value, below_detection, key, quantity, unit, verbatim_value FROM measurement ORDER BY id)";
 constexpr std::string_view kOutfalls = R"(
-  SELECT key, code, name, kind, geom, since, until, raw_x, raw_y, raw_crs, raw_note, note FROM outfall ORDER BY code)";
-constexpr std::string_view kReaches = "SELECT key, name, geom FROM reach ORDER BY id";
+  SELECT key, code, name, kind, geom, since, until, raw_x, raw_y, raw_crs, raw_note, note,
+         strength FROM outfall ORDER BY code)";
+constexpr std::string_view kReaches = "SELECT key, name, geom, two_way, note FROM reach ORDER BY id";
 constexpr std::string_view kCatchments = "SELECT key, code, name, geom FROM catchment ORDER BY code";
 
 constexpr std::string_view kStatements[] = {kSurvey,   kTaxa,    kWaters,    kSites,
@@ -188,6 +191,8 @@ class SnapshotReader {
       sites.position.push_back(row.is_null(9) ? kUnplaced : decode_point(row.bytes(9)));
       sites.accuracy_m.push_back(row.optional_real(10));
       sites.raw.push_back(raw_of(row, 11));
+      sites.type.append(row.text(15));
+      sites.reference.push_back(row.integer(16) != 0);
     }
   }
 
@@ -233,12 +238,14 @@ class SnapshotReader {
       const std::optional<double> share = row.optional_real(6);
       if (share) within(*share, 1e-9, 1.0, "a subsample share");
       samples.subsample_share.push_back(share);
+      samples.effort.push_back(row.optional_real(7));
+      samples.effort_unit.append(row.text(8));
     }
     // They come by code, and equal site and date keep that order.
     const auto order =
         order_by(ids.size(), [&](std::uint32_t i) { return std::pair(samples.site[i], samples.date[i]); });
     permute_all(order, samples.key, samples.code, samples.visit, samples.site, samples.date, samples.kind,
-                samples.protocol, samples.subsample_share);
+                samples.protocol, samples.subsample_share, samples.effort, samples.effort_unit);
     for (std::size_t i = 0; i < order.size(); ++i) sample_.add(ids[order[i]], i);
   }
 
@@ -314,14 +321,15 @@ class SnapshotReader {
       if (!row.is_null(6)) outfall.until = date_of(row.text(6));
       outfall.raw = raw_of(row, 7);
       outfall.note = row.text(11);
+      outfall.strength = row.optional_real(12);
       snapshot_.outfalls.push_back(std::move(outfall));
     }
   }
 
   void read_reaches_and_catchments() {
     for (Statement row(database_, kReaches); row.step();) {
-      snapshot_.reaches.push_back(
-          {std::string(row.text(0)), std::string(row.text(1)), decode_line(row.bytes(2))});
+      snapshot_.reaches.push_back({std::string(row.text(0)), std::string(row.text(1)),
+                                   decode_line(row.bytes(2)), row.integer(3) != 0, std::string(row.text(4))});
     }
     for (Statement row(database_, kCatchments); row.step();) {
       snapshot_.catchments.push_back({std::string(row.text(0)), std::string(row.text(1)),

@@ -154,6 +154,22 @@ bool is_readable(const Database& database) {
   }
 }
 
+// The same survey in the newest schema, in memory: what an older file holds for those who only read, and the proof
+// that the file itself can be brought forward.
+Database brought_forward(const Database& older, std::span<const Migration> migrations,
+                         const StoreOptions& options) {
+  Database in_memory({}, OpenMode::kMemory, options.busy_timeout_ms);
+  copy_database(older, in_memory);
+  try {
+    migrate(in_memory, migrations);
+  } catch (const SqliteError& error) {
+    if (error.sqlite_code() != kSqliteError) throw;
+    throw Error(ErrorCode::kForeignFile,
+                "the file is damaged: a table or column is missing; open a copy made earlier", older.name());
+  }
+  return in_memory;
+}
+
 }  // namespace
 
 struct SurveyFile::Impl {
@@ -227,6 +243,7 @@ SurveyFile open_survey_file(const std::filesystem::path& path, Access access, co
   } else if (access == Access::kEdit) {
     prepare_for_edits(database, options);
     if (schema < newest) {
+      brought_forward(database, migrations, options);
       const std::filesystem::path copy = name_for_old_copy(path, schema);
       copy_to_new_file(database, copy, options.busy_timeout_ms);
       migrate(database, migrations);
@@ -236,10 +253,7 @@ SurveyFile open_survey_file(const std::filesystem::path& path, Access access, co
     const Transaction probe(database,
                             Transaction::kWrite);  // another program that is writing is met here, not later
   } else if (schema < newest) {
-    Database in_memory({}, OpenMode::kMemory, options.busy_timeout_ms);
-    copy_database(database, in_memory);
-    migrate(in_memory, migrations);
-    database = std::move(in_memory);
+    database = brought_forward(database, migrations, options);
   }
   if (schema <= newest && !is_readable(database)) {
     throw Error(ErrorCode::kForeignFile,

@@ -22,8 +22,8 @@ constexpr std::string_view kInsertWater = R"(
   INSERT INTO water (key, name, kind, geom, created_utc, changed_utc, device) VALUES (?1, ?2, ?3, ?4, ?5, ?5, ?6))";
 constexpr std::string_view kInsertSite = R"(
   INSERT INTO site (key, code, name, water, habitat, kind, status, accuracy_m, raw_x, raw_y, raw_crs, raw_note, note, geom,
-                    created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?15, ?16))";
+                    type, reference, created_utc, changed_utc, device)
+  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?17, ?18))";
 // An accuracy belongs to the position it was measured with: the new position has none until somebody gives
 // one.
 constexpr std::string_view kMoveSite = R"(
@@ -31,6 +31,10 @@ constexpr std::string_view kMoveSite = R"(
                   device = ?8 WHERE key = ?1)";
 constexpr std::string_view kSetSiteStatus =
     "UPDATE site SET status = ?2, changed_utc = ?3, device = ?4 WHERE key = ?1";
+constexpr std::string_view kMarkReference =
+    "UPDATE site SET type = ?2, reference = ?3, changed_utc = ?4, device = ?5 WHERE key = ?1";
+constexpr std::string_view kSetOutfallStrength =
+    "UPDATE outfall SET strength = ?2, changed_utc = ?3, device = ?4 WHERE key = ?1";
 constexpr std::string_view kInsertVisit = R"(
   INSERT INTO visit (key, site_id, date, minute_of_day, utc_offset_min, people, weather, conditions, note,
                      created_utc, changed_utc, device)
@@ -50,10 +54,11 @@ constexpr std::string_view kInsertMeasurement = R"(
   VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?10, ?11))";
 constexpr std::string_view kInsertOutfall = R"(
   INSERT INTO outfall (key, code, name, kind, since, until, raw_x, raw_y, raw_crs, raw_note, note, geom,
-                       created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?13, ?14))";
-constexpr std::string_view kInsertReach =
-    "INSERT INTO reach (key, name, geom, created_utc, changed_utc, device) VALUES (?1, ?2, ?3, ?4, ?4, ?5)";
+                       strength, created_utc, changed_utc, device)
+  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?14, ?15))";
+constexpr std::string_view kInsertReach = R"(
+  INSERT INTO reach (key, name, geom, two_way, note, created_utc, changed_utc, device)
+  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7))";
 constexpr std::string_view kInsertCatchment = R"(
   INSERT INTO catchment (key, code, name, geom, created_utc, changed_utc, device)
   VALUES (?1, ?2, ?3, ?4, ?5, ?5, ?6))";
@@ -64,9 +69,10 @@ constexpr std::string_view kTaxonId = "SELECT id FROM taxon WHERE key = ?1";
 constexpr std::string_view kVisitOfSample = "SELECT visit_id FROM sample WHERE id = ?1";
 
 constexpr std::string_view kStatements[] = {
-    kInsertSurvey,    kInsertTaxon,  kInsertWater,  kInsertSite,        kMoveSite,      kSetSiteStatus,
-    kInsertVisit,     kInsertSample, kInsertRecord, kInsertMeasurement, kInsertOutfall, kInsertReach,
-    kInsertCatchment, kSiteId,       kVisitId,      kSampleId,          kTaxonId,       kVisitOfSample};
+    kInsertSurvey,  kInsertTaxon,       kInsertWater,        kInsertSite,  kMoveSite,
+    kSetSiteStatus, kMarkReference,     kSetOutfallStrength, kInsertVisit, kInsertSample,
+    kInsertRecord,  kInsertMeasurement, kInsertOutfall,      kInsertReach, kInsertCatchment,
+    kSiteId,        kVisitId,           kSampleId,           kTaxonId,     kVisitOfSample};
 
 std::string quoted(std::string_view what, std::string_view name) {
   return std::string(what) + " \"" + std::string(name) + "\"";
@@ -177,27 +183,40 @@ struct BatchWriter::Impl {
     row = quoted("site", s.code);
     run(kInsertSite, key, s.code, s.name, s.water, s.habitat, stored_word(kStoredWaterKinds, s.kind),
         stored_word(kStoredSiteStatus, s.status), s.accuracy_m, s.raw.x, s.raw.y, s.raw.crs, s.raw.note,
-        s.note, point_or_nothing(s.position), stamp.now_utc, stamp.device);
+        s.note, point_or_nothing(s.position), s.type, s.reference, stamp.now_utc, stamp.device);
     remember(kSiteId, key);
   }
 
-  void need_changed_site() const {
+  void need_changed(const char* what) const {
     if (database.changed_rows() == 1) return;
-    throw Error(ErrorCode::kBadInput, "there is no such site in this survey; look at its key");
+    throw Error(ErrorCode::kBadInput,
+                std::string("there is no such ") + what + " in this survey; look at its key");
   }
 
   void operator()(const MoveSite& edit) {
     row = quoted("site", edit.site_key);
     run(kMoveSite, edit.site_key, encode_point(edit.position), edit.raw.x, edit.raw.y, edit.raw.crs,
         edit.raw.note, stamp.now_utc, stamp.device);
-    need_changed_site();
+    need_changed("site");
   }
 
   void operator()(const SetSiteStatus& edit) {
     row = quoted("site", edit.site_key);
     run(kSetSiteStatus, edit.site_key, stored_word(kStoredSiteStatus, edit.status), stamp.now_utc,
         stamp.device);
-    need_changed_site();
+    need_changed("site");
+  }
+
+  void operator()(const MarkReference& edit) {
+    row = quoted("site", edit.site_key);
+    run(kMarkReference, edit.site_key, edit.type, edit.reference, stamp.now_utc, stamp.device);
+    need_changed("site");
+  }
+
+  void operator()(const SetOutfallStrength& edit) {
+    row = quoted("outfall", edit.outfall_key);
+    run(kSetOutfallStrength, edit.outfall_key, edit.strength, stamp.now_utc, stamp.device);
+    need_changed("outfall");
   }
 
   void operator()(const AddVisit& edit) {
@@ -255,13 +274,14 @@ struct BatchWriter::Impl {
     row = quoted("outfall", o.code);
     run(kInsertOutfall, key_or_new(o.key), o.code, o.name, stored_word(kStoredOutfallKinds, o.kind),
         date_text(o.since), date_text(o.until), o.raw.x, o.raw.y, o.raw.crs, o.raw.note, o.note,
-        encode_point(o.position), stamp.now_utc, stamp.device);
+        encode_point(o.position), o.strength, stamp.now_utc, stamp.device);
   }
 
   void operator()(const AddReach& edit) {
     const Reach& r = edit.reach;
     row = quoted("reach", r.name);
-    run(kInsertReach, key_or_new(r.key), r.name, encode_line(r.line), stamp.now_utc, stamp.device);
+    run(kInsertReach, key_or_new(r.key), r.name, encode_line(r.line), r.two_way, r.note, stamp.now_utc,
+        stamp.device);
   }
 
   void operator()(const AddCatchment& edit) {

@@ -28,9 +28,10 @@ struct TaxonColumns {
 
 // Ordered by code.
 struct SiteColumns {
-  TextColumn key, code, name, water, habitat, note;
+  TextColumn key, code, name, water, habitat, note, type;
   std::vector<WaterKind> kind;
   std::vector<SiteStatus> status;
+  std::vector<bool> reference;
   std::vector<LonLat> position;  // kUnplaced where none was noted
   std::vector<std::optional<double>> accuracy_m;
   std::vector<RawPosition> raw;
@@ -46,13 +47,14 @@ struct VisitColumns {
 
 // Ordered by site, then date, then code: the samples of one site are neighbours, oldest first.
 struct SampleColumns {
-  TextColumn key, code, protocol;
+  TextColumn key, code, protocol, effort_unit;
   std::vector<VisitIndex> visit;
   std::vector<SiteIndex> site;  // of the visit
   std::vector<Date> date;       // of the visit
   std::vector<SampleKind> kind;
   std::vector<std::optional<double>> subsample_share;
-  std::vector<std::size_t> record_begin;  // size() + 1 entries; records of sample i are [i] up to [i + 1]
+  std::vector<std::optional<double>> effort;  // in effort_unit
+  std::vector<std::size_t> record_begin;      // size() + 1 entries; records of sample i are [i] up to [i + 1]
   std::size_t size() const { return site.size(); }
 };
 

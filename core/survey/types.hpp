@@ -109,6 +109,8 @@ struct Site {
   std::string key, code, name, water, habitat, note;
   WaterKind kind = WaterKind::kUnknown;
   SiteStatus status = SiteStatus::kActive;
+  std::string type;        // type of water in the surveyor's words, for comparison with reference sites
+  bool reference = false;  // stands for what its type is like where nothing troubles it; needs a type
   LonLat position =
       kUnplaced;  // kUnplaced: known by name only; scored and listed, without distances, not on the map
   std::optional<double> accuracy_m;
@@ -163,12 +165,16 @@ struct Outfall {
   OutfallKind kind = OutfallKind::kUnknown;
   LonLat position;
   std::optional<Date> since, until;
+  // What it weighs beside the others, 0 or more, in a measure of the surveyor's own (a load, people served).
+  std::optional<double> strength;
   RawPosition raw;
 };
 
 struct Reach {
   std::string key, name;
-  Line line;  // at least two points, drawn downstream
+  Line line;              // at least two points, drawn downstream
+  bool two_way = false;   // a canal or level ditch: water goes either way
+  std::string note = {};  // what was mended when it was brought in
 };
 
 struct Catchment {

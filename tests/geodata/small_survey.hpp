@@ -152,6 +152,8 @@ struct SmallSurvey {
     sites.water.append("Invented brook");
     sites.habitat.append("");
     sites.note.append("");
+    sites.type.append("");
+    sites.reference.push_back(false);
     sites.kind.push_back(kind);
     sites.status.push_back(core::SiteStatus::kActive);
     sites.position.push_back(position);
@@ -177,6 +179,8 @@ struct SmallSurvey {
     samples.date.push_back(snapshot.visits.start[visit.value()].date);
     samples.kind.push_back(kind);
     samples.subsample_share.emplace_back();
+    samples.effort.emplace_back();
+    samples.effort_unit.append("");
     samples.record_begin.push_back(snapshot.records.size());
   }
   void add_record(std::size_t taxon, core::QuantityKind quantity, std::int64_t least, std::int64_t most,

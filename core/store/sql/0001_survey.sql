@@ -4,8 +4,9 @@
 -- PRAGMA application_id is 0x42524F4B, the letters "BROK" (1112690507), in every survey file.
 -- A SELECT here must answer 1: SpatiaLite reports failure as a value, not as an error.
 -- The name of a CHECK is the sentence a person reads when it fails.
--- A later file that rebuilds a table (anything but adding columns at its end) also sets
--- edit_log.changeset to NULL, because the inverse kept there speaks of the old columns.
+-- A later file that adds columns at the end of a table writes each of its rows once afterwards (see 0002). One that
+-- rebuilds a table in any other way sets edit_log.changeset to NULL, because the inverse kept there speaks of the old
+-- columns.
 --
 -- id   row number: never changes, never leaves this file (the spatial index hangs on it)
 -- key  a UUID (of a taxon: "checklist:" or "own:" and its name): this is what travels

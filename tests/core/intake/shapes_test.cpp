@@ -39,6 +39,17 @@ TEST_CASE("each part of a line feature is a reach, named or not") {
   CHECK(report.batch.summary == "3 reaches from sheet.csv");
 }
 
+TEST_CASE("a canal flows either way where the layer says so, and a note is kept") {
+  const auto report = plan(ImportKind::kWatercourses, {"river", "two_way", "note"},
+                           {{1, {"Cut", "yes", "lock at the end"}, Lines{{{10, 60}, {10.01, 60}}}, ""},
+                            {2, {"Beck", "", ""}, Lines{{{10, 60.1}, {10.01, 60.1}}}, ""}});
+  REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
+  const auto reaches = test::edits_of<core::AddReach>(report);
+  CHECK(reaches.at(0).reach.two_way);
+  CHECK(reaches.at(0).reach.note == "lock at the end");
+  CHECK_FALSE(reaches.at(1).reach.two_way);
+}
+
 TEST_CASE("lines without length, other shapes and repeated lines are bad rows") {
   core::Snapshot survey = test::small_survey();
   survey.reaches.push_back({"key-reach", "", {{10, 60}, {10.01, 60}}});

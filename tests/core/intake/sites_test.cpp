@@ -228,6 +228,25 @@ TEST_CASE("words that are not known are refused with the list of those that are"
   CHECK(test::has_issue(outfalls, Severity::kError, 2, "kind", "treated sewage, storm sewage, road drain"));
 }
 
+TEST_CASE("a reference site needs its type, and yes or no is a word") {
+  const auto report = sites(
+      "site,lat,lon,site type,reference\nS3,60.01,10.02,upland beck,yes\nS4,60.01,10.03,upland beck,no\n"
+      "S5,60.01,10.04,,\n");
+  REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
+  const auto added = test::edits_of<core::AddSite>(report);
+  REQUIRE(added.size() == 3);
+  CHECK(added[0].site.type == "upland beck");
+  CHECK(added[0].site.reference);
+  CHECK_FALSE(added[1].site.reference);
+  CHECK(added[2].site.type == "");
+  CHECK_FALSE(added[2].site.reference);
+  CHECK(test::issues_text(sites("site,lat,lon,reference\nS3,60.01,10.02,yes\n"))
+            .find("needs the type of water") != std::string::npos);
+  CHECK(
+      test::issues_text(sites("site,lat,lon,reference\nS3,60.01,10.02,perhaps\n")).find("write yes or no") !=
+      std::string::npos);
+}
+
 TEST_CASE("an accuracy of zero is kept as not known, a negative one is refused") {
   const auto zero = sites("site,lat,lon,accuracy\nS9,60,10.02,0\n");
   CHECK(zero.ok(false));
@@ -282,4 +301,17 @@ TEST_CASE("an outfall keeps its kind and its days") {
   CHECK(core::format_date(*added[0].outfall.until) == "2030-12-31");  // a permit may end in the future
   CHECK(test::has_issue(report, Severity::kError, 3, "until", "ends before it begins"));
   CHECK(test::has_issue(report, Severity::kError, 4, "since", "in the future"));
+}
+
+TEST_CASE("the strength of an outfall is a number of 0 or more, or not said") {
+  const auto report =
+      plan_csv(ImportKind::kOutfalls, "outfall,lat,lon,strength\nO7,60.01,10.02,2.5\nO8,60.01,10.03,\n");
+  REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
+  const auto added = test::edits_of<core::AddOutfall>(report);
+  CHECK(added.at(0).outfall.strength == 2.5);
+  CHECK_FALSE(added.at(1).outfall.strength.has_value());
+  for (const char* bad : {"-1", "much", "1e13"})
+    CHECK_FALSE(
+        plan_csv(ImportKind::kOutfalls, std::string("outfall,lat,lon,strength\nO7,60.01,10.02,") + bad + "\n")
+            .ok(false));
 }

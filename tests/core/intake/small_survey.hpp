@@ -22,9 +22,11 @@ inline void add_site(core::Snapshot& s, const std::string& code, core::LonLat po
                      core::WaterKind kind) {
   s.sites.key.append("key-" + code);
   s.sites.code.append(code);
-  for (core::TextColumn* column : {&s.sites.name, &s.sites.water, &s.sites.habitat, &s.sites.note})
+  for (core::TextColumn* column :
+       {&s.sites.name, &s.sites.water, &s.sites.habitat, &s.sites.note, &s.sites.type})
     column->append("");
   s.sites.kind.push_back(kind);
+  s.sites.reference.push_back(false);
   s.sites.status.push_back(core::SiteStatus::kActive);
   s.sites.position.push_back(position);
   s.sites.accuracy_m.emplace_back();
@@ -51,6 +53,8 @@ inline void add_sample(core::Snapshot& s, const std::string& code, std::size_t v
   s.samples.date.push_back(s.visits.start[visit].date);
   s.samples.kind.push_back(kind);
   s.samples.subsample_share.emplace_back();
+  s.samples.effort.emplace_back();
+  s.samples.effort_unit.append("");
   s.samples.record_begin.push_back(s.records.size());
 }
 

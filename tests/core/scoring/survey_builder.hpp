@@ -63,8 +63,10 @@ class SurveyBuilder {
   SiteIndex site(const std::string& code, WaterKind kind, core::LonLat position) {
     auto& sites = snapshot_.sites;
     for (core::TextColumn* column : {&sites.key, &sites.code, &sites.name}) column->append(code);
-    for (core::TextColumn* column : {&sites.water, &sites.habitat, &sites.note}) column->append("");
+    for (core::TextColumn* column : {&sites.water, &sites.habitat, &sites.note, &sites.type})
+      column->append("");
     sites.kind.push_back(kind);
+    sites.reference.push_back(false);
     sites.status.push_back(core::SiteStatus::kActive);
     sites.position.push_back(position);
     sites.accuracy_m.emplace_back();
@@ -86,6 +88,8 @@ class SurveyBuilder {
     samples.date.push_back(*day);
     samples.kind.push_back(kind);
     samples.subsample_share.push_back(share);
+    samples.effort.emplace_back();
+    samples.effort_unit.append("");
     if (samples.record_begin.empty()) samples.record_begin.push_back(0);
     const SampleIndex index(samples.site.size() - 1);
     for (const Found& f : found) add_record(index, f);

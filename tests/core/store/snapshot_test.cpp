@@ -30,6 +30,8 @@ TEST_CASE("every field of a place comes back") {
   full.kind = WaterKind::kStream;
   full.status = SiteStatus::kRetired;
   full.accuracy_m = 4.5;
+  full.type = "chalk stream";
+  full.reference = true;
   full.raw = {"310,5", "180.25", "EPSG:27700", "accuracy 2 m"};
   const MultiPolygon with_hole{{{square(0, 50, 3)[0].rings[0], square(1, 51, 1)[0].rings[0]}},
                                {square(5, 50, 1)[0].rings}};
@@ -40,15 +42,17 @@ TEST_CASE("every field of a place comes back") {
   out.kind = OutfallKind::kTreatedSewage;
   out.since = parse_date("2019-12-31");
   out.until = parse_date("2024-02-29");
+  out.strength = 1200.5;
   out.raw = {"1", "2", "EPSG:4326", "as given"};
-  file.apply({"add",
-              "places",
-              {AddSite{full}, AddSite{site("", "A1")},
-               AddWater{{"water key", "Pond", WaterKind::kLakeMargin, with_hole}},
-               AddWater{{"", "No shape", WaterKind::kUnknown, {}}}, AddOutfall{out},
-               AddOutfall{outfall("O1")}, AddReach{{"reach key", "Upper", {{1, 2}, {3, 4}, {3.5, 4.25}}}},
-               AddCatchment{{"", "C2", "", square(0, 0, 1)}},
-               AddCatchment{{"catchment key", "C1", "All", with_hole}}}});
+  file.apply(
+      {"add",
+       "places",
+       {AddSite{full}, AddSite{site("", "A1")},
+        AddWater{{"water key", "Pond", WaterKind::kLakeMargin, with_hole}},
+        AddWater{{"", "No shape", WaterKind::kUnknown, {}}}, AddOutfall{out}, AddOutfall{outfall("O1")},
+        AddReach{{"reach key", "Upper", {{1, 2}, {3, 4}, {3.5, 4.25}}, true, "turned"}},
+        AddCatchment{{"", "C2", "", square(0, 0, 1)}},
+        AddCatchment{{"catchment key", "C1", "All", with_hole}}}});
   const Snapshot s = file.read();
 
   REQUIRE(s.sites.size() == 2);  // ordered by code
@@ -66,6 +70,10 @@ TEST_CASE("every field of a place comes back") {
   CHECK(s.sites.status[1] == SiteStatus::kRetired);
   CHECK(s.sites.position[1] == full.position);
   CHECK(s.sites.accuracy_m[1] == 4.5);
+  CHECK(s.sites.type[1] == "chalk stream");
+  CHECK(s.sites.reference[1]);
+  CHECK(s.sites.type[0] == "");
+  CHECK_FALSE(s.sites.reference[0]);
   CHECK(s.sites.raw[1].x == "310,5");
   CHECK(s.sites.raw[1].y == "180.25");
   CHECK(s.sites.raw[1].crs == "EPSG:27700");
@@ -91,12 +99,16 @@ TEST_CASE("every field of a place comes back") {
   CHECK(o.position == out.position);
   CHECK(o.since == out.since);
   CHECK(o.until == out.until);
+  CHECK(o.strength == 1200.5);
+  CHECK_FALSE(s.outfalls[0].strength.has_value());
   CHECK(o.raw.x == "1");
   CHECK(o.raw.note == "as given");
 
   REQUIRE(s.reaches.size() == 1);
   CHECK(s.reaches[0].key == "reach key");
   CHECK(s.reaches[0].name == "Upper");
+  CHECK(s.reaches[0].two_way);
+  CHECK(s.reaches[0].note == "turned");
   CHECK(s.reaches[0].line == Line{{1, 2}, {3, 4}, {3.5, 4.25}});
   REQUIRE(s.catchments.size() == 2);  // ordered by code
   CHECK(s.catchments[0].key == "catchment key");
@@ -148,6 +160,9 @@ TEST_CASE("samples stand by site, date and code, and records by sample as entere
   CHECK(s.samples.kind[3] == SampleKind::kReplicate);
   CHECK(s.samples.protocol[3] == "kick, 3 min");
   CHECK(s.samples.subsample_share[3] == 0.25);
+  CHECK(s.samples.effort[3] == 180);
+  CHECK(s.samples.effort_unit[3] == "s");
+  CHECK_FALSE(s.samples.effort[0].has_value());
   CHECK_FALSE(s.samples.subsample_share[0].has_value());
   const std::size_t v = s.samples.visit[1].value();
   CHECK(s.visits.key[v] == "v3");

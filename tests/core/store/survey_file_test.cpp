@@ -34,7 +34,7 @@ void set_user_version(const fs::path& path, int version) {
 // This version's schema and one more step, as a later version will bring.
 std::vector<Migration> later_migrations() {
   auto migrations = built_in_migrations();
-  migrations.push_back({2, "0002_later.sql",
+  migrations.push_back({SurveyFile::newest_schema() + 1, "later.sql",
                         "ALTER TABLE site ADD COLUMN shade TEXT NOT NULL DEFAULT 'none';\n"
                         "CREATE TABLE kit (id INTEGER PRIMARY KEY) STRICT; -- end"});
   return migrations;
@@ -144,18 +144,19 @@ TEST_CASE(
   small_survey(path);
   const std::string before = dump(path);
   const auto migrations = later_migrations();
+  const std::string kept = "a.schema-" + std::to_string(SurveyFile::newest_schema()) + ".brook";
   {
     auto file = open_survey_file(path, Access::kEdit, fixed_options(2), migrations);
-    CHECK(holds(file.notice(), "a.schema-1.brook"));
+    CHECK(holds(file.notice(), kept));
     CHECK(file.read().sites.size() == 1);
-    CHECK((dump(folder / "a.schema-1.brook") == before));
+    CHECK((dump(folder / kept) == before));
     file.apply({"add site", "S2", {AddSite{site("s2", "S2")}}});
     CHECK(file.undo().has_value());
     CHECK(file.undo().has_value());  // the edit made before the migration
     CHECK(file.read().sites.size() == 0);
   }
   const Database database(path, OpenMode::kReadOnly, 50);
-  CHECK(database.query_integer("PRAGMA user_version") == 2);
+  CHECK(database.query_integer("PRAGMA user_version") == SurveyFile::newest_schema() + 1);
   CHECK(database.query_integer("SELECT count(*) FROM kit") == 0);
   CHECK(files_in(folder.path()) == 2);
   check_open_fails(path, Access::kEdit, ErrorCode::kNewerFile,
@@ -174,6 +175,74 @@ TEST_CASE("an older survey is read without being touched") {
   CHECK(files_in(folder.path()) == 1);
 }
 
+TEST_CASE(
+    "a survey of the first schema is brought forward with nothing marked, and its old edits can be taken "
+    "back") {
+  const TemporaryFolder folder;
+  const fs::path path = folder / "a.brook";
+  const auto newest = built_in_migrations();
+  const std::vector<Migration> first(newest.begin(), newest.begin() + 1);
+  {
+    // As the first version wrote it: what later versions added is not there.
+    const Database database(path, OpenMode::kCreate, 50);
+    migrate(database, first);
+    database.execute(R"(
+      INSERT INTO survey VALUES (1, 'k', 'Becks', '', 'EPSG:4326', '2024-05-03T08:30:00Z', '2024-05-03T08:30:00Z', 'd');
+      INSERT INTO site (key, code, kind, status, created_utc, changed_utc, device)
+        VALUES ('s', 'S1', 'stream', 'active', '2024-05-03T08:30:00Z', '2024-05-03T08:30:00Z', 'd');
+      INSERT INTO outfall (key, code, kind, created_utc, changed_utc, device, geom)
+        VALUES ('o', 'O1', 'unknown', '2024-05-03T08:30:00Z', '2024-05-03T08:30:00Z', 'd', MakePoint(10, 60, 4326));
+      INSERT INTO reach (key, created_utc, changed_utc, device, geom) VALUES ('r', '2024-05-03T08:30:00Z',
+        '2024-05-03T08:30:00Z', 'd', GeomFromText('LINESTRING(10 60, 10.1 60)', 4326)))");
+  }
+  const auto check = [](const Snapshot& s) {
+    REQUIRE(s.sites.size() == 1);
+    CHECK(s.sites.type[0] == "");
+    CHECK_FALSE(s.sites.reference[0]);
+    CHECK_FALSE(s.outfalls.at(0).strength.has_value());
+    CHECK_FALSE(s.reaches.at(0).two_way);
+    CHECK(s.reaches.at(0).note == "");
+  };
+  check(SurveyFile::open(path, Access::kRead, fixed_options()).read());
+  auto file = SurveyFile::open(path, Access::kEdit, fixed_options(2));
+  CHECK(holds(file.notice(), "a.schema-1.brook"));
+  check(file.read());
+  file.apply({"mark", "reference", {MarkReference{"s", "upland beck", true}, SetOutfallStrength{"o", 2.5}}});
+  const Snapshot marked = file.read();
+  CHECK(marked.sites.type[0] == "upland beck");
+  CHECK(marked.sites.reference[0]);
+  CHECK(marked.outfalls.at(0).strength == 2.5);
+  CHECK(file.undo().has_value());
+  check(file.read());
+  check_consistent(path);
+}
+
+TEST_CASE("a reference site without a type, a strength below nothing and an unknown place are refused") {
+  const TemporaryFolder folder;
+  auto file = small_survey(folder / "a.brook");
+  const std::string before = dump(folder / "a.brook", true);
+  const Snapshot s = file.read();
+  const std::string site(s.sites.key[0]), outfall = s.outfalls.empty() ? "" : s.outfalls[0].key;
+  CHECK(holds(error_of([&] {
+                file.apply({"mark", "x", {MarkReference{site, " ", true}}});
+              }).second,
+              "needs the type of water"));
+  CHECK(holds(error_of([&] {
+                file.apply({"mark", "x", {MarkReference{"none", "t", true}}});
+              }).second,
+              "no such site"));
+  CHECK(holds(error_of([&] {
+                file.apply({"weigh", "x", {SetOutfallStrength{"none", 1.0}}});
+              }).second,
+              "no such outfall"));
+  Outfall weak;
+  weak.code = "W";
+  weak.position = {10, 60};
+  weak.strength = -1;
+  CHECK(holds(error_of([&] { file.apply({"add", "x", {AddOutfall{weak}}}); }).second, "must be 0 or more"));
+  CHECK((dump(folder / "a.brook", true) == before));
+}
+
 TEST_CASE("a step that fails leaves the older survey as it was") {
   const TemporaryFolder folder;
   const fs::path path = folder / "a.brook";
@@ -183,7 +252,7 @@ TEST_CASE("a step that fails leaves the older survey as it was") {
                           "CREATE TABLE kit (id); BOTCHED;", "DELETE FROM site;"}) {
     CAPTURE(sql);
     auto migrations = built_in_migrations();
-    migrations.push_back({2, "0002_bad.sql", sql});
+    migrations.push_back({SurveyFile::newest_schema() + 1, "bad.sql", sql});
     CHECK_THROWS_AS(open_survey_file(path, Access::kEdit, fixed_options(2), migrations), Error);
     CHECK((dump(path, true) == before));
     CHECK(SurveyFile::open(path, Access::kEdit, fixed_options(2)).read().sites.size() == 1);

@@ -49,6 +49,8 @@ class SurveyBuilder {
     s.water.append(water);
     s.habitat.append("riffle, stones and gravel");
     s.note.append("");
+    s.type.append("");
+    s.reference.push_back(false);
     s.kind.push_back(kind);
     s.status.push_back(core::SiteStatus::kActive);
     s.position.push_back(at);

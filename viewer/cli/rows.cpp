@@ -1,6 +1,9 @@
 #include "viewer/cli/rows.hpp"
 
 #include <algorithm>
+#include <array>
+#include <charconv>
+#include <cstdlib>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
@@ -126,6 +129,24 @@ Cell exact(double value) {
   const std::size_t point = written.find('.');
   if (written.find('e') != std::string::npos) return written;
   return Number{value, point == std::string::npos ? 0 : static_cast<int>(written.size() - point - 1)};
+}
+
+Cell significant(double value, int digits) {
+  std::array<char, 64> text{};
+  const auto [end, error] =
+      std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::scientific, digits - 1);
+  if (error != std::errc{}) return {};
+  const std::string_view written(text.data(), static_cast<std::size_t>(end - text.data()));  // "-1.2340e-05"
+  const std::size_t exponent_at = written.find('e');
+  if (exponent_at == std::string_view::npos) return {};  // not a number
+  std::string_view mantissa = written.substr(0, exponent_at);
+  int decimals = 0;
+  if (const std::size_t point = mantissa.find('.'); point != std::string_view::npos) {
+    mantissa = mantissa.substr(0, mantissa.find_last_not_of('0') + 1);
+    decimals = static_cast<int>(mantissa.size() - point - 1);
+  }
+  const int exponent = std::atoi(written.data() + exponent_at + 1);
+  return Number{core::parse_number(written).value_or(value), std::max(0, decimals - exponent)};
 }
 
 Cell exact_or_empty(const std::optional<double>& value) {

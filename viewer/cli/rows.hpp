@@ -24,6 +24,8 @@ inline Cell number(double value, int decimals) {
   return Number{value, decimals};
 }
 Cell exact(double value);  // with as many decimals as it has
+// Rounded to so many digits that say something (1 to 15), whatever the size: 0.000012345, 1234.5.
+Cell significant(double value, int digits);
 Cell exact_or_empty(const std::optional<double>& value);
 inline Cell whole(std::size_t value) {
   return static_cast<std::int64_t>(value);

@@ -91,6 +91,7 @@ class Verbs {
 void add_survey_verbs(Verbs& verbs);
 void add_import_verbs(Verbs& verbs);
 void add_score_verbs(Verbs& verbs);
+void add_diversity_verbs(Verbs& verbs);
 void add_place_verbs(Verbs& verbs);
 void add_hand_over_verbs(Verbs& verbs);
 

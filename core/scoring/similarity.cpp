@@ -27,10 +27,10 @@ class Comparer {
         counter_(snapshot, level_),
         named_(snapshot.taxa.size()) {}
 
-  SamplePair compare(SampleIndex a, SampleIndex b) {
+  SampleSimilarity compare(SampleIndex a, SampleIndex b) {
     const Catch& first = catch_of(a);
     const Catch& second = catch_of(b);
-    SamplePair pair{a, b, 0, 0, 0, std::nullopt, std::nullopt, ""};
+    SampleSimilarity pair{a, b, 0, 0, 0, std::nullopt, std::nullopt, ""};
     align(first, second);
     for (std::size_t i = 0; i < in_a_.size(); ++i) {
       const bool one = in_a_[i], other = in_b_[i];
@@ -139,11 +139,11 @@ std::optional<double> sorensen_similarity(std::size_t taxa_a, std::size_t taxa_b
   return 2 * static_cast<double>(shared) / static_cast<double>(taxa_a + taxa_b);
 }
 
-std::vector<SamplePair> similarity_of(const Snapshot& snapshot,
-                                      std::span<const std::pair<SampleIndex, SampleIndex>> pairs,
-                                      std::optional<Rank> rank) {
+std::vector<SampleSimilarity> similarity_of(const Snapshot& snapshot,
+                                            std::span<const std::pair<SampleIndex, SampleIndex>> pairs,
+                                            std::optional<Rank> rank) {
   Comparer comparer(snapshot, rank);
-  std::vector<SamplePair> answers;
+  std::vector<SampleSimilarity> answers;
   answers.reserve(pairs.size());
   for (const auto& [a, b] : pairs) answers.push_back(comparer.compare(a, b));
   return answers;

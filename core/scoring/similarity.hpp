@@ -1,6 +1,6 @@
 // Why: two catches can be equally rich and share not one kind. How alike they are in what lives there, and in how
 // many of each.
-// Use: std::vector<SamplePair> p = similarity_of(snapshot, {{a, b}});  p[0].bray_curtis, p[0].note
+// Use: std::vector<SampleSimilarity> p = similarity_of(snapshot, {{a, b}});  p[0].bray_curtis, p[0].note
 //
 // Which taxa a sample has, and with how many animals, is decided in taxon_counts.hpp. On top of that, for two samples
 // as named: a name in one of them and something finer within it in the other cannot be told apart, so both
@@ -28,7 +28,7 @@ std::optional<double> bray_curtis_similarity(std::span<const double> a, std::spa
 // 2 c / (taxa of a + taxa of b), c in both (Sorensen 1948, Biol. Skr. 5(4)). Nothing where neither has a taxon.
 std::optional<double> sorensen_similarity(std::size_t taxa_a, std::size_t taxa_b, std::size_t shared);
 
-struct SamplePair {
+struct SampleSimilarity {
   SampleIndex a, b;
   std::size_t taxa_a = 0, taxa_b = 0, shared = 0;  // as counted for this pair
   std::optional<double>
@@ -37,9 +37,9 @@ struct SamplePair {
   std::string note;                // what is missing and why, what was counted under a coarser name
 };
 
-std::vector<SamplePair> similarity_of(const Snapshot& snapshot,
-                                      std::span<const std::pair<SampleIndex, SampleIndex>> pairs,
-                                      std::optional<Rank> rank = std::nullopt);
+std::vector<SampleSimilarity> similarity_of(const Snapshot& snapshot,
+                                            std::span<const std::pair<SampleIndex, SampleIndex>> pairs,
+                                            std::optional<Rank> rank = std::nullopt);
 
 // Every two samples, blanks left out: of one site, or of the whole survey without a site; up to a date.
 std::vector<std::pair<SampleIndex, SampleIndex>> sample_pairs(const Snapshot& snapshot,

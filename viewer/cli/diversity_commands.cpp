@@ -159,7 +159,7 @@ int run_similarity(const std::filesystem::path& survey, const SimilarityCommand&
   const auto given = [](const std::optional<double>& similarity) {
     return similarity ? significant(*similarity, kDigits) : Cell{};
   };
-  for (const core::SamplePair& pair : core::similarity_of(snapshot, pairs, rank)) {
+  for (const core::SampleSimilarity& pair : core::similarity_of(snapshot, pairs, rank)) {
     const std::size_t a = pair.a.value(), b = pair.b.value();
     rows.add({text(snapshot.samples.code[a]), text(snapshot.samples.code[b]),
               text(snapshot.sites.code[snapshot.samples.site[a].value()]),

@@ -19,12 +19,14 @@ using namespace brookmark::test;
 
 namespace {
 
-SamplePair compare(const SurveyBuilder& survey, SampleIndex a, SampleIndex b, std::optional<Rank> rank = {}) {
+SampleSimilarity compare(const SurveyBuilder& survey, SampleIndex a, SampleIndex b,
+                         std::optional<Rank> rank = {}) {
   const std::vector<std::pair<SampleIndex, SampleIndex>> pair{{a, b}};
   return similarity_of(survey.snapshot(), pair, rank).at(0);
 }
 
-SamplePair compare(const std::vector<Found>& a, const std::vector<Found>& b, std::optional<Rank> rank = {}) {
+SampleSimilarity compare(const std::vector<Found>& a, const std::vector<Found>& b,
+                         std::optional<Rank> rank = {}) {
   SurveyBuilder survey;
   const auto first = survey.stream_sample(a), second = survey.stream_sample(b);
   return compare(survey, first, second, rank);
@@ -61,7 +63,7 @@ TEST_CASE(
       all += static_cast<double>(x + y);
       if (x > 0 && y > 0) ++shared;
     }
-    const SamplePair ab = compare(found_a, found_b), ba = compare(found_b, found_a);
+    const SampleSimilarity ab = compare(found_a, found_b), ba = compare(found_b, found_a);
     CHECK(near(ab.bray_curtis.value(), 2 * common / all, 1e-15));  // whole numbers, one division
     CHECK(near(ab.sorensen.value(),
                2.0 * static_cast<double>(shared) / static_cast<double>(a.size() + b.size()), 1e-15));
@@ -75,7 +77,7 @@ TEST_CASE(
 }
 
 TEST_CASE("a coarser name in one sample and a finer one in the other cannot be told apart") {
-  const SamplePair pair =
+  const SampleSimilarity pair =
       compare({n("Baetidae", 10), n("Asellidae", 5)}, {n("Baetis", 10), n("Asellidae", 5)});
   CHECK(pair.bray_curtis == 1.0);
   CHECK(pair.sorensen == 1.0);
@@ -86,7 +88,7 @@ TEST_CASE("a coarser name in one sample and a finer one in the other cannot be t
 }
 
 TEST_CASE("at a rank the finer names are added up") {
-  const SamplePair pair =
+  const SampleSimilarity pair =
       compare({n("Baetis", 10)}, {n("Baetidae", 4), n("Ephemeroptera", 6)}, Rank::kFamily);
   CHECK(pair.sorensen == 1.0);
   CHECK(near(pair.bray_curtis.value(), 8.0 / 14, 1e-15));
@@ -107,11 +109,11 @@ TEST_CASE("what cannot be compared says why") {
   const auto counted = survey.sample(site, "2024-05-02", {n("Baetidae", 20)});
   const auto vague = survey.sample(site, "2024-05-03", {present("Baetidae")});
   const auto none = survey.sample(site, "2024-05-04", {absent("Baetidae")});
-  const SamplePair with_blank = compare(survey, counted, blank);
+  const SampleSimilarity with_blank = compare(survey, counted, blank);
   CHECK_FALSE(with_blank.sorensen);
   CHECK(says(with_blank.note, "a blank sample is never counted"));
   CHECK_FALSE(compare(survey, counted, none).sorensen);
-  const SamplePair with_vague = compare(survey, counted, vague);
+  const SampleSimilarity with_vague = compare(survey, counted, vague);
   CHECK(with_vague.sorensen == 1.0);
   CHECK_FALSE(with_vague.bray_curtis);
   CHECK(says(with_vague.note, "not counts"));

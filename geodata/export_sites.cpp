@@ -1,3 +1,5 @@
+#include <memory>
+
 #include "core/analysis/outfalls.hpp"
 #include "core/base/text.hpp"
 #include "core/survey/cautions.hpp"
@@ -13,7 +15,8 @@ struct NearestOutfall {
 };
 
 // The nearest outfall upstream that is in use on the day the export speaks of.
-NearestOutfall nearest_outfall(const ExportSource& source, core::SiteIndex site) {
+NearestOutfall nearest_outfall(const ExportSource& source, core::SiteIndex site,
+                               const std::vector<core::ChannelDistance>& upstream) {
   const core::Snapshot& snapshot = source.snapshot;
   NearestOutfall nearest;
   if (snapshot.outfalls.empty()) {
@@ -22,8 +25,7 @@ NearestOutfall nearest_outfall(const ExportSource& source, core::SiteIndex site)
     nearest.note = "no position is noted for this site, so it has no distances";
   } else {
     nearest.note = "no outfall in use drains to this site along the channels of the survey";
-    for (const core::ChannelDistance& found :
-         core::outfalls_from_site(snapshot, source.channels, site, core::Direction::kUpstream)) {
+    for (const core::ChannelDistance& found : upstream) {
       const core::Outfall& outfall = snapshot.outfalls[found.target];
       if (!core::in_use(outfall, source.assessment.until)) continue;
       if (found.distance_m) {
@@ -40,7 +42,8 @@ NearestOutfall nearest_outfall(const ExportSource& source, core::SiteIndex site)
   return nearest;
 }
 
-ExportRow site_row(const ExportSource& source, std::size_t i) {
+ExportRow site_row(const ExportSource& source, std::size_t i,
+                   const std::vector<core::ChannelDistance>& upstream) {
   const core::Snapshot& snapshot = source.snapshot;
   const core::SiteColumns& sites = snapshot.sites;
   const core::SiteAssessment& assessed = source.assessment.sites[i];
@@ -59,7 +62,7 @@ ExportRow site_row(const ExportSource& source, std::size_t i) {
     newest_sample = text_cell(snapshot.samples.code[assessed.newest_sample.value()]);
     newest_date = snapshot.samples.date[assessed.newest_sample.value()];
   }
-  const NearestOutfall outfall = nearest_outfall(source, core::SiteIndex(i));
+  const NearestOutfall outfall = nearest_outfall(source, core::SiteIndex(i), upstream);
   const core::RawPosition& raw = sites.raw[i];
   return {{text_cell(sites.key[i]),
            text_cell(sites.code[i]),
@@ -147,7 +150,9 @@ ExportTable sites_table(const ExportSource& source) {
                    {"position_note", kText},
                    {"note", kText}};
   table.rows = source.snapshot.sites.size();
-  table.row = [&source](std::size_t i) { return site_row(source, i); };
+  const auto upstream = std::make_shared<const std::vector<std::vector<core::ChannelDistance>>>(
+      core::outfalls_from_all_sites(source.snapshot, source.channels, {core::Direction::kUpstream}));
+  table.row = [&source, upstream](std::size_t i) { return site_row(source, i, (*upstream)[i]); };
   return table;
 }
 

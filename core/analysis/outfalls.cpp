@@ -1,5 +1,7 @@
 #include "core/analysis/outfalls.hpp"
 
+#include <utility>
+
 namespace brookmark::core {
 
 namespace {
@@ -9,6 +11,12 @@ std::vector<LonLat> places_of(const std::vector<Outfall>& outfalls) {
   places.reserve(outfalls.size());
   for (const Outfall& outfall : outfalls) places.push_back(outfall.position);
   return places;
+}
+
+std::vector<ChannelDistance> from_place(const Snapshot& snapshot, const ChannelNetwork& network, LonLat place,
+                                        double limit_m, const DistanceQuery& query) {
+  return std::move(distances_between(network, std::span(&place, 1), std::span(&limit_m, 1),
+                                     places_of(snapshot.outfalls), query)[0]);
 }
 
 }  // namespace
@@ -26,16 +34,34 @@ std::string days_of_use(const Outfall& outfall) {
 }
 
 std::vector<ChannelDistance> outfalls_from_site(const Snapshot& snapshot, const ChannelNetwork& network,
-                                                SiteIndex site, Direction direction) {
+                                                SiteIndex site, const DistanceQuery& query) {
   const LonLat position = snapshot.sites.position[site.value()];
   if (!is_placed(position)) return {};
-  return distances_to(network, position, places_of(snapshot.outfalls), direction,
-                      snap_limit_m(snapshot.sites.kind[site.value()], network.options()));
+  return from_place(snapshot, network, position,
+                    snap_limit_m(snapshot.sites.kind[site.value()], network.options()), query);
+}
+
+std::vector<std::vector<ChannelDistance>> outfalls_from_all_sites(const Snapshot& snapshot,
+                                                                  const ChannelNetwork& network,
+                                                                  const DistanceQuery& query) {
+  std::vector<LonLat> places;
+  std::vector<double> limits_m;
+  std::vector<std::size_t> sites;
+  for (std::size_t i = 0; i < snapshot.sites.size(); ++i) {
+    if (!is_placed(snapshot.sites.position[i])) continue;
+    sites.push_back(i);
+    places.push_back(snapshot.sites.position[i]);
+    limits_m.push_back(snap_limit_m(snapshot.sites.kind[i], network.options()));
+  }
+  auto found = distances_between(network, places, limits_m, places_of(snapshot.outfalls), query);
+  std::vector<std::vector<ChannelDistance>> lists(snapshot.sites.size());
+  for (std::size_t i = 0; i < sites.size(); ++i) lists[sites[i]] = std::move(found[i]);
+  return lists;
 }
 
 std::vector<ChannelDistance> outfalls_from_point(const Snapshot& snapshot, const ChannelNetwork& network,
-                                                 LonLat point, Direction direction) {
-  return distances_to(network, point, places_of(snapshot.outfalls), direction);
+                                                 LonLat point, const DistanceQuery& query) {
+  return from_place(snapshot, network, point, network.options().max_snap_m, query);
 }
 
 }  // namespace brookmark::core

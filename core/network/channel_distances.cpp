@@ -1,175 +1,16 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <tuple>
 #include <utility>
 
+#include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/network/channel_lines_internal.hpp"
-#include "core/network/channels.hpp"
+#include "core/network/channel_walk.hpp"
 
 namespace brookmark::core {
 namespace {
-
-// A step out of a place onto a node (or, read backwards, from a node into a place).
-struct Step {
-  std::uint32_t node;
-  double cost_m;
-};
-
-struct Route {
-  double distance_m;
-  Line path;
-  std::uint32_t reach_count;
-};
-
-// Everything asked from one starting place: one search for each direction, made when first needed.
-class Routes {
- public:
-  Routes(const ChannelNetwork& network, const ChannelPoint& start) : network_(network), start_(start) {}
-
-  std::uint32_t component(const ChannelPoint& place) const {
-    return network_.graph().component(network_.graph().edges()[place.edge].from);
-  }
-  std::uint32_t start_component() const { return component(start_); }
-
-  std::optional<Route> to(const ChannelPoint& target, Direction direction) {
-    double best_m = kNoPath;
-    std::size_t best_search = 0;
-    Step best_entry{0, 0};
-    const std::vector<Search>& searches = searches_for(direction);
-    for (std::size_t s = 0; s < searches.size(); ++s) {
-      for (const Step& entry : steps(target, opposite(direction))) {
-        const double at_m =
-            searches[s].exit.cost_m + searches[s].reached.distance_m[entry.node] + entry.cost_m;
-        if (at_m < best_m) {
-          best_m = at_m;
-          best_search = s;
-          best_entry = entry;
-        }
-      }
-    }
-    // Along the one edge on which both stand, when the target lies that way.
-    if (start_.edge == target.edge && !node_at(start_) && !node_at(target)) {
-      const double ahead_m = target.along_m - start_.along_m;
-      const bool that_way =
-          direction == Direction::kAny || (direction == Direction::kUpstream ? ahead_m <= 0 : ahead_m >= 0);
-      if (that_way && std::abs(ahead_m) <= best_m) {
-        Drawing drawing(network_);
-        drawing.piece(start_.edge, start_.along_m, target.along_m);
-        return drawing.route(std::abs(ahead_m), start_, target);
-      }
-    }
-    if (best_m == kNoPath) return std::nullopt;
-    return draw(searches[best_search], best_entry, target, best_m);
-  }
-
- private:
-  struct Search {
-    Step exit;
-    RiverGraph::Reached reached;
-  };
-
-  class Drawing {
-   public:
-    explicit Drawing(const ChannelNetwork& network) : network_(network) {}
-
-    // The part of an edge from one place on it to another, either way.
-    void piece(std::uint32_t edge, double begin_m, double end_m) {
-      if (begin_m == end_m) return;
-      reaches_.push_back(network_.edges()[edge].reach);
-      Line part;
-      append_part(network_, {edge, std::min(begin_m, end_m), std::max(begin_m, end_m)}, part);
-      if (begin_m > end_m) std::reverse(part.begin(), part.end());
-      path_.insert(path_.end(), part.begin(), part.end());
-    }
-
-    Route route(double distance_m, const ChannelPoint& start, const ChannelPoint& target) {
-      path_.insert(path_.begin(), start.position);
-      path_.push_back(target.position);
-      path_.erase(std::unique(path_.begin(), path_.end()), path_.end());
-      std::sort(reaches_.begin(), reaches_.end());
-      const auto last = std::unique(reaches_.begin(), reaches_.end());
-      const auto count = static_cast<std::uint32_t>(last - reaches_.begin());
-      return {distance_m, std::move(path_), std::max(count, 1U)};  // one place stands on one reach
-    }
-
-   private:
-    const ChannelNetwork& network_;
-    Line path_;
-    std::vector<ReachIndex> reaches_;
-  };
-
-  static Direction opposite(Direction direction) {
-    if (direction == Direction::kAny) return Direction::kAny;
-    return direction == Direction::kUpstream ? Direction::kDownstream : Direction::kUpstream;
-  }
-
-  // The node on which a place stands: within a centimetre of an end of its edge it is at that end, and so on
-  // every channel that meets there.
-  std::optional<std::uint32_t> node_at(const ChannelPoint& place) const {
-    const GraphEdge& edge = network_.graph().edges()[place.edge];
-    const double left_m = edge.length_m - place.along_m;
-    if (std::min(place.along_m, left_m) > kSamePlaceM) return std::nullopt;
-    return place.along_m <= left_m ? edge.from : edge.to;
-  }
-
-  // How one leaves a place in a direction.
-  std::vector<Step> steps(const ChannelPoint& place, Direction direction) const {
-    if (const auto node = node_at(place)) return {{*node, 0}};
-    const GraphEdge& edge = network_.graph().edges()[place.edge];
-    std::vector<Step> out;
-    if (direction != Direction::kDownstream) out.push_back({edge.from, place.along_m});
-    if (direction != Direction::kUpstream) out.push_back({edge.to, edge.length_m - place.along_m});
-    return out;
-  }
-
-  const std::vector<Search>& searches_for(Direction direction) {
-    std::vector<Search>& searches = searches_[static_cast<std::size_t>(direction)];
-    if (searches.empty()) {
-      for (const Step& exit : steps(start_, direction)) {
-        searches.push_back({exit, network_.graph().from_node(exit.node, direction)});
-      }
-    }
-    return searches;
-  }
-
-  // The part of a place's edge between it and a node of that edge; nothing for a place at the node.
-  void end_piece(Drawing& drawing, const ChannelPoint& place, const Step& step, bool towards_node) const {
-    if (node_at(place)) return;
-    const GraphEdge& edge = network_.graph().edges()[place.edge];
-    // A loop's edge has one node at both ends; the cost tells which way round.
-    const bool down = edge.to == step.node && (edge.from != edge.to || step.cost_m != place.along_m);
-    const double node_m = down ? edge.length_m : 0;
-    if (towards_node) {
-      drawing.piece(place.edge, place.along_m, node_m);
-    } else {
-      drawing.piece(place.edge, node_m, place.along_m);
-    }
-  }
-
-  Route draw(const Search& search, const Step& entry, const ChannelPoint& target, double distance_m) const {
-    const std::span<const GraphEdge> edges = network_.graph().edges();
-    std::vector<std::pair<std::uint32_t, bool>> back;  // edge, and whether it is walked downstream
-    for (std::uint32_t node = entry.node; node != search.exit.node;) {
-      const std::uint32_t e = search.reached.via_edge[node];
-      const bool down = edges[e].to == node;
-      back.emplace_back(e, down);
-      node = down ? edges[e].from : edges[e].to;
-    }
-    Drawing drawing(network_);
-    end_piece(drawing, start_, search.exit, true);
-    for (auto step = back.rbegin(); step != back.rend(); ++step) {
-      const double length_m = edges[step->first].length_m;
-      drawing.piece(step->first, step->second ? 0 : length_m, step->second ? length_m : 0);
-    }
-    end_piece(drawing, target, entry, false);
-    return drawing.route(distance_m, start_, target);
-  }
-
-  const ChannelNetwork& network_;
-  const ChannelPoint start_;
-  std::array<std::vector<Search>, 3> searches_;
-};
 
 std::string straight_text(double straight_m) {
   return format_fixed(straight_m, 0) + " m in a straight line, which is not a distance along water";
@@ -207,69 +48,225 @@ void mention_snaps(ChannelDistance& answer) {
   mention("the other place", answer.target_snap_m);
 }
 
-// Fills relation, distance and path; false for a target that lies another way than asked.
-bool relate(Routes& routes, const ChannelPoint& target, Direction direction, ChannelDistance& answer) {
-  std::optional<Route> route;
-  if (routes.component(target) != routes.start_component()) {
-    answer.relation = Relation::kUnconnected;
-    answer.note = "no channel joins the two places; " + straight_text(answer.straight_m);
-    return true;
+// Places brought to the network; those on a channel are also numbered without gaps.
+struct SnappedPlaces {
+  std::vector<std::optional<ChannelPoint>> at;  // per place
+  std::vector<ChannelPoint> points;             // of the places on a channel
+  std::vector<std::uint32_t> place_of;          // per point
+
+  void add(std::optional<ChannelPoint> point) {
+    if (point) {
+      place_of.push_back(static_cast<std::uint32_t>(at.size()));
+      points.push_back(*point);
+    }
+    at.push_back(std::move(point));
   }
-  if (direction != Direction::kDownstream) {
-    route = routes.to(target, Direction::kUpstream);
-    answer.relation = Relation::kUpstream;
+};
+
+// A pair with a way along the channel.
+struct Joined {
+  std::uint32_t from = 0, target = 0;  // places
+  Relation relation = Relation::kUpstream;
+  double distance_m = 0;
+};
+
+class DistanceTable {
+ public:
+  DistanceTable(const ChannelNetwork& network, std::span<const LonLat> from, std::span<const double> limits_m,
+                std::span<const LonLat> targets, const DistanceQuery& query)
+      : network_(network), from_(from), limits_m_(limits_m), targets_(targets), query_(query) {
+    for (std::size_t i = 0; i < from.size(); ++i) from_at_.add(network.snap(from[i], limits_m[i]));
+    for (const LonLat target : targets) target_at_.add(network.snap(target));
   }
-  if (direction != Direction::kUpstream) {
-    std::optional<Route> down = routes.to(target, Direction::kDownstream);
-    if (down && (!route || down->distance_m < route->distance_m)) {
-      route = std::move(down);
-      answer.relation = Relation::kDownstream;
+
+  std::vector<std::vector<ChannelDistance>> answers() {
+    join();
+    std::vector<std::vector<ChannelDistance>> lists(from_.size());
+    std::size_t next = 0;
+    for (std::uint32_t i = 0; i < from_.size(); ++i) {
+      const std::size_t begin = next;
+      while (next < joined_.size() && joined_[next].from == i) ++next;
+      lists[i] = list_of(i, std::span(joined_).subspan(begin, next - begin));
+    }
+    draw_routes(lists);
+    return lists;
+  }
+
+ private:
+  bool limited() const { return query_.within_m || query_.nearest; }
+  std::uint32_t component(const ChannelPoint& place) const {
+    return network_.graph().component(network_.graph().edges()[place.edge].from);
+  }
+
+  // All pairs with a way, by starting place; of two ways the shorter, and of equal ones that from upstream.
+  void join() {
+    const double within_m = query_.within_m.value_or(kNoPath);
+    // Where any way will do, one with the flow counts before one across it, also where it is too long to be listed.
+    const double flow_within_m = query_.direction == Direction::kAny ? kNoPath : within_m;
+    const auto add = [&](const SnappedPlaces& start, const SnappedPlaces& end, Direction direction,
+                         Relation relation, double limit_m) {
+      for (const ChannelLink& link : channel_links(network_, start.points, end.points, direction, limit_m)) {
+        const std::uint32_t a = start.place_of[link.from], b = end.place_of[link.to];
+        if (&start == &from_at_) {
+          joined_.push_back({a, b, relation, link.distance_m});
+        } else {
+          joined_.push_back({b, a, relation, link.distance_m});
+        }
+      }
+    };
+    // What drains to a place is found by walking down from what may drain to it: upstream lies a whole country.
+    if (query_.direction != Direction::kDownstream)
+      add(target_at_, from_at_, Direction::kDownstream, Relation::kUpstream, flow_within_m);
+    if (query_.direction != Direction::kUpstream)
+      add(from_at_, target_at_, Direction::kDownstream, Relation::kDownstream, flow_within_m);
+    if (query_.direction == Direction::kAny) {
+      if (from_.size() <= targets_.size()) {
+        add(from_at_, target_at_, Direction::kAny, Relation::kViaConfluence, within_m);
+      } else {
+        add(target_at_, from_at_, Direction::kAny, Relation::kViaConfluence, within_m);
+      }
+    }
+    std::sort(joined_.begin(), joined_.end(), [](const Joined& a, const Joined& b) {
+      return std::tie(a.from, a.target, a.relation) < std::tie(b.from, b.target, b.relation);
+    });
+    // With the flow comes before across it, however long; upstream before downstream unless that is shorter.
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < joined_.size(); ++i) {
+      if (kept > 0 && joined_[kept - 1].from == joined_[i].from &&
+          joined_[kept - 1].target == joined_[i].target) {
+        if (joined_[i].relation == Relation::kDownstream &&
+            joined_[i].distance_m < joined_[kept - 1].distance_m - kSamePlaceM)
+          joined_[kept - 1] = joined_[i];
+        continue;
+      }
+      joined_[kept++] = joined_[i];
+    }
+    joined_.resize(kept);
+    std::erase_if(joined_, [&](const Joined& pair) { return pair.distance_m > within_m; });
+  }
+
+  // Relation and words; distance_m of a joined pair too. The routes come later.
+  std::vector<ChannelDistance> list_of(std::uint32_t i, std::span<const Joined> joined) const {
+    std::vector<ChannelDistance> list;
+    const std::optional<ChannelPoint>& start = from_at_.at[i];
+    const auto answer_for = [&](std::uint32_t t, Relation relation) {
+      ChannelDistance answer;
+      answer.target = t;
+      answer.relation = relation;
+      answer.straight_m = geodesic_m(from_[i], targets_[t]);
+      if (start) answer.snap_m = start->snap_m;
+      if (target_at_.at[t]) answer.target_snap_m = target_at_.at[t]->snap_m;
+      return answer;
+    };
+    for (const Joined& pair : joined) {
+      list.push_back(answer_for(pair.target, pair.relation));
+      list.back().distance_m = pair.distance_m;
+      mention_snaps(list.back());
+    }
+    std::stable_sort(list.begin(), list.end(), [](const ChannelDistance& a, const ChannelDistance& b) {
+      return *a.distance_m < *b.distance_m;
+    });
+    if (query_.nearest && list.size() > *query_.nearest) list.resize(*query_.nearest);
+    if (limited() && !list.empty()) return list;
+
+    std::vector<ChannelDistance> without;
+    std::size_t next = 0;
+    for (std::uint32_t t = 0; t < targets_.size(); ++t) {
+      if (next < joined.size() && joined[next].target == t) {
+        ++next;
+        continue;
+      }
+      const std::optional<ChannelPoint>& target = target_at_.at[t];
+      ChannelDistance answer = answer_for(t, Relation::kOffChannel);
+      if (!start || !target) {
+        answer.note = off_channel_note(network_, limits_m_[i], start.has_value(), target.has_value(),
+                                       answer.straight_m);
+      } else if (component(*start) != component(*target)) {
+        answer.relation = Relation::kUnconnected;
+        answer.note = "no channel joins the two places; " + straight_text(answer.straight_m);
+        mention_snaps(answer);
+      } else {
+        continue;  // it lies another way than asked, or farther
+      }
+      without.push_back(std::move(answer));
+    }
+    std::stable_sort(without.begin(), without.end(), [](const ChannelDistance& a, const ChannelDistance& b) {
+      return a.straight_m < b.straight_m;
+    });
+    if (limited() && without.size() > 1) without.resize(1);
+    list.insert(list.end(), std::make_move_iterator(without.begin()), std::make_move_iterator(without.end()));
+    return list;
+  }
+
+  // Walks once more from each place from which a kept way starts, and draws.
+  void draw_routes(std::vector<std::vector<ChannelDistance>>& lists) const {
+    struct Wanted {
+      bool from_target;  // walked from the target's side; the way is then turned round
+      std::uint32_t start;
+      Direction direction;
+      double distance_m;
+      std::uint32_t end;
+      ChannelDistance* answer;
+    };
+    const bool any_from_start = from_.size() <= targets_.size();
+    std::vector<Wanted> wanted;
+    for (std::uint32_t i = 0; i < lists.size(); ++i) {
+      for (ChannelDistance& answer : lists[i]) {
+        if (!answer.distance_m) continue;
+        const auto t = static_cast<std::uint32_t>(answer.target);
+        const bool across = answer.relation == Relation::kViaConfluence;
+        const bool from_target = across ? !any_from_start : answer.relation == Relation::kUpstream;
+        wanted.push_back({from_target, from_target ? t : i, across ? Direction::kAny : Direction::kDownstream,
+                          *answer.distance_m, from_target ? i : t, &answer});
+      }
+    }
+    if (wanted.empty()) return;
+    const auto walk_of = [](const Wanted& w) { return std::tuple(w.from_target, w.start, w.direction); };
+    std::sort(wanted.begin(), wanted.end(), [&](const Wanted& a, const Wanted& b) {
+      // The farthest first: its walk holds the others.
+      return std::tuple(walk_of(a), -a.distance_m, a.end) < std::tuple(walk_of(b), -b.distance_m, b.end);
+    });
+    ChannelWalk walk(network_);
+    for (std::size_t w = 0; w < wanted.size(); ++w) {
+      const auto& [from_target, start, direction, distance_m, end, answer] = wanted[w];
+      if (w == 0 || walk_of(wanted[w]) != walk_of(wanted[w - 1]))
+        walk.start(*(from_target ? target_at_ : from_at_).at[start], direction, distance_m);
+      auto route = walk.route(*(from_target ? from_at_ : target_at_).at[end]);
+      if (from_target) std::reverse(route->path.begin(), route->path.end());
+      answer->path = std::move(route->path);
+      answer->reach_count = route->reach_count;
     }
   }
-  if (!route && direction == Direction::kAny) {
-    route = routes.to(target, Direction::kAny);
-    answer.relation = Relation::kViaConfluence;
-  }
-  if (!route) return false;
-  answer.distance_m = route->distance_m;
-  answer.path = std::move(route->path);
-  answer.reach_count = route->reach_count;
-  return true;
-}
+
+  const ChannelNetwork& network_;
+  const std::span<const LonLat> from_;
+  const std::span<const double> limits_m_;
+  const std::span<const LonLat> targets_;
+  const DistanceQuery query_;
+  SnappedPlaces from_at_, target_at_;
+  std::vector<Joined> joined_;
+};
 
 }  // namespace
+
+std::vector<std::vector<ChannelDistance>> distances_between(const ChannelNetwork& network,
+                                                            std::span<const LonLat> from,
+                                                            std::span<const double> limits_m,
+                                                            std::span<const LonLat> targets,
+                                                            const DistanceQuery& query) {
+  if (limits_m.size() != from.size())
+    throw Error(ErrorCode::kBadUse, "There must be one snapping limit for each starting place.");
+  if (query.within_m && !(*query.within_m >= 0))
+    throw Error(ErrorCode::kBadUse, "A distance to look within must be 0 m or more.");
+  return DistanceTable(network, from, limits_m, targets, query).answers();
+}
 
 std::vector<ChannelDistance> distances_to(const ChannelNetwork& network, LonLat from,
                                           std::span<const LonLat> targets, Direction direction,
                                           std::optional<double> max_snap_m) {
   const double limit_m = max_snap_m.value_or(network.options().max_snap_m);
-  const std::optional<ChannelPoint> start = network.snap(from, limit_m);
-  std::optional<Routes> routes;
-  if (start) routes.emplace(network, *start);
-  std::vector<ChannelDistance> answers;
-  for (std::size_t t = 0; t < targets.size(); ++t) {
-    ChannelDistance answer;
-    answer.target = t;
-    answer.straight_m = geodesic_m(from, targets[t]);
-    const std::optional<ChannelPoint> target = network.snap(targets[t]);
-    if (start) answer.snap_m = start->snap_m;
-    if (target) answer.target_snap_m = target->snap_m;
-    if (!start || !target) {
-      answer.relation = Relation::kOffChannel;
-      answer.note =
-          off_channel_note(network, limit_m, start.has_value(), target.has_value(), answer.straight_m);
-    } else if (!relate(*routes, *target, direction, answer)) {
-      continue;
-    } else {
-      mention_snaps(answer);
-    }
-    answers.push_back(std::move(answer));
-  }
-  std::stable_sort(answers.begin(), answers.end(), [](const ChannelDistance& a, const ChannelDistance& b) {
-    if (a.distance_m.has_value() != b.distance_m.has_value()) return a.distance_m.has_value();
-    return a.distance_m ? *a.distance_m < *b.distance_m : a.straight_m < b.straight_m;
-  });
-  return answers;
+  return std::move(
+      distances_between(network, std::span(&from, 1), std::span(&limit_m, 1), targets, {direction})[0]);
 }
 
 }  // namespace brookmark::core

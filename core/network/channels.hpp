@@ -124,4 +124,21 @@ std::vector<ChannelDistance> distances_to(const ChannelNetwork& network, LonLat 
                                           std::span<const LonLat> targets, Direction direction,
                                           std::optional<double> max_snap_m = {});
 
+struct DistanceQuery {
+  Direction direction = Direction::kAny;
+  // Only places at most so far along the channel, and of these the nearest ones. Where either is given, places without
+  // a path are left out, but for the nearest in a straight line where nothing else is left to say.
+  std::optional<double> within_m = {};
+  std::optional<std::size_t> nearest = {};
+};
+
+// The same for many starting places at once: walked from each place down to the mouth, whatever the number of places on
+// the other side. `limits_m` holds the snapping limit of each starting place. One list per starting place. Throws
+// Error(kBadUse) unless there is one limit for each place, or for a distance that is negative or not a number.
+std::vector<std::vector<ChannelDistance>> distances_between(const ChannelNetwork& network,
+                                                            std::span<const LonLat> from,
+                                                            std::span<const double> limits_m,
+                                                            std::span<const LonLat> targets,
+                                                            const DistanceQuery& query = {});
+
 }  // namespace brookmark::core

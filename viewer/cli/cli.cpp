@@ -42,6 +42,7 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
   add_score_verbs(verbs);
   add_diversity_verbs(verbs);
   add_place_verbs(verbs);
+  add_exposure_verbs(verbs);
   add_hand_over_verbs(verbs);
   return verbs.run(argc, argv, out, err);
 }

@@ -14,6 +14,8 @@ namespace {
 struct DistanceCommand {
   std::string site, at, direction;
   bool all = false;
+  std::optional<double> within_m;
+  std::optional<std::int64_t> nearest;
 };
 
 core::LonLat parse_place(const std::string& words) {
@@ -53,46 +55,41 @@ bool add_distances(const Session& session, const std::string& name,
   return joined;
 }
 
-bool add_site_distances(const Session& session, core::SiteIndex site, core::Direction direction, Rows& rows) {
-  const std::string name(session.snapshot.sites.code[site.value()]);
-  if (!core::is_placed(session.snapshot.sites.position[site.value()])) {
-    rows.add({text(name),
-              {},
-              {},
-              {},
-              {},
-              {},
-              {},
-              text("no position is noted for this site, so it has no distances"),
-              {}});
-    return false;
-  }
-  return add_distances(session, name,
-                       core::outfalls_from_site(session.snapshot, session.channels, site, direction), rows);
+void add_unplaced(const std::string& site, Rows& rows) {
+  std::vector<Cell> row(rows.columns.size());
+  row[0] = text(site);
+  row[7] = text("no position is noted for this site, so it has no distances");
+  rows.add(std::move(row));
 }
 
 int run_distance(const std::filesystem::path& survey, const DistanceCommand& command,
                  const Console& console) {
   const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
-  const core::Direction direction = parse_direction(command.direction);
   Rows rows{{"site", "outfall", "direction", "distance_m", "snap_m", "reach_count", "straight_m", "note",
              "outfall_snap_m"},
             {}};
+  core::DistanceQuery query{parse_direction(command.direction), command.within_m};
+  if (command.nearest) query.nearest = static_cast<std::size_t>(*command.nearest);
   bool joined = false;
+  const auto add_site = [&](std::size_t i, const std::vector<core::ChannelDistance>& distances) {
+    const std::string code(snapshot.sites.code[i]);
+    if (!core::is_placed(snapshot.sites.position[i])) return add_unplaced(code, rows);
+    joined = add_distances(session, code, distances, rows) || joined;
+  };
   if (command.all) {
-    for (std::size_t i = 0; i < snapshot.sites.size(); ++i)
-      joined = add_site_distances(session, core::SiteIndex(i), direction, rows) || joined;
+    const auto lists = core::outfalls_from_all_sites(snapshot, session.channels, query);
+    for (std::size_t i = 0; i < lists.size(); ++i) add_site(i, lists[i]);
   } else if (!command.site.empty()) {
     const auto site = snapshot.find_site(command.site);
     if (!site)
       throw Error(ErrorCode::kNotFound, "there is no site \"" + command.site + "\" in this survey",
                   survey.string());
-    joined = add_site_distances(session, *site, direction, rows);
+    add_site(site->value(), core::outfalls_from_site(snapshot, session.channels, *site, query));
   } else {
     joined = add_distances(
         session, command.at,
-        core::outfalls_from_point(snapshot, session.channels, parse_place(command.at), direction), rows);
+        core::outfalls_from_point(snapshot, session.channels, parse_place(command.at), query), rows);
   }
   console.rows(rows);
   if (snapshot.outfalls.empty()) {
@@ -153,6 +150,8 @@ void add_place_verbs(Verbs& verbs) {
       .exactly_one({"--site", "--at", "--all"})
       .option("--direction", distance->direction, "upstream, downstream or any (default)")
       .choices({"upstream", "downstream", "any"})
+      .number("--within", distance->within_m, 0, 1e7, "only outfalls so many metres away along the channel")
+      .whole("--nearest", distance->nearest, 1, 1'000'000, "only so many of each site, nearest first")
       .with_format();
 
   const auto score = std::make_shared<ScoreOptions>();

@@ -34,12 +34,12 @@ Snapshot small_survey() {
 TEST_CASE("a stream site has its distance along the channel, a pond at the same place has none") {
   const Snapshot s = small_survey();
   const ChannelNetwork network = build_channels(s.reaches);
-  const auto stream = outfalls_from_site(s, network, SiteIndex(0), Direction::kUpstream);
+  const auto stream = outfalls_from_site(s, network, SiteIndex(0), {Direction::kUpstream});
   REQUIRE(stream.size() == 1);
   CHECK(stream[0].relation == Relation::kUpstream);
   CHECK(near(*stream[0].distance_m, geodesic_m({-29.999, 45}, {-29.99, 45}),
              0.5));  // the foot of a parallel bends a little
-  const auto pond = outfalls_from_site(s, network, SiteIndex(1), Direction::kUpstream);
+  const auto pond = outfalls_from_site(s, network, SiteIndex(1), {Direction::kUpstream});
   REQUIRE(pond.size() == 1);
   CHECK(pond[0].relation == Relation::kOffChannel);
   CHECK_FALSE(pond[0].distance_m.has_value());
@@ -49,8 +49,8 @@ TEST_CASE("a stream site has its distance along the channel, a pond at the same 
 TEST_CASE("a site without a position has no distances, a point of the map has") {
   const Snapshot s = small_survey();
   const ChannelNetwork network = build_channels(s.reaches);
-  CHECK(outfalls_from_site(s, network, SiteIndex(2), Direction::kAny).empty());
-  CHECK(outfalls_from_point(s, network, {-29.985, 45}, Direction::kAny).size() == 1);
+  CHECK(outfalls_from_site(s, network, SiteIndex(2), {Direction::kAny}).empty());
+  CHECK(outfalls_from_point(s, network, {-29.985, 45}, {Direction::kAny}).size() == 1);
 }
 
 TEST_CASE("an outfall is in use between its days, both included") {

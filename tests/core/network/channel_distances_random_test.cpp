@@ -40,6 +40,7 @@ TEST_CASE("on random networks with loops every distance agrees with a graph spli
       channels.push_back(channel);
       core::Reach reach;
       reach.line = {nodes[channel.from], nodes[channel.to]};
+      reach.two_way = random() % 5 == 0;
       reaches.push_back(reach);
     }
     // Crossings may be near an end by chance; a tolerance of a centimetre keeps that from mattering.
@@ -69,17 +70,45 @@ TEST_CASE("on random networks with loops every distance agrees with a graph spli
         for (std::size_t p = 0; p < points.size(); ++p) {
           if (points[p].edge == e) along.emplace_back(points[p].along_m, n + p);
         }
+        const bool both_ways = network.graph().is_two_way(e);
         std::sort(along.begin() + 1, along.end());
         along.emplace_back(network.graph().edges()[e].length_m, network.graph().edges()[e].to);
         for (std::size_t i = 0; i + 1 < along.size(); ++i) {
           link(along[i].second, along[i + 1].second, along[i + 1].first - along[i].first);
           // Places at one spot lie both ways.
-          if (along[i + 1].first == along[i].first) link(along[i + 1].second, along[i].second, 0);
+          if (both_ways || along[i + 1].first == along[i].first)
+            link(along[i + 1].second, along[i].second, along[i + 1].first - along[i].first);
         }
       }
       for (std::size_t k = 0; k < total; ++k)
         for (std::size_t i = 0; i < total; ++i)
           for (std::size_t j = 0; j < total; ++j) d[i][j] = std::min(d[i][j], d[i][k] + d[k][j]);
+      // All at once: the same answers; limits leave out what is farther, and all but the nearest.
+      const std::vector<double> limits(places.size(), network.options().max_snap_m);
+      const auto tables = distances_between(network, places, limits, places, {direction});
+      const auto near_ones = distances_between(network, places, limits, places, {direction, 1500.0, 3});
+      for (std::size_t s = 0; s < points.size(); ++s) {
+        const auto alone = distances_to(network, places[s], places, direction);
+        REQUIRE(tables[s].size() == alone.size());
+        std::size_t within = 0;
+        for (std::size_t a = 0; a < alone.size(); ++a) {
+          const ChannelDistance& together = tables[s][a];
+          REQUIRE(together.distance_m.has_value() == alone[a].distance_m.has_value());
+          if (!together.distance_m) continue;
+          REQUIRE(near(*together.distance_m, *alone[a].distance_m, 1e-6));
+          REQUIRE(near(core::length_m(together.path), *together.distance_m, 0.001));
+          REQUIRE(core::geodesic_m(together.path.front(), places[s]) <=
+                  1);  // drawn from here on; a chord in degrees
+          if (*together.distance_m > 1500) continue;
+          if (within < 3) {
+            REQUIRE(within < near_ones[s].size());
+            REQUIRE(near(*near_ones[s][within].distance_m, *together.distance_m, 1e-6));
+          }
+          ++within;
+        }
+        if (within > 0) REQUIRE(near_ones[s].size() == std::min<std::size_t>(within, 3));
+        if (within == 0) REQUIRE(near_ones[s].size() <= 1);
+      }
       for (std::size_t s = 0; s < points.size(); ++s) {
         std::vector<const ChannelDistance*> by_target(points.size(), nullptr);
         const auto answers = distances_to(network, places[s], places, direction);

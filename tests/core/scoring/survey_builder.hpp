@@ -57,16 +57,18 @@ inline Found marked(Found found, const std::string& qualifier) {
 
 class SurveyBuilder {
  public:
-  SiteIndex site(const std::string& code, WaterKind kind, double lat = 52) {
-    return site(code, kind, core::LonLat{-1.0, lat});
+  SiteIndex site(const std::string& code, WaterKind kind, double lat = 52, const std::string& type = "",
+                 bool reference = false) {
+    return site(code, kind, core::LonLat{-1.0, lat}, type, reference);
   }
-  SiteIndex site(const std::string& code, WaterKind kind, core::LonLat position) {
+  SiteIndex site(const std::string& code, WaterKind kind, core::LonLat position, const std::string& type = "",
+                 bool reference = false) {
     auto& sites = snapshot_.sites;
     for (core::TextColumn* column : {&sites.key, &sites.code, &sites.name}) column->append(code);
-    for (core::TextColumn* column : {&sites.water, &sites.habitat, &sites.note, &sites.type})
-      column->append("");
+    for (core::TextColumn* column : {&sites.water, &sites.habitat, &sites.note}) column->append("");
+    sites.type.append(type);
     sites.kind.push_back(kind);
-    sites.reference.push_back(false);
+    sites.reference.push_back(reference);
     sites.status.push_back(core::SiteStatus::kActive);
     sites.position.push_back(position);
     sites.accuracy_m.emplace_back();

@@ -92,6 +92,7 @@ void add_survey_verbs(Verbs& verbs);
 void add_import_verbs(Verbs& verbs);
 void add_score_verbs(Verbs& verbs);
 void add_diversity_verbs(Verbs& verbs);
+void add_ratio_verbs(Verbs& verbs);
 void add_place_verbs(Verbs& verbs);
 void add_exposure_verbs(Verbs& verbs);
 void add_hand_over_verbs(Verbs& verbs);

@@ -13,8 +13,9 @@ void start_geodata() {
   std::call_once(once, [] {
     GDALAllRegister();
     OSRSetPROJEnableNetwork(0);
-    CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");     // no .aux.xml beside other people's files
-    CPLSetConfigOption("GML_DOWNLOAD_SCHEMA", "NO");  // works with the cable out
+    CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");                  // no .aux.xml beside other people's files
+    CPLSetConfigOption("GML_DOWNLOAD_SCHEMA", "NO");               // works with the cable out
+    CPLSetConfigOption("CPL_VSIL_CURL_ALLOWED_FILENAME", "none");  // nor do mosaics name files on a network
   });
 }
 

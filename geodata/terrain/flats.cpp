@@ -1,4 +1,4 @@
-#include <algorithm>
+#include <atomic>
 #include <cassert>
 #include <vector>
 
@@ -11,22 +11,33 @@ namespace {
 
 constexpr std::uint32_t kMask = 0x80000000;  // set once a cell has its place on the made surface
 
-// One flat at a time: a lake costs its own cells and nothing else.
+// While flats are being resolved, besides kNothingLower:
+constexpr std::uint8_t kSeen = 14;      // in the flat at hand
+constexpr std::uint8_t kCrossing = 13;  // in a flat that reaches over the edge of its strip
+
+// One flat at a time: a lake costs its own cells and nothing else. Directions and scratch are touched between `begin`
+// and `end` only, so that strips can be worked side by side.
 class Flats {
  public:
-  Flats(const Raster<float>& filled, Raster<std::uint8_t>& direction, Raster<std::uint32_t>& scratch)
-      : z_(filled), direction_(direction), value_(scratch), cols_(filled.size().cols) {
+  Flats(const Raster<float>& filled, Raster<std::uint8_t>& direction, Raster<std::uint32_t>& scratch,
+        CellIndex begin, CellIndex end, std::uint8_t open)
+      : z_(filled),
+        direction_(direction),
+        value_(scratch),
+        cols_(filled.size().cols),
+        begin_(begin),
+        end_(end),
+        open_(open) {
     for (std::uint8_t k = 0; k < 8; ++k)
       step_[k] = static_cast<std::ptrdiff_t>(kRowStep[k]) * static_cast<std::ptrdiff_t>(cols_) + kColStep[k];
   }
 
-  // The flat that `seed` lies in; the number of its cells.
-  std::size_t resolve(CellIndex seed) {
-    collect(seed);
-    const std::uint32_t farthest = away_from_higher();
-    towards_lower(farthest);
-    point();
-    return flat_.size();
+  // Resolves the flats of all open cells; the number of cells directed.
+  std::size_t resolve_all() {
+    std::size_t directed = 0;
+    for (CellIndex cell = begin_; cell < end_; ++cell)
+      if (direction_[cell] == open_) directed += resolve(cell);
+    return directed;
   }
 
  private:
@@ -35,8 +46,25 @@ class Flats {
     return static_cast<CellIndex>(static_cast<std::ptrdiff_t>(cell) + step_[k]);
   }
 
+  bool is_mine(CellIndex cell) const { return cell >= begin_ && cell < end_; }
+
+  // The flat that `seed` lies in; the number of its cells, 0 when it is not wholly between begin and end.
+  std::size_t resolve(CellIndex seed) {
+    if (!collect(seed)) {
+      for (const CellIndex cell : flat_) direction_[cell] = kCrossing;
+      return 0;
+    }
+    if (flat_.size() > 1) {
+      towards_lower(away_from_higher());
+    } else {
+      value_[seed] = 1;
+    }
+    point();
+    return flat_.size();
+  }
+
   // The cells of the flat, those with higher ground beside them, and the ones of equal height that drain.
-  void collect(CellIndex seed) {
+  bool collect(CellIndex seed) {
     flat_.assign(1, seed);
     outlets_.clear();
     queue_.clear();
@@ -50,16 +78,21 @@ class Flats {
         const CellIndex other = moved(cell, k);
         if (z_[other] > z) beside_higher = true;
         if (z_[other] != z) continue;
-        if (direction_[other] == kNothingLower) {
+        if (!is_mine(other)) return false;
+        const std::uint8_t way = direction_[other];
+        if (way == open_) {
           direction_[other] = kSeen;
           flat_.push_back(other);
-        } else if (direction_[other] != kSeen) {
+        } else if (way == kCrossing) {
+          return false;
+        } else if (way != kSeen) {
           outlets_.push_back(other);
           value_[other] = 0;
         }
       }
       if (beside_higher) queue_.push_back(cell);
     }
+    return true;
   }
 
   // Steps from higher ground, from 1; the greatest. 0 where no cell of the flat has higher ground beside it.
@@ -71,7 +104,7 @@ class Flats {
       farthest = value_[cell];
       for (int k = 0; k < 8; ++k) {
         const CellIndex other = moved(cell, k);
-        if (direction_[other] != kSeen || z_[other] != z_[cell] || value_[other] != 0) continue;
+        if (z_[other] != z_[cell] || direction_[other] != kSeen || value_[other] != 0) continue;
         value_[other] = value_[cell] + 1;
         queue_.push_back(other);
       }
@@ -93,7 +126,9 @@ class Flats {
             c + static_cast<std::size_t>(kColStep[k]) >= cols_)
           continue;
         const CellIndex other = moved(cell, k);
-        if (direction_[other] != kSeen || z_[other] != z_[cell] || (value_[other] & kMask) != 0) continue;
+        if (!is_mine(other) || z_[other] != z_[cell] || direction_[other] != kSeen ||
+            (value_[other] & kMask) != 0)
+          continue;
         const std::uint32_t away = value_[other] == 0 ? 0 : farthest - value_[other];
         value_[other] = kMask | (2 * (steps + 1) + away);
         queue_.push_back(other);
@@ -121,12 +156,12 @@ class Flats {
     for (std::size_t i = 0; i < flat_.size(); ++i) direction_[flat_[i]] = chosen_[i];
   }
 
-  static constexpr std::uint8_t kSeen = 14;
-
   const Raster<float>& z_;
   Raster<std::uint8_t>& direction_;
   Raster<std::uint32_t>& value_;
   std::size_t cols_;
+  CellIndex begin_, end_;
+  std::uint8_t open_;
   std::ptrdiff_t step_[8];
   std::vector<CellIndex> flat_, outlets_, queue_;
   std::vector<std::uint8_t> chosen_;
@@ -135,17 +170,15 @@ class Flats {
 }  // namespace
 
 std::size_t resolve_flats(const Raster<float>& filled, Raster<std::uint8_t>& direction,
-                          Raster<std::uint32_t>& scratch, const ProgressPart& progress) {
-  Flats flats(filled, direction, scratch);
-  std::size_t directed = 0;
-  const GridSize size = filled.size();
-  for (std::size_t r = 0; r < size.rows; ++r) {
-    const std::uint8_t* row = direction.row(r);
-    for (std::size_t c = 0; c < size.cols; ++c)
-      if (row[c] == kNothingLower) directed += flats.resolve(r * size.cols + c);
-    if (r % 64 == 0) progress.tell(static_cast<double>(r) / size.rows);
-  }
-  return directed;
+                          Raster<std::uint32_t>& scratch, std::span<const Strip> strips, unsigned threads,
+                          const ProgressPart& progress) {
+  std::atomic<std::size_t> directed{0};
+  const std::size_t cols = filled.size().cols;
+  for_each_strip(strips, threads, progress, [&](const Strip& strip) {
+    directed += Flats(filled, direction, scratch, strip.first_row * cols, strip.end_row * cols, kNothingLower)
+                    .resolve_all();
+  });
+  return directed + Flats(filled, direction, scratch, 0, filled.size().cells(), kCrossing).resolve_all();
 }
 
 }  // namespace brookmark::geodata

@@ -9,13 +9,14 @@
 #include <cstdint>
 
 #include "geodata/terrain/grid.hpp"
-#include "geodata/terrain/progress.hpp"
+#include "geodata/terrain/strips_internal.hpp"
 
 namespace brookmark::geodata {
 
 // Gives every cell with kNothingLower a direction; `scratch` is overwritten where there are such cells. The
 // surface must be filled or breached: from every flat there is a way out. The number of cells directed.
 std::size_t resolve_flats(const Raster<float>& filled, Raster<std::uint8_t>& direction,
-                          Raster<std::uint32_t>& scratch, const ProgressPart& progress);
+                          Raster<std::uint32_t>& scratch, std::span<const Strip> strips, unsigned threads,
+                          const ProgressPart& progress);
 
 }  // namespace brookmark::geodata

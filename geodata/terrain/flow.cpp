@@ -61,7 +61,8 @@ FlowGrid route_flow(Raster<float> heights, std::span<const RowMetric> rows, cons
                              : fill(basins, flow.upstream, flow.height, options.threads, all.part(0.45, 0.5));
   }
   direct(flow.height, rows, flow.direction, strips, options.threads, all.part(0.5, 0.6));
-  flow.flat_cells = resolve_flats(flow.height, flow.direction, flow.upstream, all.part(0.6, 0.8));
+  flow.flat_cells =
+      resolve_flats(flow.height, flow.direction, flow.upstream, strips, options.threads, all.part(0.6, 0.8));
   flow.valid_cells = accumulate(flow.direction, flow.upstream, strips, options.threads, all.part(0.8, 1));
   all.tell(1);
   return flow;

@@ -1,11 +1,16 @@
 // Why: the figures for terrain, side by side with a plain priority-flood (one binary heap over all cells) in the
-// same run. The terrain is a fractal one: heights by midpoint displacement, or read from nowhere else.
+// same run. The terrain is a fractal one, made by midpoint displacement.
+// BROOKMARK_BENCH_DEM=FILE.flt writes the terrain of BROOKMARK_BENCH_SIDE cells a side (2000) for other programs, with
+// the .hdr that goes with it; BROOKMARK_BENCH_GROWTH=1 adds runs of 1 to 400 million cells with their memory.
 #include <benchmark/benchmark.h>
 
 #include <cmath>
 #include <cstdint>
+#include <cstdlib>
+#include <fstream>
 #include <queue>
 #include <random>
+#include <string>
 #include <vector>
 
 #include "geodata/terrain/flow.hpp"
@@ -127,5 +132,64 @@ void plain_priority_flood(benchmark::State& state) {
   }
 }
 BENCHMARK(plain_priority_flood)->Arg(2000)->Unit(benchmark::kMillisecond);
+
+// The most memory this process has held since the last call with `reset`, bytes.
+double peak_memory(bool reset) {
+  if (reset) std::ofstream("/proc/self/clear_refs") << 5;
+  std::ifstream status("/proc/self/status");
+  for (std::string word; status >> word;)
+    if (word == "VmHWM:") {
+      double kibibytes = 0;
+      status >> kibibytes;
+      return kibibytes * 1024;
+    }
+  return 0;
+}
+
+// Each terrain is made, routed once in place, and forgotten; its own heights count.
+void growth(benchmark::State& state) {
+  const auto side = static_cast<std::uint32_t>(state.range(0));
+  for (auto _ : state) {
+    state.PauseTiming();
+    Raster<float> heights = fractal(side);
+    const std::size_t heights_cells = heights.size().cells();
+    const double before = peak_memory(true) - 4.0 * static_cast<double>(heights_cells);
+    state.ResumeTiming();
+    const geodata::FlowGrid flow = geodata::route_flow(std::move(heights), ten_metres(side),
+                                                       {.threads = static_cast<unsigned>(state.range(1))});
+    state.PauseTiming();
+    const double peak = peak_memory(false);
+    state.counters["GiB"] = peak / (1U << 30U);
+    state.counters["bytes_a_cell"] = (peak - before) / static_cast<double>(heights_cells);
+    state.ResumeTiming();
+  }
+}
+
+void write_terrain(const std::string& file, std::uint32_t side) {
+  const Raster<float> heights = fractal(side);
+  std::ofstream(file, std::ios::binary)
+      .write(reinterpret_cast<const char*>(heights.row(0)),
+             static_cast<std::streamsize>(4 * heights.size().cells()));
+  std::ofstream(file.substr(0, file.rfind('.')) + ".hdr")
+      << "ncols " << side << "\nnrows " << side << "\nxllcorner 500000\nyllcorner 4000000\ncellsize 10\n"
+      << "NODATA_value -9999\nbyteorder LSBFIRST\n";
+}
+
+// Before main, as Google Benchmark's own registration.
+[[maybe_unused]] const bool registered = [] {
+  const char* side = std::getenv("BROOKMARK_BENCH_SIDE");
+  if (const char* file = std::getenv("BROOKMARK_BENCH_DEM"); file != nullptr)
+    write_terrain(file, side == nullptr ? 2000 : static_cast<std::uint32_t>(std::atoi(side)));
+  if (std::getenv("BROOKMARK_BENCH_GROWTH") == nullptr) return false;
+  for (const std::int64_t cells_a_side : {1000, 2000, 4000, 8000, 20000})
+    for (const std::int64_t threads : {1, 2})
+      benchmark::RegisterBenchmark("growth", growth)
+          ->ArgNames({"side", "threads"})
+          ->Args({cells_a_side, threads})
+          ->Iterations(1)
+          ->Unit(benchmark::kMillisecond)
+          ->UseRealTime();
+  return true;
+}();
 
 }  // namespace

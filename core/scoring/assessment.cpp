@@ -144,6 +144,18 @@ Assessment assess(const Snapshot& snapshot, const ScoreTable& scores, std::size_
   return assessment;
 }
 
+void add_confidence(Assessment& assessment, const Snapshot& snapshot, const ConfidenceOptions& options) {
+  std::vector<SampleIndex> behind;
+  for (const SiteAssessment& site : assessment.sites)
+    if (site.sample.has_value()) behind.push_back(site.sample);
+  ConfidenceTable table = confidence_of(snapshot, *assessment.method, behind, options);
+  assessment.confidence.assign(assessment.sites.size(), {});
+  std::size_t next = 0;
+  for (std::size_t i = 0; i < assessment.sites.size(); ++i)
+    if (assessment.sites[i].sample.has_value())
+      assessment.confidence[i] = std::move(table.metrics[assessment.metric][next++]);
+}
+
 std::string assessment_note(const Snapshot& snapshot, const ScoreTable& scores, const Assessment& assessment,
                             SiteIndex site) {
   const SiteAssessment& assessed = assessment.sites[site.value()];

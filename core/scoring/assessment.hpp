@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "core/analysis/catchments.hpp"
+#include "core/scoring/confidence.hpp"
 #include "core/scoring/score.hpp"
 
 namespace brookmark::core {
@@ -46,12 +47,17 @@ struct Assessment {
   Date until;
   std::vector<SiteAssessment> sites;
   std::vector<CatchmentAssessment> catchments;
+  std::vector<SampleConfidence> confidence;  // per site, of the sample behind it; empty until add_confidence
 
   const Metric& metric_info() const { return method->metrics[metric]; }
 };
 
 Assessment assess(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                   const CatchmentNesting& nesting, Date until);
+
+// How sure each site's class is: of the sample behind it alone, so that time goes only to what is shown. A site without
+// a sample, or whose sample is a collapse, has none.
+void add_confidence(Assessment& assessment, const Snapshot& snapshot, const ConfidenceOptions& options = {});
 
 // Why a site's class is missing or does not hold, or that a newer sample has none: a sentence without its full stop.
 // Empty where the class holds and nothing is newer.

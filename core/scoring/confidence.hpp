@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -15,48 +16,61 @@
 namespace brookmark::core {
 
 enum class ConfidenceBasis : std::uint8_t {
-  kNone,              // nothing to draw: see the note
-  kCounts,            // the counted animals drawn again: counting error (and doubtful names, if any)
-  kReplicates,        // spread between the replicates of one visit
+  kNone,        // nothing to draw: see the notes
+  kCounts,      // the counted animals drawn again: counting error (and classes and doubtful names, if any)
+  kReplicates,  // spread between the replicates of one visit
   kAbundanceClasses,  // no counts: numbers drawn within the limits of the abundance classes
-  kNames,             // no counts or classes, but doubtful names: those alone are drawn
+  kNames,             // neither, but doubtful names: those alone are drawn
 };
-const char* confidence_basis_name(
-    ConfidenceBasis basis);  // "", "counts", "replicates", "abundance classes", "names"
+// "", "counts", "replicates", "abundance classes", "names"
+const char* confidence_basis_name(ConfidenceBasis basis);
 
 struct ConfidenceOptions {
-  std::uint32_t draws = 1000;  // 1 or more; the error of a probability p is about sqrt(p (1 - p) / draws)
+  std::uint32_t draws = 1000;  // 1 to kMostDraws; a probability p is drawn to about sqrt(p (1 - p) / draws)
   std::uint64_t seed = 1;      // the same seed, survey and method: the same answer
   double level = 0.95;         // of the interval; more than 0, less than 1
   unsigned threads = 0;        // 0: as many as the machine has cores; the result is the same
 };
+inline constexpr std::uint32_t kMostDraws = 1'000'000;
 
 // What a reader must know beside the numbers.
 enum class ConfidenceNote : std::uint16_t {
-  kNoValue = 1,         // the method gives no value for the sample, and drawing numbers does not help
-  kPresenceOnly = 2,    // nothing is counted or classed: no interval and no class probability from numbers
-  kSomePresence = 4,    // some scoring records say only that the animal was there: they stay in every draw
-  kClassesDrawn = 8,    // some records are abundance classes: their numbers were drawn within the limits
-  kDoubtfulNames = 16,  // some names are less than certain and fell back to their parents in some draws
-  kOutOfScope = 32,     // the sample is outside the method's scope: no class probability
-  kDrawsWithoutValue = 64,  // in some draws the method gives no value: see draws_without_value
-  kReplicatesAgree = 128,   // replicates without any spread between them measure none: counts are used
-  kTooFewReplicates = 256,  // fewer replicates with a value than kReplicatesNeeded: counts are used
-  kNoClasses = 512,         // the metric has no classes
-  kBlankSample = 1024,      // a blank is never scored
-  kBeyondTheValue = 2048,   // the sample has no value because numbers are wanted; the draws supply them
+  kBlankSample = 1,   // a blank is never scored
+  kNoValue = 2,       // the method gives no value here, and drawing numbers does not help
+  kPresenceOnly = 4,  // nothing is counted or classed: no class probability
+  kSomePresence = 8,  // scoring records without a number stay in every draw: no class probability
+  kOutOfScope = 16,   // the sample is outside the method's scope: no class probability
+  kValueNeedsCounts =
+      32,                // the sample has no value for want of counts; numbers within its classes give these
+  kClassesDrawn = 64,    // some records are abundance classes: numbers were drawn within their limits
+  kDoubtfulNames = 128,  // names less than certain fell back to their parents in some draws
+  kDrawsWithoutValue = 256,  // in some draws the method gives no value: see draws_without_value
+  kOneKind = 512,            // all counted animals are of one kind: drawing them again shows no spread
+  kFewReplicates = 1024,     // there are replicates, but fewer with a value than kReplicatesNeeded
+  kReplicatesAgree = 2048,   // replicates without any spread between them measure none
+  kFewAnimals = 4096,        // fewer counted animals than kAnimalsNeeded: no class probability
+  kAbsencesOnly = 8192,      // nothing was there to draw again
+  kTaxaMissed =
+      16384,  // each taxon counts once, and those that were there and missed are not seen: too narrow
+  kNumbersIgnored = 32768,  // whatever numbers are drawn within the classes, the value stays: nothing to tell
 };
 
 // Replicates that a spread is taken from: with two, Student's t at 95 % is 12.7 and says nothing. Common practice, no
 // source.
 inline constexpr std::size_t kReplicatesNeeded = 3;
 
+// Counted animals that a class probability from counts asks for: with fewer, the interval was measured to be too
+// narrow (CONFIDENCE.md, coverage). Common practice, no source.
+inline constexpr std::int64_t kAnimalsNeeded = 30;
+
 struct SampleConfidence {
   ConfidenceBasis basis = ConfidenceBasis::kNone;
   bool has_interval = false;
-  double low = 0, high = 0;  // only when has_interval; of the index at this effort, in the metric's unit
-  double shift = 0;  // what was added to every draw, since resampling can lose taxa and never find new ones
-  // By rank - 1, of all draws: with the share of draws without a value they add up to 1. Empty: none is given.
+  double low = 0,
+         high = 0;   // only when has_interval: where the index at this effort lies, in the metric's unit
+  double mean = 0;   // only when has_interval: of the draws, or of the replicates
+  double shift = 0;  // what was added to every draw: drawing again can lose taxa and never find new ones
+  // By rank - 1; the shares of all draws, so that with those without a value they add up to 1. Empty: none is given.
   std::vector<double> class_probability;
   std::uint8_t likeliest_rank = 0;  // 0: none; of equal ones the worse
   std::uint16_t replicates = 0;     // behind kReplicates
@@ -81,8 +95,11 @@ struct ConfidenceTable {
 // Throws Error(kBadUse) for options outside their range.
 ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
                               const ConfidenceOptions& options = {});
+// The same for these samples alone, in their order: [metric][place in samples].
+ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
+                              std::span<const SampleIndex> samples, const ConfidenceOptions& options = {});
 
-// One sample's metric value in every draw, for those who compare two samples: options.draws of them, the shift added,
+// One sample's metric value in every draw, for those who compare two samples: options.draws of them, shift and all,
 // NaN for a draw without a value; with replicates drawn from their Student distribution. Draws of two samples are
 // independent. Empty where confidence_of has no interval. Throws as above.
 std::vector<double> draw_values(const Snapshot& snapshot, const Method& method, std::size_t metric,

@@ -47,15 +47,15 @@ void SampleScorer::read(std::size_t sample) {
   const std::size_t first = snapshot_.samples.record_begin[sample];
   const std::size_t end = snapshot_.samples.record_begin[sample + 1];
   if (reasons_ == 0)
-    for (std::size_t r = first; r < end; ++r) take(finding_of(snapshot_.records, r));
+    for (std::size_t r = first; r < end; ++r) take(sighting_of(snapshot_.records, r));
   finish(sample, first != end);
 }
 
-void SampleScorer::read(std::size_t sample, std::span<const Finding> findings) {
+void SampleScorer::read(std::size_t sample, std::span<const Sighting> sightings) {
   begin(sample);
   if (reasons_ == 0)
-    for (const Finding& found : findings) take(found);
-  finish(sample, !findings.empty());
+    for (const Sighting& found : sightings) take(found);
+  finish(sample, !sightings.empty());
 }
 
 // Voids what was read before. A reason here means that nothing is to be read.
@@ -71,7 +71,7 @@ void SampleScorer::begin(std::size_t sample) {
                                                                   : std::uint16_t{0};
 }
 
-inline void SampleScorer::take(const Finding& found) {
+inline void SampleScorer::take(const Sighting& found) {
   const std::uint32_t t = found.taxon;
   TaxonState& taxon = taxa_[t];
   if (is_absence(found)) {

@@ -26,7 +26,7 @@ inline constexpr std::uint16_t kNothingToScore =
                                bit(ScopeReason::kNothingRecorded) | bit(ScopeReason::kTooUncertain));
 
 // One record as the scorer reads it: a stored one, or one as it might have been.
-struct Finding {
+struct Sighting {
   std::uint32_t taxon = 0;
   QuantityKind quantity = QuantityKind::kPresent;
   LifeStage stage = LifeStage::kUnknown;
@@ -35,7 +35,7 @@ struct Finding {
   std::int64_t min = 1, max = RecordColumns::kOpen;
 };
 
-inline Finding finding_of(const RecordColumns& records, std::size_t r) {
+inline Sighting sighting_of(const RecordColumns& records, std::size_t r) {
   return {static_cast<std::uint32_t>(records.taxon[r].value()),
           records.quantity[r],
           records.stage[r],
@@ -46,12 +46,12 @@ inline Finding finding_of(const RecordColumns& records, std::size_t r) {
 }
 
 // Nothing was there: looked for and not found, or counted as none.
-inline bool is_absence(const Finding& found) {
+inline bool is_absence(const Sighting& found) {
   return found.quantity == QuantityKind::kAbsent ||
          (found.quantity == QuantityKind::kCount && found.min <= 0);
 }
 inline bool is_absence(const RecordColumns& records, std::size_t r) {
-  return is_absence(finding_of(records, r));
+  return is_absence(sighting_of(records, r));
 }
 
 // Looked for in the right water at the right time, and nothing that the method scores was there. A replicate
@@ -85,8 +85,8 @@ class SampleScorer {
 
   // Reads the sample's records; the scores below then speak of it.
   void read(std::size_t sample);
-  // The same for the sample as it might have been, with these findings in place of its records.
-  void read(std::size_t sample, std::span<const Finding> findings);
+  // The same for the sample as it might have been, with these sightings in place of its records.
+  void read(std::size_t sample, std::span<const Sighting> sightings);
   SampleScore score(std::size_t metric);
 
   struct UnitTotal {
@@ -104,7 +104,7 @@ class SampleScorer {
 
  private:
   void begin(std::size_t sample);
-  void take(const Finding& found);
+  void take(const Sighting& found);
   void finish(std::size_t sample, bool any_record);
   std::uint16_t scope_of(std::size_t sample) const;
   void score_units(const Metric& metric, SampleScore& score) const;

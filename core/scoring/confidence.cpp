@@ -1,0 +1,154 @@
+#include "core/scoring/confidence.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <mutex>
+#include <thread>
+
+#include "core/base/error.hpp"
+#include "core/scoring/confidence_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+void check(const ConfidenceOptions& options) {
+  if (options.draws < 1 || options.draws > kMostDraws)
+    throw Error(ErrorCode::kBadUse, "the number of draws must be 1 to " + std::to_string(kMostDraws) +
+                                        ", not " + std::to_string(options.draws));
+  if (!(options.level > 0 && options.level < 1))
+    throw Error(ErrorCode::kBadUse, "the level of an interval must lie between 0 and 1, like 0.95");
+}
+
+}  // namespace
+
+ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
+                              std::span<const SampleIndex> samples, const ConfidenceOptions& options) {
+  check(options);
+  ConfidenceTable table{&method, options, {}};
+  table.metrics.resize(method.metrics.size());
+  for (std::vector<SampleConfidence>& column : table.metrics) column.resize(samples.size());
+
+  const CompiledMethod compiled(snapshot.taxa, method);
+  const Replicates replicates(snapshot.samples);
+  // Samples differ in cost: each thread takes a few at a time. What a sample gets depends on its own stream alone.
+  constexpr std::size_t kAtATime = 16;
+  std::atomic<std::size_t> next = 0;
+  std::exception_ptr failure;
+  std::mutex failing;
+  const auto work = [&] {
+    try {
+      for (std::size_t begin; (begin = next.fetch_add(kAtATime)) < samples.size();) {
+        ConfidenceRun run(snapshot, compiled, replicates, options);
+        for (std::size_t i = begin; i < std::min(begin + kAtATime, samples.size()); ++i) {
+          std::vector<SampleConfidence> found = run.run(samples[i].value());
+          for (std::size_t m = 0; m < found.size(); ++m) table.metrics[m][i] = std::move(found[m]);
+        }
+      }
+    } catch (...) {
+      const std::lock_guard lock(failing);
+      if (!failure) failure = std::current_exception();
+      next = samples.size();
+    }
+  };
+  const std::size_t wanted = options.threads != 0 ? options.threads : std::thread::hardware_concurrency();
+  const std::size_t threads =
+      std::clamp<std::size_t>(samples.size() / kAtATime, 1, std::max<std::size_t>(wanted, 1));
+  {
+    std::vector<std::jthread> helpers;
+    for (std::size_t i = 1; i < threads; ++i) helpers.emplace_back(work);
+    work();
+  }  // joined
+  if (failure) std::rethrow_exception(failure);
+  return table;
+}
+
+ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
+                              const ConfidenceOptions& options) {
+  std::vector<SampleIndex> samples;
+  for (std::size_t s = 0; s < snapshot.samples.size(); ++s) samples.emplace_back(s);
+  return confidence_of(snapshot, method, samples, options);
+}
+
+std::vector<double> draw_values(const Snapshot& snapshot, const Method& method, std::size_t metric,
+                                SampleIndex sample, const ConfidenceOptions& options) {
+  check(options);
+  const CompiledMethod compiled(snapshot.taxa, method);
+  const Replicates replicates(snapshot.samples);
+  ConfidenceRun run(snapshot, compiled, replicates, options);
+  return run.run(sample.value()).at(metric).has_interval ? run.draws(metric) : std::vector<double>();
+}
+
+const char* confidence_basis_name(ConfidenceBasis basis) {
+  switch (basis) {
+    case ConfidenceBasis::kCounts:
+      return "counts";
+    case ConfidenceBasis::kReplicates:
+      return "replicates";
+    case ConfidenceBasis::kAbundanceClasses:
+      return "abundance classes";
+    case ConfidenceBasis::kNames:
+      return "names";
+    case ConfidenceBasis::kNone:
+      break;
+  }
+  return "";
+}
+
+std::string confidence_text(const SampleConfidence& confidence) {
+  std::string text;
+  const auto say = [&](const std::string& sentence) {
+    text.append(text.empty() ? "" : "; ").append(sentence);
+  };
+  const auto has = [&](ConfidenceNote note) { return (confidence.notes & bit(note)) != 0; };
+  const std::string needed = std::to_string(kReplicatesNeeded);
+  switch (confidence.basis) {
+    case ConfidenceBasis::kCounts:
+      say("counting error only, not the spread between samples");
+      break;
+    case ConfidenceBasis::kReplicates:
+      say("spread between " + std::to_string(confidence.replicates) +
+          " samples of the visit, about their mean (Student's t)");
+      break;
+    case ConfidenceBasis::kAbundanceClasses:
+      say("numbers drawn within abundance classes only, neither counting error nor the spread between "
+          "samples");
+      break;
+    case ConfidenceBasis::kNames:
+      say("doubt about names only");
+      break;
+    case ConfidenceBasis::kNone:
+      break;
+  }
+  if (has(ConfidenceNote::kBlankSample)) say("a blank sample is never scored");
+  if (has(ConfidenceNote::kNoValue)) say("no value, so no interval");
+  if (has(ConfidenceNote::kAbsencesOnly)) say("nothing was found that could be drawn again");
+  if (has(ConfidenceNote::kPresenceOnly)) say("presence only, without numbers: no class probability");
+  if (has(ConfidenceNote::kNumbersIgnored))
+    say("abundance classes, and numbers within them do not change the value: no interval, no class "
+        "probability");
+  if (has(ConfidenceNote::kSomePresence))
+    say("records without a number stay in every draw: the interval may be too narrow, no class probability");
+  if (has(ConfidenceNote::kOutOfScope)) say("outside the method's scope: no class probability");
+  if (has(ConfidenceNote::kFewAnimals))
+    say("fewer than " + std::to_string(kAnimalsNeeded) +
+        " animals counted: the interval is too narrow, no class probability");
+  if (has(ConfidenceNote::kTaxaMissed))
+    say("taxa that were there and missed are not seen, so the interval is too narrow");
+  if (has(ConfidenceNote::kValueNeedsCounts))
+    say("the method gives no value without counts; this is what numbers within the classes would give");
+  if (has(ConfidenceNote::kClassesDrawn)) say("abundance classes drawn evenly on a logarithmic scale");
+  if (has(ConfidenceNote::kDoubtfulNames)) say("doubtful names drawn by their certainty");
+  if (has(ConfidenceNote::kDrawsWithoutValue))
+    say("no value in " + std::to_string(confidence.draws_without_value) + " of " +
+        std::to_string(confidence.draws) + " draws");
+  if (has(ConfidenceNote::kOneKind))
+    say("all counted animals are of one kind for the method: drawing them again shows no spread");
+  if (has(ConfidenceNote::kFewReplicates))
+    say("fewer than " + needed + " samples of the visit with a value: their spread is not used");
+  if (has(ConfidenceNote::kReplicatesAgree)) say("the replicates agree exactly, which measures no spread");
+  return text;
+}
+
+}  // namespace brookmark::core

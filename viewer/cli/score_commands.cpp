@@ -1,9 +1,12 @@
+#include <algorithm>
+#include <cstdint>
 #include <memory>
 #include <ostream>
+#include <span>
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
-#include "core/scoring/assessment.hpp"
+#include "core/scoring/confidence.hpp"
 #include "core/scoring/score.hpp"
 #include "viewer/cli/verbs.hpp"
 
@@ -86,25 +89,90 @@ void show_method(const core::Method& method, const Console& console) {
   console.rows(rows);
 }
 
+// Whether `score` also says how sure it is.
+struct ConfidenceWords {
+  bool wanted = false;
+  std::int64_t draws = core::ConfidenceOptions{}.draws,
+               seed = static_cast<std::int64_t>(core::ConfidenceOptions{}.seed);
+
+  core::ConfidenceOptions options() const {
+    return {.draws = static_cast<std::uint32_t>(draws), .seed = static_cast<std::uint64_t>(seed)};
+  }
+};
+
+// Of draws and of means of replicates: between the whole points of a sum, so never without a decimal.
+int interval_decimals(const core::Metric& metric) {
+  return std::max(1, core::shown_decimals(metric));
+}
+
+Cell probability_cell(const core::SampleConfidence& confidence, int rank) {
+  if (confidence.class_probability.empty() || rank == 0) return {};
+  return number(confidence.probability_of(rank), 3);
+}
+
+void add_confidence_cells(const core::Metric& metric, const core::SampleScore& score,
+                          const core::SampleConfidence& confidence, double level, std::vector<Cell>& row) {
+  const int decimals = interval_decimals(metric);
+  row.push_back(confidence.has_interval ? number(confidence.low, decimals) : Cell{});
+  row.push_back(confidence.has_interval ? number(confidence.high, decimals) : Cell{});
+  row.push_back(confidence.has_interval ? exact(level) : Cell{});
+  row.push_back(probability_cell(confidence, score.class_rank));
+  row.push_back(class_cell(metric, confidence.likeliest_rank));
+  row.push_back(probability_cell(confidence, confidence.likeliest_rank));
+  row.push_back(text_or_empty(core::confidence_basis_name(confidence.basis)));
+  row.push_back(text_or_empty(core::confidence_text(confidence)));
+}
+
 void add_scores(const core::Snapshot& snapshot, const core::Method& method, const std::string& only_metric,
-                core::Date until, Rows& rows) {
+                core::Date until, const ConfidenceWords& sure, Rows& rows) {
   const core::ScoreTable scores = core::score_samples(snapshot, method);
+  std::vector<core::SampleIndex> samples;
+  for (std::size_t i = 0; i < snapshot.samples.size(); ++i)
+    if (snapshot.samples.date[i] <= until) samples.emplace_back(i);
+  core::ConfidenceTable confidence;
+  if (sure.wanted) confidence = core::confidence_of(snapshot, method, samples, sure.options());
   for (std::size_t m = 0; m < method.metrics.size(); ++m) {
     const core::Metric& metric = method.metrics[m];
     if (!only_metric.empty() && metric.id != only_metric) continue;
-    for (std::size_t i = 0; i < snapshot.samples.size(); ++i) {
-      if (snapshot.samples.date[i] > until) continue;
+    for (std::size_t at = 0; at < samples.size(); ++at) {
+      const std::size_t i = samples[at].value();
       const core::SampleScore& score = scores.metrics[m][i];
-      rows.add({text(snapshot.samples.code[i]), text(snapshot.sites.code[snapshot.samples.site[i].value()]),
-                text(core::format_date(snapshot.samples.date[i])), text(method.id), text(metric.id),
-                score.has_value ? number(score.value, core::shown_decimals(metric)) : Cell{},
-                class_cell(metric, score.class_rank), rank_cell(score.class_rank), score.in_scope,
-                whole(score.scoring_taxa), whole(score.unscored_taxa),
-                text_or_empty(core::reasons_text(score.reasons, method,
-                                                 snapshot.sites.kind[snapshot.samples.site[i].value()])),
-                text(core::confirmed_name(method.confirmed))});
+      std::vector<Cell> row = {
+          text(snapshot.samples.code[i]),
+          text(snapshot.sites.code[snapshot.samples.site[i].value()]),
+          text(core::format_date(snapshot.samples.date[i])),
+          text(method.id),
+          text(metric.id),
+          score.has_value ? number(score.value, core::shown_decimals(metric)) : Cell{},
+          class_cell(metric, score.class_rank),
+          rank_cell(score.class_rank),
+          score.in_scope,
+          whole(score.scoring_taxa),
+          whole(score.unscored_taxa),
+          text_or_empty(core::reasons_text(score.reasons, method,
+                                           snapshot.sites.kind[snapshot.samples.site[i].value()])),
+          text(core::confirmed_name(method.confirmed))};
+      if (sure.wanted)
+        add_confidence_cells(metric, score, confidence.metrics[m][at], confidence.options.level, row);
+      rows.add(std::move(row));
     }
   }
+}
+
+// "95 % of draws between 4.1 and 5.2 (counts); most likely Good, 0.83; ..."
+std::string confidence_line(const core::Metric& metric, const core::SampleConfidence& confidence,
+                            double level) {
+  std::string line;
+  if (confidence.has_interval)
+    line = core::format_number(100 * level) + " % interval " +
+           core::format_fixed(confidence.low, interval_decimals(metric)) + " to " +
+           core::format_fixed(confidence.high, interval_decimals(metric)) + " (" +
+           core::confidence_basis_name(confidence.basis) + ")";
+  if (confidence.likeliest_rank != 0)
+    line += "; most likely " + std::string(core::class_name(metric, confidence.likeliest_rank)) +
+            ", probability " + core::format_fixed(confidence.probability_of(confidence.likeliest_rank), 2);
+  const std::string note = core::confidence_text(confidence);
+  return note.empty() ? line : line + (line.empty() ? "" : "; ") + note;
 }
 
 int run_methods(const std::string& name, const Console& console) {
@@ -116,19 +184,24 @@ int run_methods(const std::string& name, const Console& console) {
   return kDone;
 }
 
-int run_score(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console) {
+int run_score(const std::filesystem::path& survey, const ScoreOptions& options, const ConfidenceWords& sure,
+              const Console& console) {
   const Session session = open_for(survey, console);
   const core::Date until = choose_date(options.until, newest_day(session.snapshot));
   Rows rows{{"sample", "site", "date", "method", "metric", "value", "class", "class_rank", "in_scope",
              "scoring_taxa", "unscored_taxa", "note", "confirmed"},
             {}};
+  if (sure.wanted)
+    for (const char* column : {"low", "high", "level", "class_probability", "likeliest_class",
+                               "likeliest_probability", "basis", "confidence_note"})
+      rows.columns.emplace_back(column);
   if (!options.method.empty()) {
     const auto method = choose_method(options.method);
     choose_metric(*method, options.metric);
-    add_scores(session.snapshot, *method, options.metric, until, rows);
+    add_scores(session.snapshot, *method, options.metric, until, sure, rows);
   } else {
     for (const core::Method& method : core::shipped_methods())
-      add_scores(session.snapshot, method, options.metric, until, rows);
+      add_scores(session.snapshot, method, options.metric, until, sure, rows);
   }
   console.rows(rows);
   if (rows.rows.empty()) console.err << "there is no sample to score\n";
@@ -171,6 +244,9 @@ int run_explain(const std::filesystem::path& survey, const std::string& sample, 
       score.reasons, *method, snapshot.sites.kind[snapshot.samples.site[index->value()].value()]);
   if (!reasons.empty()) console.err << "; " << reasons;
   console.err << "; method confirmed: " << core::confirmed_name(method->confirmed) << '\n';
+  const core::ConfidenceTable confidence = core::confidence_of(snapshot, *method, std::span(&*index, 1));
+  console.err << "confidence: "
+              << confidence_line(metric, confidence.metrics[m].front(), confidence.options.level) << '\n';
   return kDone;
 }
 
@@ -185,11 +261,17 @@ void add_score_verbs(Verbs& verbs) {
       .with_format();
 
   const auto score = std::make_shared<ScoreOptions>();
+  const auto sure = std::make_shared<ConfidenceWords>();
   verbs
-      .add_for_survey("score", "one row a sample and metric",
-                      [score](const auto& survey, const Console& c) { return run_score(survey, *score, c); })
+      .add_for_survey(
+          "score", "one row a sample and metric",
+          [score, sure](const auto& survey, const Console& c) { return run_score(survey, *score, *sure, c); })
       .with_method(*score, "default: all")
       .with_until(*score)
+      .flag("--confidence", sure->wanted,
+            "also an interval and how likely each class is, and on what that rests")
+      .whole("--draws", sure->draws, 1, core::kMostDraws, "how often a sample is drawn again; default 1000")
+      .whole("--seed", sure->seed, 0, INT64_MAX, "the same seed gives the same answer; default 1")
       .with_format();
 
   const auto sample = std::make_shared<std::string>();

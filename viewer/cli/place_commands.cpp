@@ -5,6 +5,8 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/scoring/assessment.hpp"
+#include "geodata/terrain/overland.hpp"
+#include "viewer/cli/progress_bar.hpp"
 #include "viewer/cli/verbs.hpp"
 
 namespace brookmark::viewer {
@@ -14,6 +16,7 @@ namespace {
 struct DistanceCommand {
   std::string site, at, direction;
   bool all = false;
+  std::filesystem::path terrain;  // for places on no channel
   std::optional<double> within_m;
   std::optional<std::int64_t> nearest;
 };
@@ -55,6 +58,36 @@ bool add_distances(const Session& session, const std::string& name,
   return joined;
 }
 
+// The terrain model, worked out once for all places that are on no channel.
+class Ground {
+ public:
+  Ground(const std::filesystem::path& file, const Console& console) : dem_(file, {}) {
+    ProgressBar bar(console);
+    flow_ = geodata::route_flow(dem_.read(bar.part("reading heights", 0, 0.3)), dem_.rows(),
+                                {.progress = bar.part("routing water", 0.3, 1)});
+    for (const std::string& note : dem_.notes()) console.err << note << '\n';
+  }
+
+  // What the water reaches over the ground; where it reaches no channel, `along` with the reason put to its notes.
+  std::vector<core::ChannelDistance> distances(const Session& session, core::LonLat place,
+                                               const core::DistanceQuery& query,
+                                               std::vector<core::ChannelDistance> along) const {
+    const auto way = geodata::overland_to_channel(flow_, dem_, place, session.channels);
+    auto below = geodata::outfalls_over_ground(way, session.snapshot, session.channels, query);
+    if (query.direction != core::Direction::kUpstream && !below.empty()) return below;
+    const std::string why = !way.note.empty() ? way.note
+                                              : "over the ground its water meets a channel after " +
+                                                    core::format_fixed(way.length_m, 0) +
+                                                    " m, and no outfall that was asked for lies below";
+    for (core::ChannelDistance& answer : along) answer.note += (answer.note.empty() ? "" : "; ") + why;
+    return along;
+  }
+
+ private:
+  geodata::DemFile dem_;
+  geodata::FlowGrid flow_;
+};
+
 void add_unplaced(const std::string& site, Rows& rows) {
   std::vector<Cell> row(rows.columns.size());
   row[0] = text(site);
@@ -71,11 +104,22 @@ int run_distance(const std::filesystem::path& survey, const DistanceCommand& com
             {}};
   core::DistanceQuery query{parse_direction(command.direction), command.within_m};
   if (command.nearest) query.nearest = static_cast<std::size_t>(*command.nearest);
+  std::optional<Ground> ground;
+  if (!command.terrain.empty()) ground.emplace(command.terrain, console);
+  const auto over_ground = [&](core::LonLat place, double limit_m, std::vector<core::ChannelDistance> along) {
+    if (!ground || session.channels.snap(place, limit_m)) return along;
+    return ground->distances(session, place, query, std::move(along));
+  };
   bool joined = false;
   const auto add_site = [&](std::size_t i, const std::vector<core::ChannelDistance>& distances) {
     const std::string code(snapshot.sites.code[i]);
     if (!core::is_placed(snapshot.sites.position[i])) return add_unplaced(code, rows);
-    joined = add_distances(session, code, distances, rows) || joined;
+    joined = add_distances(session, code,
+                           over_ground(snapshot.sites.position[i],
+                                       core::snap_limit_m(snapshot.sites.kind[i], session.channels.options()),
+                                       distances),
+                           rows) ||
+             joined;
   };
   if (command.all) {
     const auto lists = core::outfalls_from_all_sites(snapshot, session.channels, query);
@@ -87,9 +131,11 @@ int run_distance(const std::filesystem::path& survey, const DistanceCommand& com
                   survey.string());
     add_site(site->value(), core::outfalls_from_site(snapshot, session.channels, *site, query));
   } else {
-    joined = add_distances(
-        session, command.at,
-        core::outfalls_from_point(snapshot, session.channels, parse_place(command.at), query), rows);
+    const core::LonLat place = parse_place(command.at);
+    joined = add_distances(session, command.at,
+                           over_ground(place, session.channels.options().max_snap_m,
+                                       core::outfalls_from_point(snapshot, session.channels, place, query)),
+                           rows);
   }
   console.rows(rows);
   if (snapshot.outfalls.empty()) {
@@ -150,6 +196,9 @@ void add_place_verbs(Verbs& verbs) {
       .exactly_one({"--site", "--at", "--all"})
       .option("--direction", distance->direction, "upstream, downstream or any (default)")
       .choices({"upstream", "downstream", "any"})
+      .option(
+          "--terrain", distance->terrain,
+          "a raster of heights: for a place on no channel, follow the water over the ground to the first one")
       .number("--within", distance->within_m, 0, 1e7, "only outfalls so many metres away along the channel")
       .whole("--nearest", distance->nearest, 1, 1'000'000, "only so many of each site, nearest first")
       .with_format();

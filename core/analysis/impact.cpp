@@ -66,10 +66,6 @@ std::vector<ImpactPair> form_pairs(std::vector<DayValue> control, std::vector<Da
   return pairs;
 }
 
-void join(std::string& note, const std::string& more) {
-  if (!more.empty()) note += (note.empty() ? "" : "; ") + more;
-}
-
 std::string pairs_text(std::size_t count) {
   return std::to_string(count) + (count == 1 ? " pair" : " pairs");
 }
@@ -110,8 +106,9 @@ void compare(Impact& result, const ImpactOptions& options) {
                    "; 4 and 4, or 3 and 5, are the fewest that serve");
   }
   if (other_way > 0)
-    join(result.note, pairs_text(other_way) + " taken in a way that is not there both before and after " +
-                          (other_way == 1 ? "does" : "do") + " not enter the change");
+    append_note(result.note, pairs_text(other_way) +
+                                 " taken in a way that is not there both before and after " +
+                                 (other_way == 1 ? "does" : "do") + " not enter the change");
 }
 
 void test_after(Impact& result, const ImpactOptions& options) {
@@ -161,19 +158,21 @@ Impact assess_impact(const SiteValues& values, SiteIndex control, SiteIndex impa
 
   const std::size_t alone = above.size() + below.size() - 2 * result.pairs.size();
   if (alone > 0)
-    join(result.note, std::to_string(alone) + (alone == 1 ? " day" : " days") +
-                          " at one site without the other within " + std::to_string(options.most_days_apart) +
-                          " days, in the same season, side of the event and " + values.way_word);
+    append_note(result.note, std::to_string(alone) + (alone == 1 ? " day" : " days") +
+                                 " at one site without the other within " +
+                                 std::to_string(options.most_days_apart) +
+                                 " days, in the same season, side of the event and " + values.way_word);
   std::size_t below_detection = 0;
   for (const LeftOut& out : values.left_out)
     below_detection += out.below_detection && (out.site == control || out.site == impact) ? 1 : 0;
   if (below_detection > 0)
-    join(result.note,
-         std::to_string(below_detection) + " values below detection are left out, which may hide a change");
+    append_note(result.note, std::to_string(below_detection) +
+                                 " values below detection are left out, which may hide a change");
   std::map<int, int> in_season;
   for (const ImpactPair& pair : result.pairs) ++in_season[season_number(pair.impact_date)];
   if (std::any_of(in_season.begin(), in_season.end(), [](const auto& one) { return one.second > 1; }))
-    join(result.note, "some seasons have several pairs; they count as independent, which makes p too small");
+    append_note(result.note,
+                "some seasons have several pairs; they count as independent, which makes p too small");
   return result;
 }
 
@@ -189,10 +188,10 @@ std::string impact_setting(const Snapshot& snapshot, const ChannelNetwork& netwo
   const std::string above(snapshot.sites.code[control.value()]), below(snapshot.sites.code[impact.value()]);
   std::string note;
   if (relation(impact) != Relation::kUpstream)
-    join(note,
-         "by channel " + code + " does not drain to " + below + " (" + relation_name(relation(impact)) + ")");
+    append_note(note, "by channel " + code + " does not drain to " + below + " (" +
+                          relation_name(relation(impact)) + ")");
   if (relation(control) == Relation::kUpstream)
-    join(note, code + " drains to " + above + " too, so that is no control");
+    append_note(note, code + " drains to " + above + " too, so that is no control");
   return note;
 }
 

@@ -80,10 +80,6 @@ struct Place {
   std::size_t below_detection = 0;
 };
 
-void join(std::string& note, const std::string& more) {
-  if (!more.empty()) note += (note.empty() ? "" : "; ") + more;
-}
-
 std::string of_many(std::size_t count, const std::string& one) {
   return std::to_string(count) + " " + one + (count == 1 ? "" : "s");
 }
@@ -106,7 +102,7 @@ const char* step_word(const SurveyTrendOptions& options) {
 std::string left_out_text(const Place& place) {
   std::string text;
   for (const auto& [why, count] : place.left)
-    join(text, of_many(count, "value") + " left out (" + (why.empty() ? "no value" : why) + ")");
+    append_note(text, of_many(count, "value") + " left out (" + (why.empty() ? "no value" : why) + ")");
   return text;
 }
 
@@ -146,11 +142,11 @@ void judge_row(TrendRow& row) {
   row.answer = TrendAnswer::kNone;
   if (test.best_p() < kTrendLevel && test.s != 0)
     row.answer = test.s > 0 ? TrendAnswer::kRising : TrendAnswer::kFalling;
-  if (test.var_s == 0) join(row.note, "all values are equal");
+  if (test.var_s == 0) append_note(row.note, "all values are equal");
   if (test.smallest_p && *test.smallest_p >= kTrendLevel)
-    join(row.note, "with " + std::to_string(test.n) + " values even a steady rise has p = " +
-                       format_fixed(*test.smallest_p, 3) + ", so no trend can be shown");
-  if (!test.slope && test.n > kMostSlopeValues) join(row.note, "too many values for a slope");
+    append_note(row.note, "with " + std::to_string(test.n) + " values even a steady rise has p = " +
+                              format_fixed(*test.smallest_p, 3) + ", so no trend can be shown");
+  if (!test.slope && test.n > kMostSlopeValues) append_note(row.note, "too many values for a slope");
 }
 
 void add_rows(const Place& place, const SiteValues& values, const SurveyTrendOptions& options,
@@ -185,11 +181,11 @@ void add_rows(const Place& place, const SiteValues& values, const SurveyTrendOpt
       for (const double time : group.times) years.insert(std::floor(time));
     }
     if (part.values > 0) one.first = part.first, one.last = part.last;
-    join(one.note, split);
+    append_note(one.note, split);
     if (part.values > one.n)
-      join(one.note, std::to_string(one.n) + " medians of " + of_many(part.values, "value") + ", one each " +
-                         step_word(options));
-    join(one.note, left);
+      append_note(one.note, std::to_string(one.n) + " medians of " + of_many(part.values, "value") +
+                                ", one each " + step_word(options));
+    append_note(one.note, left);
     if (place.below_detection > 0) {
       one.note = of_many(place.below_detection, "value") + " of " +
                  std::to_string(place.below_detection + part.values) +
@@ -213,10 +209,11 @@ void add_rows(const Place& place, const SiteValues& values, const SurveyTrendOpt
         told.season_method += ", covariance";
         told.test = grouped_kendall(groups, {options.level, true, true});
         told.no_variance = told.test->var_s <= 0 && told.test->s != 0;
-        if (told.no_variance) join(told.note, "the covariance estimated leaves no variance: no z and no p");
+        if (told.no_variance)
+          append_note(told.note, "the covariance estimated leaves no variance: no z and no p");
         if (years.size() < kCovarianceYears)
-          join(told.note,
-               "covariance from " + of_many(years.size(), "year") + " is uncertain: ten are wanted");
+          append_note(told.note,
+                      "covariance from " + of_many(years.size(), "year") + " is uncertain: ten are wanted");
       }
       if (told.test) judge_row(told);
       told.words = answer_words(told, values);

@@ -186,4 +186,10 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
   return back[b.size()];
 }
 
+void append_note(std::string& note, std::string_view more) {
+  if (more.empty()) return;
+  if (!note.empty()) note += "; ";
+  note += more;
+}
+
 }  // namespace brookmark::core

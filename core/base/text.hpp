@@ -30,4 +30,7 @@ std::string joined(const std::vector<std::string>& words, std::string_view betwe
 // Optimal string alignment distance (insert, delete, replace, swap neighbours), on bytes.
 std::size_t edit_distance(std::string_view a, std::string_view b);
 
+// Appends `more` to a note, behind "; " where the note holds something already. Nothing for an empty text.
+void append_note(std::string& note, std::string_view more);
+
 }  // namespace brookmark::core

@@ -135,10 +135,6 @@ class VisitWater {
     return out;
   }
 
-  static void join(std::string& note, const std::string& more) {
-    if (!more.empty()) note += (note.empty() ? "" : "; ") + more;
-  }
-
   // Applies a formula that grows with the amount: a bound stays a bound.
   template <class Formula>
   void tell(const Written& one, const char* quantity, const char* unit, int decimals, const char* source_key,
@@ -150,15 +146,15 @@ class VisitWater {
     row.decimals = decimals;
     row.source = citation(source_key);
     row.confirmed = confirmed;
-    join(row.note, from.why_not);
-    for (const Needed& need : beside) join(row.note, need.why_not);
+    append_note(row.note, from.why_not);
+    for (const Needed& need : beside) append_note(row.note, need.why_not);
     if (row.note.empty()) {
       const Calculated result = formula(from.value ? *from.value : *from.below);
       row.note = result.why_not;
       (from.value ? row.value : row.below) = result.value;
       row.below_detection = all_.below_detection[one.row];
-      join(row.note, from.note);
-      for (const Needed& need : beside) join(row.note, need.note);
+      append_note(row.note, from.note);
+      for (const Needed& need : beside) append_note(row.note, need.note);
     }
     rows_.push_back(std::move(row));
   }
@@ -210,8 +206,8 @@ class VisitWater {
         nitrogen = plain;
         if (nitrogen.value) *nitrogen.value *= factor;
         if (nitrogen.below) *nitrogen.below *= factor;
-        join(nitrogen.note, std::string("total ammonia counted as ") +
-                                (options_.ammonia_as == CountedAs::kNh4 ? "NH4" : "N") + ", as asked");
+        append_note(nitrogen.note, std::string("total ammonia counted as ") +
+                                       (options_.ammonia_as == CountedAs::kNh4 ? "NH4" : "N") + ", as asked");
       }
     }
     Amount whole;  // the share does not depend on how much there is
@@ -230,9 +226,9 @@ class VisitWater {
   void tell_conductivity(const Written& one) {
     const Needed temperature = needed("temperature", "water temperature");
     Amount here = amount(one, "uS/cm");
-    join(here.note,
-         "only if the meter showed it at the water's own temperature; many meters bring it to 25 C "
-         "themselves");
+    append_note(here.note,
+                "only if the meter showed it at the water's own temperature; many meters bring it to 25 C "
+                "themselves");
     tell(one, "conductivity at 25 C", "uS/cm", 0, "conductivity-25-linear", Confirmed::kSecondary, here,
          {temperature}, [&](double v) { return conductivity_at_25(v, temperature.value.value_or(25)); });
   }

@@ -89,7 +89,8 @@ void compare(Impact& result, const ImpactOptions& options) {
   std::vector<double> before, after;
   std::size_t other_way = 0;
   for (const ImpactPair& pair : result.pairs) {
-    if (!ways_before.contains(pair.way) || !ways_after.contains(pair.way))
+    const bool one_sided = ways_before.empty() || ways_after.empty();  // then the way is not what is missing
+    if (!one_sided && (!ways_before.contains(pair.way) || !ways_after.contains(pair.way)))
       ++other_way;
     else
       (pair.after ? after : before).push_back(pair.difference());

@@ -70,6 +70,29 @@ SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std
   return out;
 }
 
+SiteValues diversity_values(const Snapshot& snapshot, DiversityMetric metric, Date until) {
+  DiversityOptions options;
+  options.until = until;
+  const DiversityTable table = diversity_of_samples(snapshot, options);
+  SiteValues out;
+  out.of = diversity_metric_name(metric);
+  out.title = out.of;
+  out.way_word = "sampling protocol";
+  for (std::size_t i = 0; i < snapshot.samples.size(); ++i) {
+    if (snapshot.samples.date[i] > until || snapshot.samples.kind[i] == SampleKind::kBlank) continue;
+    const SiteIndex site = snapshot.samples.site[i];
+    if (const auto value = value_of(table, SampleIndex(i), metric))
+      out.values.push_back(
+          {site, snapshot.samples.date[i], *value, std::string(trim(snapshot.samples.protocol[i]))});
+    else
+      out.left_out.push_back(
+          {site, snapshot.samples.date[i], missing_reason(table, SampleIndex(i), metric), false});
+  }
+  by_site_and_date(out.values);
+  by_site_and_date(out.left_out);
+  return out;
+}
+
 SiteValues measured_values(const Snapshot& snapshot, std::string_view quantity,
                            BelowDetection below_detection, Date until) {
   const MeasurementColumns& all = snapshot.measurements;

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "core/chemistry/chemistry.hpp"
+#include "core/scoring/sample_diversity.hpp"
 #include "core/scoring/score.hpp"
 #include "core/survey/snapshot.hpp"
 
@@ -42,6 +43,10 @@ struct SiteValues {
 // Values of one metric from routine and replicate samples up to a day, inside the method's scope; blanks never, and
 // what is outside the scope or has no value is left out with its reason.
 SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, Date until);
+
+// The same for a number of diversity, as diversity_of_samples() gives it; whether more is better is not said. A rarefied
+// richness is that at the smallest count up to the day.
+SiteValues diversity_values(const Snapshot& snapshot, DiversityMetric metric, Date until);
 
 // Values of one quantity, by any name that core/reference/quantities.csv knows for it, else by the name as written.
 // They are brought to one unit where units allow it; values that cannot be (in % and in mg/l, as N and unsaid) stay apart by

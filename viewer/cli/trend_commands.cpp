@@ -26,16 +26,25 @@ struct ValueOptions {
 
 struct ChosenValues {
   core::SiteValues values;
-  std::shared_ptr<const core::Method> method;  // none for a measurement
+  std::shared_ptr<const core::Method> method;  // none for a measurement, or a number of diversity
+  bool measured = false;
 };
 
+// The first shipped method with this metric; of an empty text the first of all. None where there is none.
 std::shared_ptr<const core::Method> method_with(const std::string& metric) {
+  for (const core::Method& method : core::shipped_methods())
+    if (metric.empty() || method.find_metric(metric) != nullptr)
+      return {std::shared_ptr<const core::Method>(), &method};
+  return nullptr;
+}
+
+[[noreturn]] void refuse_metric(const std::string& metric) {
   std::vector<std::string> ids;
   for (const core::Method& method : core::shipped_methods())
-    for (const core::Metric& one : method.metrics) {
-      if (metric.empty() || one.id == metric) return {std::shared_ptr<const core::Method>(), &method};
+    for (const core::Metric& one : method.metrics)
       if (std::find(ids.begin(), ids.end(), one.id) == ids.end()) ids.push_back(one.id);
-    }
+  for (std::size_t i = 0; i < core::kDiversityMetrics; ++i)
+    ids.emplace_back(core::diversity_metric_name(static_cast<core::DiversityMetric>(i)));
   throw Error(ErrorCode::kNotFound, "there is no metric \"" + metric + "\"; choose one of " +
                                         core::joined(ids, ", ") +
                                         ", name your own --method, or write measurement:QUANTITY");
@@ -48,11 +57,18 @@ ChosenValues choose_values(const core::Snapshot& snapshot, const ValueOptions& o
       throw Error(ErrorCode::kBadUse, "a measurement has no method; leave out --method, or name a metric");
     const auto below =
         core::parse_below_detection(options.below_detection.empty() ? "bound" : options.below_detection);
-    return {core::measured_values(snapshot, options.of.substr(kMeasurement.size()), *below, until), nullptr};
+    return {core::measured_values(snapshot, options.of.substr(kMeasurement.size()), *below, until), nullptr,
+            true};
   }
   auto method = options.method.empty() ? method_with(options.of) : choose_method(options.method);
+  if (method == nullptr) {
+    const auto diversity = core::parse_diversity_metric(options.of);
+    if (!diversity) refuse_metric(options.of);
+    return {core::diversity_values(snapshot, *diversity, until), nullptr, false};
+  }
   const std::size_t metric = choose_metric(*method, options.of);
-  return {core::metric_values(snapshot, core::score_samples(snapshot, *method), metric, until), method};
+  return {core::metric_values(snapshot, core::score_samples(snapshot, *method), metric, until), method,
+          false};
 }
 
 // Ten significant digits; more would only show how a computer rounds.
@@ -152,8 +168,8 @@ int run_trend(const std::filesystem::path& survey, const TrendCommand& command, 
               date_cell(row.first),
               date_cell(row.last),
               chosen.method ? text(chosen.method->id) : Cell{},
-              chosen.method ? text_or_empty(row.way) : Cell{},
-              text_or_empty(chosen.method ? chosen.values.unit : row.way),
+              chosen.measured ? Cell{} : text_or_empty(row.way),
+              text_or_empty(chosen.measured ? row.way : chosen.values.unit),
               text(row.is_catchment ? "catchment" : "site"),
               chosen.method ? text(core::confirmed_name(chosen.method->confirmed)) : Cell{},
               text_or_empty(row.note)});
@@ -248,7 +264,7 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
   console.err << chosen.values.title << ", " << command.impact << " less " << command.control << ": "
               << impact.words << (impact.change ? "" : "; " + impact.change_why_not)
               << ". It says when and where the numbers changed, not what changed them.\n";
-  return impact.change ? kDone : kAnswerIsNo;
+  return impact.change || impact.against_none ? kDone : kAnswerIsNo;
 }
 
 Verb& with_below_detection(Verb& verb, ValueOptions& of) {
@@ -265,7 +281,7 @@ void add_trend_verbs(Verbs& verbs) {
   Verb told = verbs.add_for_survey(
       "trend", "what changed over the years, one row a site or catchment",
       [trend](const auto& survey, const Console& c) { return run_trend(survey, *trend, c); });
-  told.option("--of", trend->of.of, "a metric of a method, or measurement:QUANTITY")
+  told.option("--of", trend->of.of, "a metric of a method, a number of diversity, or measurement:QUANTITY")
       .required()
       .option("--method", trend->of.method,
               "a method's name, or your own NAME.method.csv; default: the first that has the metric")
@@ -292,7 +308,7 @@ void add_trend_verbs(Verbs& verbs) {
       .option("--event", impact->event, "the day of the event, YYYY-MM-DD")
       .option("--outfall", impact->outfall, "an outfall's code: the event is its first day")
       .exactly_one({"--event", "--outfall"})
-      .option("--of", impact->of.of, "a metric of a method, or measurement:QUANTITY")
+      .option("--of", impact->of.of, "a metric of a method, a number of diversity, or measurement:QUANTITY")
       .option("--method", impact->of.method,
               "a method's name, or your own NAME.method.csv; default: the first of `brookmark methods`")
       .option("--metric", impact->metric, "one of the method's metrics; default: its first")

@@ -100,6 +100,17 @@ TEST_CASE("too few pairs are refused, with the smallest p they allow") {
   CHECK(says(none.judged("2004-01-01").change_why_not, "nothing to compare"));
 }
 
+TEST_CASE(
+    "without pairs before, the difference after is still judged, and nothing is blamed on the way of "
+    "sampling") {
+  Pairs p;
+  p.years(2001, {-5, -6, -7, -5, -6, -7, -8});
+  const core::Impact i = p.judged("2000-01-01");
+  CHECK_FALSE(i.change.has_value());
+  CHECK(near(i.against_none.value().p, 2.0 / 128, 1e-12));
+  CHECK(i.note.empty());
+}
+
 TEST_CASE("the fewest pairs that serve are those that are named") {
   for (const auto& [before, after, serves] : {std::tuple{4, 4, true},
                                               {3, 5, true},

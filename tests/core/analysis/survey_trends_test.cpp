@@ -285,6 +285,21 @@ TEST_CASE(
   CHECK(says(values.left_out[1].why, "outside the method's scope"));
 }
 
+TEST_CASE("values of diversity are those of samples that have them, the others give their reason") {
+  test::SurveyBuilder b;
+  const auto site = b.site("S1", core::WaterKind::kPond);
+  b.sample(site, "2001-05-01", {test::n("Baetidae", 5), test::n("Heptageniidae", 5)});
+  b.sample(site, "2002-05-01", {test::present("Baetidae")});
+  b.sample(site, "2003-05-01", {test::n("Baetidae", 5)}, core::SampleKind::kBlank);
+  const auto values =
+      core::diversity_values(b.snapshot(), core::DiversityMetric::kSimpson, day("2004-12-31"));
+  REQUIRE(values.values.size() == 1);
+  CHECK(near(values.values[0].value, 0.5, 1e-12));  // 1 - 2 * 0.5^2
+  CHECK_FALSE(values.higher_is_better.has_value());
+  REQUIRE(values.left_out.size() == 1);
+  CHECK_FALSE(values.left_out[0].why.empty());
+}
+
 TEST_CASE("measurements are brought to one unit, and what cannot be stays apart") {
   core::Snapshot s = test::small_survey();
   const auto add = [&](const char* quantity, double value, const char* unit) {

@@ -9,7 +9,7 @@ namespace brookmark::viewer {
 Session make_session(core::Snapshot snapshot) {
   Session session;
   session.snapshot = std::move(snapshot);
-  session.channels = core::build_channels(session.snapshot.reaches);
+  session.channels = core::build_channels(session.snapshot.reaches, {}, session.snapshot.waters);
   session.nesting = core::nest_catchments(session.snapshot);
   return session;
 }

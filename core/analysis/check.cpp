@@ -52,7 +52,6 @@ std::vector<Finding> check_survey(const Snapshot& snapshot, const ChannelNetwork
   check_sites(check);
   check_catchments(check);
   check_channels(check);
-  check_flow(check);
   std::stable_sort(check.findings.begin(), check.findings.end(),
                    [](const Finding& a, const Finding& b) { return a.severity > b.severity; });
   return std::move(check.findings);

@@ -25,8 +25,9 @@ struct Finding {
 // * sites: without a position, far from the others, off every channel, outside every catchment, without
 //   samples, retired or not sampled lately;
 // * catchments that overlap in part;
-// * reaches: joined to nothing, drawn twice, and where the water betrays that one is drawn against the flow:
-//   a meeting head to head, more than one outlet, a circle.
+// * reaches, as building and reviewing their network found them (network/channel_findings.hpp): ends joined
+//   over a gap, joined to nothing, drawn twice, overlapping, crossing without a node, short dead ends, and
+//   where the water betrays that one is drawn against the flow.
 std::vector<Finding> check_survey(const Snapshot& snapshot, const ChannelNetwork& network, Date today);
 
 }  // namespace brookmark::core

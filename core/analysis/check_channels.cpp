@@ -1,9 +1,6 @@
-#include <algorithm>
-#include <map>
-#include <set>
-
 #include "core/analysis/check_internal.hpp"
 #include "core/base/text.hpp"
+#include "core/network/channel_review.hpp"
 
 namespace brookmark::core {
 
@@ -37,57 +34,19 @@ void check_snaps(Check& check) {
       check.find(Severity::kWarning, "outfall off every channel", "outfall " + outfall.code, off);
 }
 
-void check_lone_reaches(Check& check) {
-  const std::vector<Reach>& reaches = check.survey.reaches;
-  if (reaches.size() < 2) return;
-  const RiverGraph& graph = check.network.graph();
-  const auto edges = check.network.edges();
-  std::vector<bool> joined(reaches.size(), false);
-  std::vector<bool> drawn(reaches.size(), false);
-  std::vector<std::set<std::size_t>> at_node(graph.node_count());
-  for (std::size_t e = 0; e < edges.size(); ++e) {
-    drawn[edges[e].reach.value()] = true;
-    at_node[graph.edges()[e].from].insert(edges[e].reach.value());
-    at_node[graph.edges()[e].to].insert(edges[e].reach.value());
-  }
-  for (const auto& meeting : at_node)
-    if (meeting.size() > 1)
-      for (const std::size_t reach : meeting) joined[reach] = true;
-  for (std::size_t i = 0; i < reaches.size(); ++i)
-    if (drawn[i] && !joined[i])
-      check.find(Severity::kWarning, "reach joined to nothing", check.reach(i),
-                 "No other reach meets this one within " +
-                     format_number(check.network.options().join_tolerance_m) +
-                     " m; draw it up to its neighbour if they meet.");
-}
-
 }  // namespace
-
-std::vector<std::size_t> drawn_as(const std::vector<Reach>& reaches) {
-  std::map<Line, std::size_t> first;
-  std::vector<std::size_t> as(reaches.size());
-  for (std::size_t i = 0; i < reaches.size(); ++i) {
-    as[i] = i;
-    const Line& line = reaches[i].line;
-    if (line.empty() || !std::all_of(line.begin(), line.end(), is_valid)) continue;
-    const Line turned(line.rbegin(), line.rend());
-    as[i] = first.emplace(std::min(line, turned), i).first->second;
-  }
-  return as;
-}
 
 void check_channels(Check& check) {
   if (check.network.edges().empty()) return;
   check_snaps(check);
-  check_lone_reaches(check);
-  const std::vector<std::size_t> as = drawn_as(check.survey.reaches);
-  for (std::size_t i = 0; i < as.size(); ++i) {
-    if (as[i] == i) continue;
-    const bool same_way = check.survey.reaches[i].line == check.survey.reaches[as[i]].line;
-    check.find(Severity::kWarning, "reach drawn twice", check.reach(i),
-               "Its line is that of " + check.reach(as[i]) + ", point for point" +
-                   (same_way ? "" : ", drawn the other way round") + ". Keep one of them.");
-  }
+  const auto tell = [&](const ChannelFindings& findings) {
+    for (const ChannelFinding& f : findings)
+      check.find(f.severity, fault_name(f.fault), f.reach.has_value() ? check.reach(f.reach.value()) : "",
+                 f.text);
+  };
+  tell(check.network.joins());
+  tell(review_channels(check.survey.reaches, check.network,
+                       [&](ReachIndex reach) { return check.reach(reach.value()); }));
 }
 
 }  // namespace brookmark::core

@@ -31,16 +31,12 @@ struct Check {
 // "C1", "C1 and C2", "C1, C2 and C3"; of more than `most` the first ones "and 7 more".
 std::string listed(const std::vector<std::string>& words, std::size_t most = SIZE_MAX);
 
-// Per reach: the first one with the same line, in either direction; itself where it is drawn once.
-std::vector<std::size_t> drawn_as(const std::vector<Reach>& reaches);
-
 void check_measurements(Check& check);
 void check_samples(Check& check);      // blanks, samples without records, the same taxon twice
 void check_communities(Check& check);  // samples in which only one group was recorded
 void check_names(Check& check);
 void check_sites(Check& check);  // positions, and when they were last sampled
 void check_catchments(Check& check);
-void check_channels(Check& check);  // places off every channel; reaches joined to nothing or drawn twice
-void check_flow(Check& check);      // reaches that seem to be drawn against the flow
+void check_channels(Check& check);  // places off every channel; what joining and review found in reaches
 
 }  // namespace brookmark::core

@@ -14,6 +14,7 @@
 #include "core/base/issue.hpp"
 #include "core/base/table.hpp"
 #include "core/base/uuid.hpp"
+#include "core/network/mend.hpp"
 #include "core/store/edit.hpp"
 #include "core/survey/snapshot.hpp"
 
@@ -41,7 +42,14 @@ struct ImportOptions {
   std::string abundance_scheme;              // for letters without their scheme
   std::optional<Date> latest_day;            // later dates are refused; default: latest_day_anywhere()
   KeySource new_key;                         // default: random_uuid
+  // Of watercourses: whether lines are stored mended. Else they are stored as drawn, and what mending would do
+  // is told.
+  bool mend = false;
+  MendOptions mending;  // for both
 };
+
+// Common practice, no source.
+inline constexpr double kFarOff_m = 50'000;
 
 struct ImportReport {
   EditBatch batch;
@@ -49,6 +57,10 @@ struct ImportReport {
   std::size_t rows = 0, good_rows = 0, bad_rows = 0;
   std::vector<std::pair<std::string, std::string>> columns_used;  // theirs, ours
   std::vector<std::string> columns_ignored;
+  // Of watercourses: what was mended, would be, or is doubtful; `reach` of a finding is the number (from 0) of the
+  // line in the file, and feature_of[that] the feature that it is part of.
+  ChannelFindings channels;
+  std::vector<std::size_t> feature_of;
   // Whether there is something to store: bad rows forbid it unless they are to be left out.
   bool ok(bool skip_bad) const { return good_rows > 0 && (bad_rows == 0 || skip_bad); }
 };
@@ -65,7 +77,9 @@ struct ImportReport {
 // * An empty quantity is "present", a zero is "looked for and absent". An empty measurement is left out
 //   with a warning.
 // * A sample, site, outfall, catchment, reach or record that the survey has already is a bad row, so that
-//   no file comes in twice.
+//   no file comes in twice. With ImportOptions::mend a reach drawn again, or without length, is no bad row: it
+//   is left out and told.
+// * Watercourses farther than kFarOff_m from every site that has a position are brought in with a warning.
 ImportReport plan_import(ImportKind kind, const Table& table, const Snapshot& snapshot,
                          const ImportOptions& options);
 

@@ -1,3 +1,5 @@
+#include <algorithm>
+#include <cmath>
 #include <string>
 #include <unordered_map>
 #include <unordered_set>
@@ -37,12 +39,59 @@ std::string coordinates(const Line& line) {
   return all;
 }
 
+void warn_if_far_off(Plan& plan, const std::vector<Reach>& reaches) {
+  std::vector<LonLat> points;
+  for (const Reach& reach : reaches) points.insert(points.end(), reach.line.begin(), reach.line.end());
+  const auto box = bounds_of(points);
+  if (!box) return;
+  double nearest_m = HUGE_VAL;
+  for (const LonLat site : plan.snapshot().sites.position) {
+    if (!is_placed(site)) continue;
+    const LonLat beside{std::clamp(site.lon, box->min_lon, box->max_lon),
+                        std::clamp(site.lat, box->min_lat, box->max_lat)};
+    nearest_m = std::min(nearest_m, geodesic_m(site, beside));
+  }
+  if (nearest_m == HUGE_VAL || nearest_m <= kFarOff_m) return;
+  plan.outcome().issues.push_back(
+      {Severity::kWarning, plan.table().file, 0, "",
+       "These watercourses lie " + format_fixed(nearest_m / 1000, 0) +
+           " km from the nearest site of the survey; check the file, its coordinate system, or the sites."});
+}
+
+// What mending does to the lines of the good rows, or would do.
+void settle_watercourses(Plan& plan, const std::unordered_map<std::string, std::size_t>& features) {
+  ImportReport& report = plan.outcome();
+  std::vector<Reach> lines;
+  for (const Edit& edit : report.batch.edits)
+    if (const auto* add = std::get_if<AddReach>(&edit)) {
+      lines.push_back(add->reach);
+      report.feature_of.push_back(features.at(add->reach.key));
+    }
+  if (lines.empty()) return;
+  warn_if_far_off(plan, lines);
+  MendResult mended = mend_lines(lines, plan.snapshot().reaches, plan.options().mending);
+  report.channels = std::move(mended.findings);
+  if (!plan.options().mend) {
+    for (ChannelFinding& finding : report.channels) finding.done = false;
+    return;
+  }
+  std::erase_if(report.batch.edits, [](const Edit& edit) { return std::holds_alternative<AddReach>(edit); });
+  for (std::size_t i = 0; i < mended.reaches.size(); ++i) {
+    Reach& reach = mended.reaches[i];
+    if (reach.key.empty()) reach.key = plan.new_key();
+    if (!mended.notes[i].empty()) reach.note += (reach.note.empty() ? "" : " ") + mended.notes[i];
+    report.batch.edits.push_back(AddReach{std::move(reach)});
+  }
+}
+
 }  // namespace
 
 void plan_watercourses(Plan& plan) {
   require_shapes(plan, "watercourses");
+  const bool mend = plan.options().mend;
   std::unordered_set<std::string> known;
   for (const Reach& reach : plan.snapshot().reaches) known.insert(coordinates(reach.line));
+  std::unordered_map<std::string, std::size_t> features;  // by key of the reach
   plan.each_row([&] {
     const Shape& shape = plan.row().shape;
     if (std::holds_alternative<std::monostate>(shape)) {
@@ -57,20 +106,23 @@ void plan_watercourses(Plan& plan) {
     if (lines->empty()) plan.error("This feature has no shape; a watercourse needs a line.");
     const bool two_way = plan.yes_or_no(Field::kTwoWay).value_or(false);
     for (const Line& line : *lines) {
-      if (std::string fault = line_fault(line); !fault.empty()) {
+      const bool left_to_mending = mend && std::all_of(line.begin(), line.end(), is_valid);
+      if (std::string fault = line_fault(line); !fault.empty() && !left_to_mending) {
         plan.error(std::move(fault));
         continue;
       }
-      if (known.contains(coordinates(line)))
+      if (!mend && known.contains(coordinates(line)))
         plan.error("The survey already has a reach with this very line; leave the feature out.");
       if (const auto at = self_crossing(line))
         plan.warn("This line crosses itself near " + format_fixed(at->lon, 5) + " " +
                   format_fixed(at->lat, 5) +
                   " (longitude, latitude); it is kept as drawn, and water is not led across.");
-      plan.add(AddReach{
-          {plan.new_key(), plan.text(Field::kReachName), line, two_way, plan.text(Field::kReachNote)}});
+      const std::string key = plan.new_key();
+      features.emplace(key, plan.row().line);
+      plan.add(AddReach{{key, plan.text(Field::kReachName), line, two_way, plan.text(Field::kReachNote)}});
     }
   });
+  settle_watercourses(plan, features);
 }
 
 void plan_catchments(Plan& plan) {

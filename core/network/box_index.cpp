@@ -4,14 +4,10 @@
 #include "core/network/box_index_internal.hpp"
 
 namespace brookmark::core {
-namespace {
-
 PlaneBox joined(const PlaneBox& a, const PlaneBox& b) {
   return {std::min(a.min_x, b.min_x), std::min(a.min_y, b.min_y), std::max(a.max_x, b.max_x),
           std::max(a.max_y, b.max_y)};
 }
-
-}  // namespace
 
 PlaneBox box_around(PlanePoint a, PlanePoint b) {
   return {std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};

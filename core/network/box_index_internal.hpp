@@ -33,6 +33,7 @@ struct PlaneBox {
 
 PlaneBox box_around(PlanePoint a, PlanePoint b);
 PlaneBox grown(PlanePoint centre, double by_m);
+PlaneBox joined(const PlaneBox& a, const PlaneBox& b);
 
 class BoxIndex {
  public:

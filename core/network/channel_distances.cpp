@@ -48,6 +48,16 @@ void mention_snaps(ChannelDistance& answer) {
   mention("the other place", answer.target_snap_m);
 }
 
+// What makes a way along the channel less than plain.
+void mention_way(ChannelDistance& answer) {
+  const auto add = [&](const std::string& text) { answer.note += (answer.note.empty() ? "" : "; ") + text; };
+  if (answer.two_way_m > 0)
+    add(format_fixed(answer.two_way_m, 0) +
+        " m of the way is channel in which water runs either way, so this holds only while it runs that way");
+  if (answer.lake_m > 0)
+    add(format_fixed(answer.lake_m, 0) + " m of the way is a straight line through a lake");
+}
+
 // Places brought to the network; those on a channel are also numbered without gaps.
 struct SnappedPlaces {
   std::vector<std::optional<ChannelPoint>> at;  // per place
@@ -235,6 +245,9 @@ class DistanceTable {
       if (from_target) std::reverse(route->path.begin(), route->path.end());
       answer->path = std::move(route->path);
       answer->reach_count = route->reach_count;
+      answer->two_way_m = route->two_way_m;
+      answer->lake_m = route->lake_m;
+      mention_way(*answer);
     }
   }
 

@@ -40,14 +40,18 @@ struct Candidate {  // an end beside the inside of a line
   PlanePoint plane;
 };
 
-std::string place_text(LonLat position) {
-  return format_fixed(position.lon, 6) + ", " + format_fixed(position.lat, 6);
-}
+// A run of segments of one line under one box: a box for each would be a tenfold.
+struct Chunk {
+  std::uint32_t line, begin, end;  // segment i leads from point i to i + 1
+};
+constexpr std::uint32_t kChunk = 16;
+constexpr std::uint32_t kNone = std::numeric_limits<std::uint32_t>::max();
 
 class Joiner {
  public:
-  Joiner(std::span<const ChannelLine> lines, double tolerance_m, Issues& issues)
-      : lines_(lines), tolerance_m_(std::max(tolerance_m, kSamePlaceM)), issues_(issues) {
+  Joiner(std::span<const ChannelLine> lines, double tolerance_m, const ReachLabel& label,
+         ChannelFindings& findings)
+      : lines_(lines), tolerance_m_(std::max(tolerance_m, kSamePlaceM)), label_(label), findings_(findings) {
     points_.reserve(lines.size() * 2);
     for (std::uint32_t l = 0; l < lines.size(); ++l) {
       const ChannelLine& line = lines[l];
@@ -56,12 +60,10 @@ class Joiner {
     }
     parent_.resize(points_.size());
     std::iota(parent_.begin(), parent_.end(), 0U);
-    members_.resize(points_.size());
-    on_line_.resize(lines.size());
-    for (std::uint32_t p = 0; p < points_.size(); ++p) {
-      members_[p] = {p};
-      on_line_[points_[p].line].push_back(p);
-    }
+    next_member_ = parent_;
+    size_.assign(points_.size(), 1);
+    first_split_.assign(lines.size(), kNone);
+    next_split_.assign(points_.size(), kNone);
   }
 
   JoinedLines run() {
@@ -85,45 +87,67 @@ class Joiner {
     a = find(a);
     b = find(b);
     if (a == b) return;
-    if (members_[a].size() < members_[b].size()) std::swap(a, b);
+    if (size_[a] < size_[b]) std::swap(a, b);
     parent_[b] = a;
-    members_[a].insert(members_[a].end(), members_[b].begin(), members_[b].end());
-    members_[b] = {};
+    size_[a] += size_[b];
+    std::swap(next_member_[a], next_member_[b]);  // two rings become one
+  }
+
+  // Calls f(point) for every point of a cluster, given any of them.
+  template <class F>
+  void each_member(std::uint32_t point, F&& f) const {
+    std::uint32_t member = point;
+    do {
+      f(member);
+      member = next_member_[member];
+    } while (member != point);
+  }
+
+  // Calls f(point) for the two ends of a line and the places where it is split.
+  template <class F>
+  void each_on_line(std::uint32_t line, F&& f) const {
+    f(2 * line);
+    f(2 * line + 1);
+    for (std::uint32_t p = first_split_[line]; p != kNone; p = next_split_[p]) f(p);
   }
 
   // Calls f(point) for the points of a line within kStub tolerances of a place on it.
   template <class F>
   void near_on_line(std::uint32_t line, double along_m, F&& f) const {
-    for (const std::uint32_t p : on_line_[line]) {
+    each_on_line(line, [&](std::uint32_t p) {
       if (std::abs(points_[p].along_m - along_m) <= kStub * tolerance_m_) f(p);
-    }
+    });
   }
 
   // Whether a short piece of channel leads from the one cluster to the other.
   bool joined_by_stub(std::uint32_t a, std::uint32_t b) {
     a = find(a);
     b = find(b);
-    if (members_[a].size() > members_[b].size()) std::swap(a, b);
+    if (size_[a] > size_[b]) std::swap(a, b);
     bool joined = false;
-    for (const std::uint32_t p : members_[a]) {
+    each_member(a, [&](std::uint32_t p) {
       near_on_line(points_[p].line, points_[p].along_m, [&](std::uint32_t q) { joined |= find(q) == b; });
-    }
+    });
     return joined;
   }
 
   // Ends drawn at the very same position are one; gives one end for each position.
   std::vector<std::uint32_t> join_coincident_ends() {
-    std::vector<std::uint32_t> order(points_.size());
-    std::iota(order.begin(), order.end(), 0U);
-    std::sort(order.begin(), order.end(), [this](std::uint32_t a, std::uint32_t b) {
-      return std::tie(points_[a].position, a) < std::tie(points_[b].position, b);
-    });
+    struct Keyed {
+      LonLat position;
+      std::uint32_t point;
+      auto operator<=>(const Keyed&) const = default;
+    };
+    std::vector<Keyed> order;
+    order.reserve(points_.size());
+    for (std::uint32_t p = 0; p < points_.size(); ++p) order.push_back({points_[p].position, p});
+    std::sort(order.begin(), order.end());
     std::vector<std::uint32_t> distinct;
-    for (const std::uint32_t p : order) {
-      if (!distinct.empty() && points_[distinct.back()].position == points_[p].position) {
-        unite(distinct.back(), p);
+    for (const Keyed& key : order) {
+      if (!distinct.empty() && points_[distinct.back()].position == key.position) {
+        unite(distinct.back(), key.point);
       } else {
-        distinct.push_back(p);
+        distinct.push_back(key.point);
       }
     }
     return distinct;
@@ -154,8 +178,9 @@ class Joiner {
     if (find(pair.a) == find(pair.b)) return;
     if (pair.distance_m > kSamePlaceM) {
       if (joined_by_stub(pair.a, pair.b)) return;
-      note("The " + end_text(pair.a) + " was joined to the " + end_text(pair.b) + ", over " +
-           format_fixed(pair.distance_m, 2) + " m.");
+      note(ChannelFault::kGap, pair.a, pair.distance_m,
+           "The " + end_text(pair.a) + " was joined to the " + end_text(pair.b) + ", over " +
+               format_fixed(pair.distance_m, 2) + " m.");
     }
     unite(pair.a, pair.b);
   }
@@ -163,11 +188,15 @@ class Joiner {
   // For each end the nearest place inside each other line within the tolerance, nearest first.
   std::vector<Candidate> candidates_of(const std::vector<std::uint32_t>& ends) {
     std::vector<PlaneBox> boxes;
-    std::vector<std::pair<std::uint32_t, std::uint32_t>> segments;  // line, first point
+    std::vector<Chunk> chunks;
     for (std::uint32_t l = 0; l < lines_.size(); ++l) {
-      for (std::uint32_t i = 0; i + 1 < lines_[l].plane.size(); ++i) {
-        boxes.push_back(box_around(lines_[l].plane[i], lines_[l].plane[i + 1]));
-        segments.emplace_back(l, i);
+      const std::vector<PlanePoint>& plane = lines_[l].plane;
+      const auto segments = static_cast<std::uint32_t>(plane.size() - 1);
+      for (std::uint32_t begin = 0; begin < segments; begin += kChunk) {
+        chunks.push_back({l, begin, std::min(begin + kChunk, segments)});
+        boxes.push_back(box_around(plane[begin], plane[begin + 1]));
+        for (std::uint32_t p = begin + 2; p <= chunks.back().end; ++p)
+          boxes.back() = joined(boxes.back(), grown(plane[p], 0));
       }
     }
     const BoxIndex index(boxes);
@@ -175,9 +204,12 @@ class Joiner {
     std::vector<Candidate> here;
     for (const std::uint32_t end : ends) {
       here.clear();
-      index.visit(grown(points_[end].plane, tolerance_m_), [&](std::uint32_t s) {
-        const auto [l, i] = segments[s];
-        add_candidate(end, l, i, here);
+      const PlaneBox around = grown(points_[end].plane, tolerance_m_);
+      index.visit(around, [&](std::uint32_t c) {
+        const auto [l, begin, last] = chunks[c];
+        const std::vector<PlanePoint>& plane = lines_[l].plane;
+        for (std::uint32_t i = begin; i < last; ++i)
+          if (box_around(plane[i], plane[i + 1]).touches(around)) add_candidate(end, l, i, here);
       });
       std::sort(here.begin(), here.end(), [](const Candidate& a, const Candidate& b) {
         return std::tie(a.line, a.distance_m, a.along_m) < std::tie(b.line, b.distance_m, b.along_m);
@@ -222,40 +254,41 @@ class Joiner {
 
   void join_to_line(const Candidate& c) {
     if (meets_already(c)) return;
-    std::vector<std::uint32_t>& line_points = on_line_[c.line];
-    auto split = std::find_if(line_points.begin(), line_points.end(), [&](std::uint32_t p) {
-      return std::abs(points_[p].along_m - c.along_m) <= kSamePlaceM;
+    std::uint32_t point = kNone;
+    each_on_line(c.line, [&](std::uint32_t p) {
+      if (point == kNone && std::abs(points_[p].along_m - c.along_m) <= kSamePlaceM) point = p;
     });
-    std::uint32_t point = 0;
-    if (split != line_points.end()) {
-      point = *split;
-    } else {
+    if (point == kNone) {
       point = static_cast<std::uint32_t>(points_.size());
       points_.push_back({c.line, c.along_m, c.position, c.plane});
       parent_.push_back(point);
-      members_.push_back({point});
-      line_points.push_back(point);
+      next_member_.push_back(point);
+      size_.push_back(1);
+      next_split_.push_back(first_split_[c.line]);
+      first_split_[c.line] = point;
     }
     unite(point, c.end);
     if (c.distance_m > kSamePlaceM) {
-      note("The " + end_text(c.end) + " was joined to " + lines_[c.line].label + ", which passes " +
-           format_fixed(c.distance_m, 2) + " m away at " + place_text(c.position) + ".");
+      note(ChannelFault::kShort, c.end, c.distance_m,
+           "The " + end_text(c.end) + " was joined to " + label_(lines_[c.line].reach) + ", which passes " +
+               format_fixed(c.distance_m, 2) + " m away at " + place_words(c.position) + ".");
     }
   }
 
   std::string end_text(std::uint32_t point) const {
     const ChannelLine& line = lines_[points_[point].line];
-    return (points_[point].along_m > 0 ? "downstream end of " : "upstream end of ") + line.label + " at " +
-           place_text(points_[point].position);
+    return (points_[point].along_m > 0 ? "downstream end of " : "upstream end of ") + label_(line.reach) +
+           " at " + place_words(points_[point].position);
   }
 
   // Joins pass on: a to b and b to c puts a and c together even when they are farther apart than the
   // tolerance.
   void report_wide_nodes() {
+    std::vector<LonLat> places;
     for (std::uint32_t p = 0; p < points_.size(); ++p) {
-      if (find(p) != p) continue;
-      std::vector<LonLat> places;
-      for (const std::uint32_t member : members_[p]) places.push_back(points_[member].position);
+      if (parent_[p] != p || size_[p] < 2) continue;
+      places.clear();
+      each_member(p, [&](std::uint32_t member) { places.push_back(points_[member].position); });
       std::sort(places.begin(), places.end());
       places.erase(std::unique(places.begin(), places.end()), places.end());
       double spread_m = 0;
@@ -265,52 +298,64 @@ class Joiner {
         }
       }
       if (spread_m <= tolerance_m_ + kRounding) continue;
-      add(Severity::kWarning, "The ends joined at " + place_text(places.front()) + " lie up to " +
-                                  format_fixed(spread_m, 2) + " m apart, more than the " +
-                                  format_fixed(tolerance_m_, 2) +
-                                  " m allowed between two of them; check the lines there.");
+      ChannelFinding wide;
+      wide.severity = Severity::kWarning;
+      wide.fault = ChannelFault::kWideNode;
+      wide.position = places.front();
+      wide.distance_m = spread_m;
+      wide.reach = lines_[points_[p].line].reach;
+      wide.text = "The ends joined at " + place_words(places.front()) + " lie up to " +
+                  format_fixed(spread_m, 2) + " m apart, more than the " + format_fixed(tolerance_m_, 2) +
+                  " m allowed between two of them; check the lines there.";
+      findings_.push_back(std::move(wide));
     }
   }
 
   JoinedLines numbered() {
     JoinedLines joined;
     joined.cuts.resize(lines_.size());
-    constexpr std::uint32_t kUnnumbered = std::numeric_limits<std::uint32_t>::max();
-    std::vector<std::uint32_t> number(points_.size(), kUnnumbered);
+    std::vector<std::uint32_t> number(points_.size(), kNone);
+    std::vector<std::uint32_t> line_points;
     for (std::uint32_t l = 0; l < lines_.size(); ++l) {
-      std::vector<std::uint32_t>& line_points = on_line_[l];
+      line_points.clear();
+      each_on_line(l, [&](std::uint32_t p) { line_points.push_back(p); });
       std::sort(line_points.begin(), line_points.end(),
                 [this](std::uint32_t a, std::uint32_t b) { return points_[a].along_m < points_[b].along_m; });
+      joined.cuts[l].reserve(line_points.size());
       for (const std::uint32_t p : line_points) {
         std::uint32_t& node = number[find(p)];
-        if (node == kUnnumbered) node = joined.node_count++;
+        if (node == kNone) node = joined.node_count++;
         joined.cuts[l].push_back({points_[p].along_m, node});
       }
     }
     return joined;
   }
 
-  void note(std::string text) { add(Severity::kNote, std::move(text)); }
-  void add(Severity severity, std::string text) {
-    Issue issue;
-    issue.severity = severity;
-    issue.text = std::move(text);
-    issues_.push_back(std::move(issue));
+  void note(ChannelFault fault, std::uint32_t end, double distance_m, std::string text) {
+    ChannelFinding finding;
+    finding.fault = fault;
+    finding.reach = lines_[points_[end].line].reach;
+    finding.position = points_[end].position;
+    finding.distance_m = distance_m;
+    finding.text = std::move(text);
+    findings_.push_back(std::move(finding));
   }
 
   std::span<const ChannelLine> lines_;
   double tolerance_m_;
-  Issues& issues_;
-  std::vector<Point> points_;
-  std::vector<std::uint32_t> parent_;
-  std::vector<std::vector<std::uint32_t>> members_;  // of each cluster, at its root
-  std::vector<std::vector<std::uint32_t>> on_line_;  // points of each line
+  const ReachLabel& label_;
+  ChannelFindings& findings_;
+  std::vector<Point> points_;  // the ends of line l at 2 l and 2 l + 1, then the splits
+  std::vector<std::uint32_t> parent_, size_;
+  std::vector<std::uint32_t> next_member_;               // the points of a cluster in a ring
+  std::vector<std::uint32_t> first_split_, next_split_;  // of a line, of a point
 };
 
 }  // namespace
 
-JoinedLines join_lines(std::span<const ChannelLine> lines, double tolerance_m, Issues& issues) {
-  return Joiner(lines, tolerance_m, issues).run();
+JoinedLines join_lines(std::span<const ChannelLine> lines, double tolerance_m, const ReachLabel& label,
+                       ChannelFindings& findings) {
+  return Joiner(lines, tolerance_m, label, findings).run();
 }
 
 }  // namespace brookmark::core

@@ -8,13 +8,6 @@
 namespace brookmark::core {
 namespace {
 
-void add_issue(Issues& issues, Severity severity, std::string text) {
-  Issue issue;
-  issue.severity = severity;
-  issue.text = std::move(text);
-  issues.push_back(std::move(issue));
-}
-
 std::string counted(std::size_t count, const char* one, const char* many) {
   return std::to_string(count) + " " + (count == 1 ? one : many);
 }
@@ -77,15 +70,23 @@ LocalFrame frame_for(std::span<const Reach> reaches) {
   return LocalFrame(LonLat{lon > 180 ? lon - 360 : lon, median(lats)});
 }
 
+LonLat place_on(const ChannelLine& line, double along_m) {
+  if (along_m <= 0) return line.points.front();
+  if (along_m >= line.length()) return line.points.back();
+  const auto after = std::upper_bound(line.along_m.begin(), line.along_m.end(), along_m);
+  const auto i = static_cast<std::size_t>(after - line.along_m.begin()) - 1;
+  const double step_m = line.along_m[i + 1] - line.along_m[i];
+  return between(line.points[i], line.points[i + 1], step_m > 0 ? (along_m - line.along_m[i]) / step_m : 0);
+}
+
 std::vector<ChannelLine> clean_lines(std::span<const Reach> reaches, const LocalFrame& frame,
-                                     Issues& issues) {
+                                     const ReachLabel& label, ChannelFindings& findings) {
   std::vector<ChannelLine> lines;
   lines.reserve(reaches.size());
   for (std::size_t r = 0; r < reaches.size(); ++r) {
     const Reach& reach = reaches[r];
     ChannelLine line;
     line.reach = ReachIndex(r);
-    line.label = "reach " + std::to_string(r + 1) + (reach.name.empty() ? "" : " (" + reach.name + ")");
     line.points.reserve(reach.line.size());
     std::size_t invalid = 0;
     std::size_t repeated = 0;
@@ -103,22 +104,30 @@ std::vector<ChannelLine> clean_lines(std::span<const Reach> reaches, const Local
       line.along_m.push_back(i == 0 ? 0
                                     : line.along_m[i - 1] + geodesic_m(line.points[i - 1], line.points[i]));
     }
+    const auto add = [&](Severity severity, ChannelFault fault, std::string text) {
+      ChannelFinding finding;
+      finding.severity = severity;
+      finding.fault = fault;
+      finding.reach = line.reach;
+      if (!line.points.empty()) finding.position = line.points.front();
+      finding.text = std::move(text);
+      findings.push_back(std::move(finding));
+    };
     if (invalid > 0) {
-      add_issue(
-          issues, Severity::kWarning,
-          counted(invalid, "point", "points") + " of " + line.label +
+      add(Severity::kWarning, ChannelFault::kOffEarth,
+          counted(invalid, "point", "points") + " of " + label(line.reach) +
               " lie outside longitude -180 to 180 and latitude -90 to 90 and were left out; check the line.");
     }
     if (line.points.size() < 2 || line.length() <= kSamePlaceM) {
-      add_issue(issues, Severity::kWarning,
-                "The line of " + line.label +
-                    " has no length and was left out of the channel network; draw it again.");
+      add(Severity::kWarning, ChannelFault::kNoLength,
+          "The line of " + label(line.reach) +
+              " has no length and was left out of the channel network; draw it again.");
       continue;
     }
     if (repeated > 0) {
-      add_issue(issues, Severity::kNote,
-                counted(repeated, "repeated point", "repeated points") + " of " + line.label +
-                    (repeated == 1 ? " was passed over." : " were passed over."));
+      add(Severity::kNote, ChannelFault::kRepeatedPoints,
+          counted(repeated, "repeated point", "repeated points") + " of " + label(line.reach) +
+              (repeated == 1 ? " was passed over." : " were passed over."));
     }
     line.plane.reserve(line.points.size());
     for (const LonLat& point : line.points) line.plane.push_back(frame.to_plane(point));

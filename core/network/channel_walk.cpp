@@ -24,6 +24,8 @@ class Drawing {
   void piece(std::uint32_t edge, double begin_m, double end_m) {
     if (begin_m == end_m) return;
     reaches_.push_back(network_.edges()[edge].reach);
+    if (network_.graph().is_two_way(edge)) two_way_m_ += std::abs(end_m - begin_m);
+    if (network_.edges()[edge].kind == EdgeKind::kThroughLake) lake_m_ += std::abs(end_m - begin_m);
     Line part;
     append_part(network_, {edge, std::min(begin_m, end_m), std::max(begin_m, end_m)}, part);
     if (begin_m > end_m) std::reverse(part.begin(), part.end());
@@ -38,13 +40,15 @@ class Drawing {
     std::sort(reaches_.begin(), reaches_.end());
     const auto last = std::unique(reaches_.begin(), reaches_.end());
     const auto count = static_cast<std::uint32_t>(last - reaches_.begin());
-    return {distance_m, std::move(path_), std::max(count, 1U)};  // one place stands on one reach
+    // One place stands on one reach.
+    return {distance_m, std::move(path_), std::max(count, 1U), two_way_m_, lake_m_};
   }
 
  private:
   const ChannelNetwork& network_;
   Line path_;
   std::vector<ReachIndex> reaches_;
+  double two_way_m_ = 0, lake_m_ = 0;
 };
 
 }  // namespace

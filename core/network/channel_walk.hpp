@@ -20,8 +20,9 @@ std::optional<std::uint32_t> node_at(const ChannelNetwork& network, const Channe
 
 struct ChannelRoute {
   double distance_m = 0;
-  Line path;                      // from the start to the target
-  std::uint32_t reach_count = 0;  // different reaches that the path runs on, at least 1
+  Line path;                         // from the start to the target
+  std::uint32_t reach_count = 0;     // different reaches that the path runs on, at least 1
+  double two_way_m = 0, lake_m = 0;  // as in ChannelDistance
 };
 
 class ChannelWalk {

@@ -7,14 +7,16 @@
 #include "core/base/error.hpp"
 #include "core/network/box_index_internal.hpp"
 #include "core/network/channel_lines_internal.hpp"
+#include "core/network/lake_passages_internal.hpp"
 
 namespace brookmark::core {
 namespace {
 
-struct Segment {
-  std::uint32_t edge, point;  // from this point of the edge's line to the next
-  PlanePoint a, b;
+// A run of segments of one edge under one box: a box for each segment would take ten times the memory.
+struct Chunk {
+  std::uint32_t edge, begin, end;  // segment i leads from point i of the edge's line to i + 1
 };
+constexpr std::uint32_t kChunk = 16;
 
 // A stretch of a line between two cuts, with its points' positions along it.
 struct Stretch {
@@ -68,10 +70,23 @@ struct ChannelNetwork::Impl {
   RiverGraph graph;
   std::vector<ChannelEdge> edges;
   std::vector<std::vector<double>> along_m;  // per edge
-  Issues joins;
+  ChannelFindings joins;
   std::optional<LocalFrame> frame;
-  std::vector<Segment> segments;
-  BoxIndex index;
+  std::vector<std::vector<PlanePoint>> plane;  // per edge
+  std::vector<Chunk> chunks;
+  BoxIndex index;  // of the chunks
+
+  // The segment of a chunk that lies nearest to a place, and how near, squared.
+  std::pair<std::uint32_t, double> nearest_in(const Chunk& chunk, PlanePoint place) const {
+    const std::vector<PlanePoint>& points = plane[chunk.edge];
+    std::pair<std::uint32_t, double> best{chunk.begin, kNoPath};
+    for (std::uint32_t i = chunk.begin; i < chunk.end; ++i) {
+      const double share = nearest_share(points[i], points[i + 1], place);
+      const double squared = squared_m(place, between(points[i], points[i + 1], share));
+      if (squared < best.second) best = {i, squared};
+    }
+    return best;
+  }
 };
 
 ChannelNetwork::ChannelNetwork() : impl_(std::make_unique<Impl>()) {}
@@ -88,7 +103,7 @@ std::span<const ChannelEdge> ChannelNetwork::edges() const {
 const ChannelOptions& ChannelNetwork::options() const {
   return impl_->options;
 }
-const Issues& ChannelNetwork::joins() const {
+const ChannelFindings& ChannelNetwork::joins() const {
   return impl_->joins;
 }
 std::span<const double> ChannelNetwork::along_m(std::uint32_t edge) const {
@@ -115,30 +130,32 @@ double snap_limit_m(WaterKind kind, const ChannelOptions& options) {
 std::optional<ChannelPoint> ChannelNetwork::snap(LonLat position, std::optional<double> max_snap_m) const {
   const double limit_m = max_snap_m.value_or(impl_->options.max_snap_m);
   check_snap_limit(limit_m);
-  if (!is_valid(position) || impl_->segments.empty()) return std::nullopt;
+  if (!is_valid(position) || impl_->chunks.empty()) return std::nullopt;
   const PlanePoint place = impl_->frame->to_plane(position);
   if (!std::isfinite(place.x) || !std::isfinite(place.y)) return std::nullopt;
   // The plane finds, the ellipsoid measures: a little slack in the plane loses nothing at the limit.
   const double search_m = limit_m * 1.01 + 1;
-  const auto found = impl_->index.nearest(place, search_m * search_m, [&](std::uint32_t s) {
-    const Segment& segment = impl_->segments[s];
-    return squared_m(place, between(segment.a, segment.b, nearest_share(segment.a, segment.b, place)));
+  const auto found = impl_->index.nearest(place, search_m * search_m, [&](std::uint32_t c) {
+    return impl_->nearest_in(impl_->chunks[c], place).second;
   });
   if (!found) return std::nullopt;
-  const Segment& segment = impl_->segments[found->item];
-  const double share = nearest_share(segment.a, segment.b, place);
-  const Line& line = impl_->edges[segment.edge].line;
-  const std::vector<double>& along_m = impl_->along_m[segment.edge];
+  const Chunk& chunk = impl_->chunks[found->item];
+  const std::uint32_t i = impl_->nearest_in(chunk, place).first;
+  const std::vector<PlanePoint>& plane = impl_->plane[chunk.edge];
+  const double share = nearest_share(plane[i], plane[i + 1], place);
+  const Line& line = impl_->edges[chunk.edge].line;
+  const std::vector<double>& along_m = impl_->along_m[chunk.edge];
   ChannelPoint point;
-  point.edge = segment.edge;
-  point.along_m = along_m[segment.point] + share * (along_m[segment.point + 1] - along_m[segment.point]);
-  point.position = between(line[segment.point], line[segment.point + 1], share);
+  point.edge = chunk.edge;
+  point.along_m = along_m[i] + share * (along_m[i + 1] - along_m[i]);
+  point.position = between(line[i], line[i + 1], share);
   point.snap_m = geodesic_m(position, point.position);
   if (point.snap_m > limit_m) return std::nullopt;
   return point;
 }
 
-ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptions& options) {
+ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptions& options,
+                              std::span<const Water> waters) {
   if (!std::isfinite(options.join_tolerance_m) || options.join_tolerance_m < 0) {
     throw Error(ErrorCode::kBadUse,
                 "The tolerance for joining channels must be a number of metres, zero or more.");
@@ -149,26 +166,46 @@ ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptio
   ChannelNetwork::Impl& built = *network.impl_;
   built.options = options;
   built.frame.emplace(frame_for(reaches));
-  const std::vector<ChannelLine> lines = clean_lines(reaches, *built.frame, built.joins);
-  const JoinedLines joined = join_lines(lines, options.join_tolerance_m, built.joins);
+  const ReachLabel label = numbered_label(reaches);
+  std::vector<ChannelLine> lines = clean_lines(reaches, *built.frame, label, built.joins);
+  const JoinedLines joining = join_lines(lines, options.join_tolerance_m, label, built.joins);
 
   std::vector<GraphEdge> graph_edges;
+  std::vector<std::uint8_t> two_way;
   std::vector<PlaneBox> boxes;
   for (std::size_t l = 0; l < lines.size(); ++l) {
-    const std::vector<LineCut>& cuts = joined.cuts[l];
+    const std::vector<LineCut>& cuts = joining.cuts[l];
     for (std::size_t c = 0; c + 1 < cuts.size(); ++c) {
-      Stretch stretch = cut_out(lines[l], cuts[c].along_m, cuts[c + 1].along_m);
+      // A line that is not cut is taken over whole.
+      Stretch stretch = cuts.size() == 2 ? Stretch{std::move(lines[l].points), std::move(lines[l].along_m),
+                                                   std::move(lines[l].plane)}
+                                         : cut_out(lines[l], cuts[c].along_m, cuts[c + 1].along_m);
       const auto edge = static_cast<std::uint32_t>(built.edges.size());
-      for (std::uint32_t i = 0; i + 1 < stretch.line.size(); ++i) {
-        built.segments.push_back({edge, i, stretch.plane[i], stretch.plane[i + 1]});
-        boxes.push_back(box_around(stretch.plane[i], stretch.plane[i + 1]));
+      const auto segments = static_cast<std::uint32_t>(stretch.line.size() - 1);
+      for (std::uint32_t begin = 0; begin < segments; begin += kChunk) {
+        const std::uint32_t end = std::min(begin + kChunk, segments);
+        PlaneBox box = grown(stretch.plane[begin], 0);
+        for (std::uint32_t i = begin; i < end; ++i) box = joined(box, grown(stretch.plane[i + 1], 0));
+        built.chunks.push_back({edge, begin, end});
+        boxes.push_back(box);
       }
       graph_edges.push_back({cuts[c].node, cuts[c + 1].node, stretch.along_m.back()});
+      two_way.push_back(reaches[lines[l].reach.value()].two_way ? 1 : 0);
       built.edges.push_back({lines[l].reach, std::move(stretch.line)});
       built.along_m.push_back(std::move(stretch.along_m));
+      built.plane.push_back(std::move(stretch.plane));
     }
   }
-  built.graph = RiverGraph(joined.node_count, std::move(graph_edges));
+  for (const LakePassage& passage :
+       lake_passages({built.edges, graph_edges, two_way, joining.node_count}, waters, *built.frame,
+                     options.join_tolerance_m, label, built.joins)) {
+    const double length_m = geodesic_m(passage.line.front(), passage.line.back());
+    graph_edges.push_back({passage.from, passage.to, length_m});
+    two_way.push_back(0);
+    built.along_m.push_back({0, length_m});
+    built.edges.push_back({passage.inlet, passage.line, EdgeKind::kThroughLake});
+  }
+  built.graph = RiverGraph(joining.node_count, std::move(graph_edges), std::move(two_way));
   built.index = BoxIndex(boxes);
   return network;
 }

@@ -18,7 +18,7 @@
 
 #include "core/base/geometry.hpp"
 #include "core/base/index.hpp"
-#include "core/base/issue.hpp"
+#include "core/network/channel_findings.hpp"
 #include "core/network/river_graph.hpp"
 #include "core/survey/types.hpp"
 
@@ -37,10 +37,16 @@ struct ChannelOptions {
 // waters, and for a kind that nobody noted.
 double snap_limit_m(WaterKind kind, const ChannelOptions& options);
 
-// A stretch between two nodes: part of one reach, drawn downstream.
+enum class EdgeKind : std::uint8_t {
+  kChannel,
+  kThroughLake,  // the straight line through a still water from where a reach enters it to where one leaves
+};
+
+// A stretch between two nodes: part of one reach, drawn downstream. Through a lake: of the reach that enters.
 struct ChannelEdge {
   ReachIndex reach;
   Line line;
+  EdgeKind kind = EdgeKind::kChannel;
 };
 
 // A place on the network.
@@ -68,7 +74,7 @@ class ChannelNetwork {
   std::span<const ChannelEdge> edges() const;  // edge i of the graph
   const ChannelOptions& options() const;
   // What was joined over more than a centimetre, and over what distance; lines and points that were left out.
-  const Issues& joins() const;
+  const ChannelFindings& joins() const;
   // Metres from the upstream end of an edge to each point of its line; the last is the length of the edge.
   std::span<const double> along_m(std::uint32_t edge) const;
   // Nearest place on any channel within max_snap_m, or options().max_snap_m where none is given. Throws
@@ -76,13 +82,18 @@ class ChannelNetwork {
   std::optional<ChannelPoint> snap(LonLat position, std::optional<double> max_snap_m = {}) const;
 
  private:
-  friend ChannelNetwork build_channels(std::span<const Reach>, const ChannelOptions&);
+  friend ChannelNetwork build_channels(std::span<const Reach>, const ChannelOptions&, std::span<const Water>);
   struct Impl;
   std::unique_ptr<Impl> impl_;
 };
 
+// Reaches marked as two-way become two-way edges of the graph. Where a channel ends in one of the `waters` (or
+// within join_tolerance_m of its shore), that water is still, and another channel begins there, the two are
+// joined by a straight line through it: of its geodesic length, on which nothing is snapped, and told in
+// joins(). Where several leave, each is joined. Waters whose kind nobody noted are not led through.
 // Throws Error(kBadUse) for a tolerance or one of the snapping distances that is negative or not a number.
-ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptions& options = {});
+ChannelNetwork build_channels(std::span<const Reach> reaches, const ChannelOptions& options = {},
+                              std::span<const Water> waters = {});
 
 // The line of a part of an edge, drawn downstream, put behind what the line holds.
 void append_part(const ChannelNetwork& network, const EdgePart& part, Line& line);
@@ -105,10 +116,13 @@ struct ChannelDistance {
   std::optional<double> snap_m;      // of the starting place plus nothing else; empty off channel
   std::optional<double> target_snap_m;
   std::uint32_t reach_count = 0;  // different reaches the path runs on
+  double two_way_m = 0;           // of the distance: along channel in which water runs either way
+  double lake_m = 0;              // of the distance: straight through lakes
   double straight_m = 0;          // geodesic, always given
   Line path;                      // from the start to the target along the channel; empty without one
-  // A sentence for kUnconnected and kOffChannel, and for any relation found by moving a place more than
-  // kSnapToMentionM to the channel; else empty.
+  // A sentence for kUnconnected and kOffChannel, and for any relation found along a two-way channel (it holds
+  // only while water runs that way), through a lake, or by moving a place more than kSnapToMentionM to the
+  // channel; else empty.
   std::string note;
 };
 

@@ -191,7 +191,12 @@ void build_channels(benchmark::State& state) {
   const std::vector<core::Reach> reaches = lattice_reaches(static_cast<std::uint32_t>(state.range(0)));
   for (auto _ : state) benchmark::DoNotOptimize(core::build_channels(reaches).edges().size());
 }
-BENCHMARK(build_channels)->Arg(10'000)->Arg(100'000)->Unit(benchmark::kMillisecond);
+BENCHMARK(build_channels)
+    ->Arg(10'000)
+    ->Arg(100'000)
+    ->Arg(1'000'000)
+    ->Iterations(1)
+    ->Unit(benchmark::kMillisecond);
 
 std::vector<core::LonLat> places_on(const std::vector<core::Reach>& reaches, std::uint32_t count,
                                     std::uint32_t seed) {

@@ -1,4 +1,6 @@
+#include <fstream>
 #include <map>
+#include <optional>
 #include <ostream>
 
 #include "core/base/csv.hpp"
@@ -7,7 +9,9 @@
 #include "core/intake/columns.hpp"
 #include "core/intake/import.hpp"
 #include "core/store/survey_file.hpp"
+#include "geodata/terrain/dem.hpp"
 #include "geodata/vector_input.hpp"
+#include "viewer/cli/rows.hpp"
 #include "viewer/cli/verbs.hpp"
 
 namespace brookmark::viewer {
@@ -19,6 +23,12 @@ struct ImportCommand {
   std::string kind, layer, crs, abundance_scheme;
   std::vector<std::string> columns, names;  // "theirs=ours"
   bool skip_bad = false, dry_run = false;
+  // Of watercourses.
+  bool mend = false, remove_stubs = false, join_crossings = false;
+  std::vector<std::string> join_at;  // "LON,LAT"
+  std::optional<double> tolerance_m, stub_m;
+  std::string direction;
+  std::optional<std::string> report, terrain;
 };
 
 // "theirs=ours" words into a map.
@@ -76,6 +86,82 @@ void print_columns(const core::ImportReport& report, const Console& console) {
   console.err << '\n';
 }
 
+core::MendOptions mending_of(const ImportCommand& command, core::ImportKind kind) {
+  const bool asked = command.mend || command.remove_stubs || command.join_crossings || command.tolerance_m ||
+                     command.stub_m || command.report || command.terrain || !command.join_at.empty() ||
+                     !command.direction.empty();
+  if (asked && kind != core::ImportKind::kWatercourses)
+    throw Error(ErrorCode::kBadUse,
+                "--mend, --report and what goes with them are for watercourses; leave them out here");
+  core::MendOptions mending;
+  mending.tolerance_m = command.tolerance_m.value_or(mending.tolerance_m);
+  mending.stub_m = command.stub_m.value_or(mending.stub_m);
+  mending.remove_stubs = command.remove_stubs;
+  mending.join_crossings = command.join_crossings;
+  if (command.direction == "majority") mending.flow_from = core::FlowFrom::kMajority;
+  if ((command.direction == "terrain") != command.terrain.has_value())
+    throw Error(ErrorCode::kBadUse,
+                "--direction terrain and --terrain DEM go together; give both or neither");
+  if (command.terrain) {
+    mending.flow_from = core::FlowFrom::kHeights;
+    mending.height_at = geodata::elevation_lookup(*command.terrain);
+  }
+  for (const std::string& at : command.join_at) {
+    const std::vector<std::string> parts = core::split(at, ',');
+    const auto lon = core::parse_number(parts[0]);
+    const auto lat = parts.size() == 2 ? core::parse_number(parts[1]) : std::nullopt;
+    if (!lon || !lat || !core::is_valid({*lon, *lat}))
+      throw Error(ErrorCode::kBadUse, "\"" + at + "\" is no place; write --join-at LON,LAT in degrees");
+    mending.crossings.push_back({*lon, *lat});
+  }
+  return mending;
+}
+
+Rows rows_of(const core::ImportReport& report) {
+  Rows rows{{"severity", "what", "lon", "lat", "distance_m", "reach", "feature", "done", "text", "remedy"},
+            {}};
+  for (const core::ChannelFinding& f : report.channels) {
+    const bool placed = core::is_placed(f.position);
+    rows.add({text(core::severity_name(f.severity)), text(core::fault_name(f.fault)),
+              placed ? number(f.position.lon, 7) : Cell{}, placed ? number(f.position.lat, 7) : Cell{},
+              f.distance_m ? number(*f.distance_m, 3) : Cell{},
+              f.reach.has_value() ? whole(f.reach.value() + 1) : Cell{},
+              f.reach.has_value() ? whole(report.feature_of[f.reach.value()]) : Cell{}, f.done, text(f.text),
+              text_or_empty(f.remedy)});
+  }
+  return rows;
+}
+
+// What was found in the lines, by kind, and to the file of the report in full.
+void tell_channels(const core::ImportReport& report, const ImportCommand& command, const Console& console) {
+  struct Count {
+    std::size_t seen = 0, mendable = 0;
+  };
+  std::map<std::string, Count> counts;
+  for (const core::ChannelFinding& f : report.channels) {
+    Count& count = counts[core::fault_name(f.fault)];
+    ++count.seen;
+    count.mendable += f.remedy.empty() ? 0 : 1;
+  }
+  for (const auto& [what, count] : counts) {
+    console.err << "watercourses: " << what << ": " << count.seen;
+    if (count.mendable > 0)
+      console.err << (command.mend ? ", mended: " : ", would be mended with --mend: ") << count.mendable;
+    console.err << '\n';
+  }
+  if (!command.report) {
+    if (!report.channels.empty()) console.err << "each of them, with its place: --report OUT.csv\n";
+    return;
+  }
+  std::ofstream out(*command.report, std::ios::binary | std::ios::trunc);
+  print(rows_of(report), Format::kCsv, out);
+  if (!out.flush())
+    throw Error(ErrorCode::kStorage, "the report could not be written; check the folder and the space left",
+                *command.report);
+  console.err << "wrote " << *command.report << ": " << counted(report.channels.size(), "finding", "findings")
+              << '\n';
+}
+
 int run_import(const std::filesystem::path& survey, const ImportCommand& command, const Console& console) {
   const auto kind = core::parse_import_kind(command.kind);
   if (!kind)
@@ -87,6 +173,8 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
   options.columns = pairs_of(command.columns, "--column", true);
   options.names = pairs_of(command.names, "--name", false);
   options.abundance_scheme = command.abundance_scheme;
+  options.mend = command.mend;
+  options.mending = mending_of(command, *kind);
   core::SurveyFile file =
       core::SurveyFile::open(survey, command.dry_run ? core::Access::kRead : core::Access::kEdit);
   options.new_key = [&file] { return file.new_key(); };
@@ -97,6 +185,7 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
   print_columns(report, console);
   if (!table.crs_note.empty()) console.err << "positions: " << table.crs_note << '\n';
   print_issues(report.issues, console);
+  tell_channels(report, command, console);
   if (!report.ok(command.skip_bad)) {
     console.err << "nothing was imported";
     if (report.bad_rows > 0)
@@ -109,6 +198,10 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
   if (command.dry_run) {
     console.err << "nothing was written (--dry-run); would import: " << report.batch.summary << '\n';
     return kDone;
+  }
+  if (report.batch.edits.empty()) {
+    console.err << "nothing was imported: every line was left out\n";
+    return kAnswerIsNo;
   }
   file.apply(report.batch);
   console.err << "imported " << report.batch.summary;
@@ -149,6 +242,23 @@ void add_import_verbs(Verbs& verbs) {
       .option("--abundance-scheme", command->abundance_scheme, "scheme of abundance letters")
       .flag("--skip-bad", command->skip_bad, "leave bad rows out instead of refusing the file")
       .flag("--dry-run", command->dry_run, "say what would happen and write nothing")
+      .flag("--mend", command->mend,
+            "watercourses: store the lines mended (ends led on, lines drawn twice left out), as one edit")
+      .number("--tolerance", command->tolerance_m, 0, 1000,
+              "watercourses: metres over which ends are led on to meet; default 5")
+      .option(
+          "--direction", command->direction,
+          "watercourses: digitised (default); majority: turn lines that lead away from the outlet; terrain: "
+          "turn lines that climb")
+      .choices({"digitised", "majority", "terrain"})
+      .option("--terrain", command->terrain, "watercourses: the terrain model for --direction terrain")
+      .flag("--join-crossings", command->join_crossings,
+            "watercourses: join lines that cross without a node (bridges and culverts too!)")
+      .option("--join-at", command->join_at, "watercourses: LON,LAT of one crossing to be joined")
+      .number("--stub", command->stub_m, 0, 1000,
+              "watercourses: a dead end up to this long, in metres, is told; default 10")
+      .flag("--remove-stubs", command->remove_stubs, "watercourses: leave such dead ends out")
+      .option("--report", command->report, "watercourses: write every finding with its place to this CSV")
       .footer(columns_footer);
 }
 

@@ -61,7 +61,9 @@ void add_channels(MapScene& scene, const Model& model) {
     SegmentRange& range = scene.channel_order[order - 1];
     range.begin = static_cast<std::uint32_t>(scene.channels.size());
     for (std::size_t e = 0; e < edges.size(); ++e) {
-      if (std::min<std::size_t>(orders[e], kWidestOrder) != order || edges[e].line.empty()) continue;
+      if (std::min<std::size_t>(orders[e], kWidestOrder) != order || edges[e].line.empty() ||
+          edges[e].kind != core::EdgeKind::kChannel)  // the way through a lake is water already
+        continue;
       const auto line = to_plane(model.frame(), edges[e].line);
       const auto begin = static_cast<std::uint32_t>(scene.channels.size());
       append_line(line, scene.channels);

@@ -1,7 +1,9 @@
 #include "core/base/geometry.hpp"
 
 #include <doctest/doctest.h>
+#include <geodesic.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -30,6 +32,26 @@ TEST_CASE("a quarter of the meridian is as long as published") {
   // Meridian quadrant of WGS 84, 10 001 965.729 m (Moritz 2000, Geodetic Reference System 1980, J. Geodesy
   // 74:128-133, quotes 10 001 965.7293 m for GRS 80; WGS 84 differs by less than 0.1 mm). Printed to 0.1 mm.
   CHECK(near(geodesic_m({0, 0}, {0, 90}), 10001965.7293, 0.0006));
+}
+
+TEST_CASE("the distance of neighbouring places is within 10 nm of the geodesic, everywhere on earth") {
+  geod_geodesic ellipsoid;
+  geod_init(&ellipsoid, 6378137.0, 1 / 298.257223563);
+  std::mt19937_64 random(20241108);
+  std::uniform_real_distribution<double> unit(-1, 1);
+  double worst_m = 0;
+  for (int i = 0; i < 100'000; ++i) {
+    const LonLat a{180 * unit(random), 90 * unit(random)};
+    const double scale = 0.0199 * std::pow(10.0, -static_cast<double>(random() % 7));  // 2 km to 2 mm
+    const LonLat b{a.lon + scale * unit(random), std::clamp(a.lat + scale * unit(random), -90.0, 90.0)};
+    double expected_m = 0;
+    geod_inverse(&ellipsoid, a.lat, a.lon, b.lat, b.lon, &expected_m, nullptr, nullptr);
+    worst_m = std::max(worst_m, std::abs(geodesic_m(a, b) - expected_m));
+    REQUIRE(geodesic_m(a, b) == geodesic_m(b, a));
+  }
+  CHECK(worst_m < 1e-8);
+  CHECK(geodesic_m({10, 60}, {10, 60}) == 0);
+  CHECK(std::isnan(geodesic_m({std::nan(""), 60}, {10, 60})));
 }
 
 TEST_CASE("one degree along the equator is the arc of its circle") {

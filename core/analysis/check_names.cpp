@@ -1,5 +1,7 @@
 #include "core/analysis/check_internal.hpp"
+#include "core/base/text.hpp"
 #include "core/taxa/checklist.hpp"
+#include "core/taxa/survey_names.hpp"
 
 namespace brookmark::core {
 
@@ -21,6 +23,7 @@ void check_names(Check& check) {
     const std::size_t taxon = survey.records.taxon[r].value();
     if (records[taxon]++ == 0) first[taxon] = r;
   }
+  const Checklist known = checklist().known_in(names_in_use(survey));
   std::vector<std::string> placed;
   std::string first_placed;
   for (std::size_t t = 0; t < survey.taxa.size(); ++t) {
@@ -37,7 +40,8 @@ void check_names(Check& check) {
                        ", first in " + check.sample(survey.records.sample[first[t]].value()) +
                        "). It counts as a taxon and never scores.";
     std::vector<std::string> proposals;
-    for (const NameProposal& proposal : checklist().propose(name)) proposals.push_back(proposal.name);
+    for (const NameProposal& proposal : known.propose(name))
+      proposals.push_back(proposal.name + " (score " + format_fixed(proposal.score, 2) + ")");
     for (std::size_t i = 0; i < proposals.size(); ++i)
       text += (i == 0 ? " Did you mean " : i + 1 == proposals.size() ? " or " : ", ") + proposals[i];
     if (!proposals.empty()) text += "?";

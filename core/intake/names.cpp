@@ -9,15 +9,20 @@ namespace brookmark::core {
 
 namespace {
 
+// Each with its score: nothing of it was taken.
 std::string proposed(const std::vector<NameProposal>& proposals) {
   std::string list;
   for (std::size_t i = 0; i < proposals.size(); ++i) {
     if (i > 0) list += i + 1 == proposals.size() ? " or " : ", ";
-    list += proposals[i].name;
+    list += proposals[i].name + " (";
     if (fold_name(proposals[i].matched_on) != fold_name(proposals[i].name))
-      list += " (" + proposals[i].matched_on + ")";
+      list += proposals[i].matched_on + ", ";
+    list += "score " + format_fixed(proposals[i].score, 2) + ")";
   }
-  return list.empty() ? "" : " Perhaps it is a misspelling of " + list + ".";
+  if (list.empty()) return {};
+  return (proposals.front().kind == ProposalKind::kSpelling ? " Perhaps it is a misspelling of "
+                                                            : " Perhaps it is short for ") +
+         list + ".";
 }
 
 // "cf." of the column and "sp." of the name are both kept; the same word twice is once.
@@ -30,9 +35,11 @@ std::string joined(const std::string& column, const std::string& name) {
 
 Names::Names(Plan& plan) : plan_(plan) {
   for (const auto& [written, accepted] : plan.options().names) {
-    if (checklist().find(accepted) == nullptr)
-      throw Error(ErrorCode::kBadUse, quoted(written) + " cannot be taken as " + quoted(accepted) +
-                                          ": that name is not in the checklist; choose an accepted name");
+    if (fold_name(accepted).empty() || checklist().match(accepted).match == NameMatch::kNone)
+      throw Error(
+          ErrorCode::kBadUse,
+          quoted(written) + " cannot be taken as " + quoted(accepted) +
+              ": that name is not in the checklist; choose an accepted name, or a species of a listed genus");
     chosen_[fold_name(written)] = accepted;
   }
   for (std::size_t i = 0; i < plan.snapshot().taxa.size(); ++i)
@@ -134,7 +141,8 @@ void Names::report_match(const KnownName& name) {
   switch (result.match) {
     case NameMatch::kGenusOfBinomial:
       plan_.note_at(name.first_line, name.field,
-                    subject + " is taken as a species of the listed genus " + result.lineage[1].name + ".");
+                    subject + " is taken as a species of the listed genus " + result.lineage[1].name + "." +
+                        proposed(result.proposals));
       return;
     case NameMatch::kHigherTaxon: {
       const bool misspelt = !result.proposals.empty();

@@ -198,6 +198,8 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
     result.lineage = std::move(species->lineage);
     if (result.doubt != NameDoubt::kNone)
       result.doubted = written.doubted_word == 0 ? result.lineage[1].rank : result.lineage[0].rank;
+    if (written.species_tag.empty())
+      result.proposals = near_species(result.lineage[0].name, result.lineage[1].name);
     return result;
   }
   std::string name = join_words(written.words);
@@ -214,6 +216,18 @@ NameResult Checklist::match(std::string_view verbatim, std::span<const std::stri
   }
   result.proposals = propose(verbatim, kMostProposals);
   return result;
+}
+
+// "Baetis rodhani" is taken as it is; that Baetis rhodani may be meant is said.
+std::vector<NameProposal> Checklist::near_species(const std::string& species,
+                                                  const std::string& genus) const {
+  std::vector<NameProposal> near = propose(species, kMostProposals);
+  const bool known = !near.empty() && near.front().kind == ProposalKind::kSame;
+  std::erase_if(near, [&](const NameProposal& proposal) {
+    return known || proposal.kind != ProposalKind::kSpelling || proposal.name != genus ||
+           proposal.matched_on.find(' ') == std::string::npos;
+  });
+  return near;
 }
 
 std::vector<NameProposal> Checklist::propose(std::string_view verbatim, std::size_t most) const {

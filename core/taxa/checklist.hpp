@@ -102,8 +102,9 @@ struct NameResult {
   NameExtent extent = NameExtent::kAsNamed;
   LifeStage stage = LifeStage::kUnknown;  // "adult" in "adult beetle"
   bool several_stages = false;            // the name says more than one; `stage` is then unknown
-  std::string absence_word;             // "none" in "Gammarus none": why the name stays unlisted; else empty
-  std::vector<NameProposal> proposals;  // only for an unlisted name, at most three
+  std::string absence_word;  // "none" in "Gammarus none": why the name stays unlisted; else empty
+  // For an unlisted name, at most three; for a species of a listed genus, well-known species that are spelt nearly so.
+  std::vector<NameProposal> proposals;
 };
 
 class Proposals;
@@ -153,6 +154,7 @@ class Checklist {
   void append_lineage(std::uint32_t entry, std::vector<Taxon>& lineage) const;
   std::optional<NameResult> match_species(const std::vector<std::string>& words,
                                           const std::string& tag) const;
+  std::vector<NameProposal> near_species(const std::string& species, const std::string& genus) const;
   void index_species(std::string_view csv, const std::string& file_name);
   void index_proposals(std::span<const NameUse> uses);
 

@@ -120,7 +120,8 @@ void Proposals::find_spellings(std::string_view text, bool genera_only, std::vec
         (targets_[forms_[f].entry].rank != Rank::kGenus || forms_[f].how == NameMatch::kCommonName))
       continue;
     const std::string& name = compared_[f];
-    if (const auto near = likeness(text, name, limit))
+    // A genus spelt well is no misspelling of itself; its species may be one.
+    if (const auto near = likeness(text, name, limit); near && !(genera_only && near->distance == 0))
       found.push_back(
           {f, ProposalKind::kSpelling, near->distance,
            std::max(0.0, 1.0 - near->slips / static_cast<double>(std::max(text.size(), name.size())))});

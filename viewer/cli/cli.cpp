@@ -39,6 +39,7 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
                   "input, 3 failure.");
   add_survey_verbs(verbs);
   add_import_verbs(verbs);
+  add_names_verbs(verbs);
   add_score_verbs(verbs);
   add_diversity_verbs(verbs);
   add_ratio_verbs(verbs);

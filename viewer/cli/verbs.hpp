@@ -90,6 +90,7 @@ class Verbs {
 // One function a topic, in the file that answers it.
 void add_survey_verbs(Verbs& verbs);
 void add_import_verbs(Verbs& verbs);
+void add_names_verbs(Verbs& verbs);
 void add_score_verbs(Verbs& verbs);
 void add_diversity_verbs(Verbs& verbs);
 void add_ratio_verbs(Verbs& verbs);

@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include "core/base/error.hpp"
 #include "tests/core/intake/small_survey.hpp"
 
 namespace core = brookmark::core;
@@ -118,6 +119,31 @@ TEST_CASE("a misspelt name that its order places warns with its proposals") {
     const auto report = records("sample,taxon,order\nS1-A," + std::string(name) + ",Ephemeroptera\n");
     CHECK(test::has_issue(report, Severity::kWarning, 2, "taxon", "misspelling of Ecdyonurus"));
     CHECK(test::has_issue(report, Severity::kWarning, 2, "taxon", "placed under Ephemeroptera"));
+  }
+}
+
+TEST_CASE("a proposal says its score, and a shortened name is not called a misspelling") {
+  CHECK(test::has_issue(records("sample,taxon\nS1-A,Ecdyonorus\n"), Severity::kWarning, 2, "taxon",
+                        "Perhaps it is a misspelling of Ecdyonurus (score 0.94)"));
+  CHECK(test::has_issue(records("sample,taxon\nS1-A,Heptag.\n"), Severity::kWarning, 2, "taxon",
+                        "Perhaps it is short for Heptageniidae (score 0.46) or Heptagenia (score 0.60)."));
+  CHECK(test::has_issue(records("sample,taxon\nS1-A,Baetis rhodanni\n"), Severity::kNote, 2, "taxon",
+                        "misspelling of Baetis (Baetis rhodani, score"));
+}
+
+TEST_CASE("a shortened name can be decided to be a species") {
+  core::ImportOptions options = test::options();
+  options.names = {{"G. pul.", "Gammarus pulex"}};
+  const auto report = records("sample,taxon\nS1-A,G. pul.\n", options);
+  const auto added = test::edits_of<core::AddRecord>(report);
+  REQUIRE(added.size() == 1);
+  CHECK(added[0].record.match == NameMatch::kChosen);
+  CHECK(added[0].record.taxon_key == "own:gammarus pulex");
+  CHECK(added[0].record.verbatim_name == "G. pul.");
+  for (const char* unlisted : {"Qwxyzzyia", "", "sp."}) {
+    options.names = {{"G. pul.", unlisted}};
+    CHECK_THROWS_WITH_AS(records("sample,taxon\nS1-A,G. pul.\n", options),
+                         doctest::Contains("not in the checklist"), brookmark::Error);
   }
 }
 

@@ -161,6 +161,18 @@ TEST_CASE("the words around a name say how sure it is and how far it goes") {
   CHECK_FALSE(unlisted.doubted.has_value());  // of what rank a wriggler is, nobody knows
 }
 
+TEST_CASE("a species spelt nearly like a well-known one is taken as written, and the other is proposed") {
+  const NameResult near = few().match("Baetis rhodanni");
+  CHECK(near.lineage.at(0).name == "Baetis rhodanni");
+  REQUIRE(near.proposals.size() == 1);
+  CHECK(near.proposals[0].name == "Baetis");
+  CHECK(near.proposals[0].matched_on == "Baetis rhodani");
+  CHECK(near.proposals[0].distance == 1);
+  CHECK(few().match("Baetis rhodani").proposals.empty());
+  CHECK(few().match("Baetis fuscatus").proposals.empty());  // another species, not a misspelling
+  CHECK(few().match("Baetis sp. A").proposals.empty());
+}
+
 TEST_CASE("names that are no text or very long bring no proposals and do no harm") {
   CHECK(checklist().propose("").empty());
   CHECK(checklist().propose("   ").empty());

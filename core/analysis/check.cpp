@@ -48,6 +48,9 @@ std::vector<Finding> check_survey(const Snapshot& snapshot, const ChannelNetwork
   check_measurements(check);
   check_samples(check);
   check_communities(check);
+  check_counts(check);
+  check_kinds_of_water(check);
+  check_classes(check);
   check_names(check);
   check_sites(check);
   check_catchments(check);

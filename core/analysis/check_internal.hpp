@@ -32,8 +32,11 @@ struct Check {
 std::string listed(const std::vector<std::string>& words, std::size_t most = SIZE_MAX);
 
 void check_measurements(Check& check);
-void check_samples(Check& check);      // blanks, samples without records, the same taxon twice
-void check_communities(Check& check);  // samples in which only one group was recorded
+void check_samples(Check& check);         // blanks, samples without records, the same taxon twice
+void check_communities(Check& check);     // samples in which only one group was recorded
+void check_counts(Check& check);          // counts that are improbable, or rounded guesses
+void check_kinds_of_water(Check& check);  // animals of running water in ponds, of still water in streams
+void check_classes(Check& check);         // a class that jumps for one visit
 void check_names(Check& check);
 void check_sites(Check& check);  // positions, and when they were last sampled
 void check_catchments(Check& check);

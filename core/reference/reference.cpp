@@ -14,6 +14,7 @@ namespace {
 
 constexpr const char* kSourcesFile = "sources.csv";
 constexpr const char* kSchemesFile = "abundance_schemes.csv";
+constexpr const char* kKindsFile = "kinds_of_water.csv";
 
 std::size_t column(const Table& table, std::string_view name) {
   if (const auto found = table.find(name)) return *found;
@@ -52,6 +53,23 @@ std::vector<AbundanceClass> read_schemes() {
   return classes;
 }
 
+std::vector<KindOfWater> read_kinds_of_water() {
+  const Table table = read_csv(reference_file(kKindsFile), kKindsFile);
+  const std::size_t taxon = column(table, "taxon");
+  const std::size_t water = column(table, "water");
+  const std::size_t source = column(table, "source_key");
+  const std::size_t note = column(table, "note");
+  std::vector<KindOfWater> kinds;
+  for (const TableRow& row : table.rows) {
+    const std::string& word = row.cells[water];
+    if (word != "running" && word != "still")
+      throw Error(ErrorCode::kBadInput, "write running or still, not \"" + word + "\"",
+                  table.file + ", line " + std::to_string(row.line));
+    kinds.push_back({row.cells[taxon], word == "running", row.cells[source], row.cells[note]});
+  }
+  return kinds;
+}
+
 }  // namespace
 
 std::string_view reference_file(std::string_view name) {
@@ -70,6 +88,11 @@ std::string citation(std::string_view source_key) {
 std::span<const AbundanceClass> abundance_classes() {
   static const std::vector<AbundanceClass> classes = read_schemes();
   return classes;
+}
+
+std::span<const KindOfWater> kinds_of_water() {
+  static const std::vector<KindOfWater> kinds = read_kinds_of_water();
+  return kinds;
 }
 
 }  // namespace brookmark::core

@@ -25,4 +25,13 @@ struct AbundanceClass {
 // In the order of the file: scheme by scheme, smallest class first.
 std::span<const AbundanceClass> abundance_classes();
 
+// Where a taxon of the checklist lives as a rule, in kinds_of_water.csv: common practice, recalled. Exceptions occur, so it
+// may raise a question and decides nothing.
+struct KindOfWater {
+  std::string taxon;    // accepted name; holds for everything within it
+  bool running = true;  // else still water
+  std::string source_key, note;
+};
+std::span<const KindOfWater> kinds_of_water();
+
 }  // namespace brookmark::core

@@ -12,6 +12,7 @@
 #include <string_view>
 #include <vector>
 
+#include "core/base/issue.hpp"
 #include "core/survey/types.hpp"
 
 namespace brookmark::core {
@@ -123,5 +124,9 @@ const Method* find_method(std::string_view id);
 // naming file, line and column for an unknown key, a taxon the checklist lacks, overlapping bands or a
 // missing source.
 Method load_method(const std::filesystem::path& descriptor);
+// Every fault of a surveyor's own method at once, by file and line; empty where load_method takes it. What cannot be judged
+// because of another fault is left for the next check. Throws Error for a descriptor that is not there, is not called
+// NAME.method.csv, or bears a shipped method's name.
+Issues check_method_file(const std::filesystem::path& descriptor);
 
 }  // namespace brookmark::core

@@ -43,47 +43,61 @@ bool has_formula(const Method& method, FormulaKind formula) {
   draft.tables.at("method").fail(draft.descriptor_rows.at(metric->id + ".formula"), "value", sentence);
 }
 
+std::string near_names(const std::string& name) {
+  std::string text;
+  const auto near = checklist().propose(name, 3);
+  for (std::size_t i = 0; i < near.size(); ++i)
+    text += (i == 0 ? "; did you mean \"" : i + 1 == near.size() ? "\" or \"" : "\", \"") + near[i].name;
+  return text.empty() ? "; write an accepted name" : text + "\"?";
+}
+
 void check_name(const std::string& name, const MethodTable& table, std::size_t row, std::string_view column) {
   const ChecklistEntry* entry = checklist().find(name);
   if (entry == nullptr) {
-    std::string sentence = "the checklist has no taxon \"" + name + "\"";
-    if (const auto near = checklist().propose(name, 1); !near.empty())
-      sentence += "; did you mean \"" + near.front().name + "\"?";
-    else
-      sentence += "; write an accepted name";
-    table.fail(row, column, sentence);
+    table.fail(row, column, "the checklist has no taxon \"" + name + "\"" + near_names(name));
   }
   if (entry->name != name)
     table.fail(row, column,
                "\"" + name + "\" is another name of \"" + entry->name + "\"; write the accepted name");
 }
 
-void check_units(const MethodDraft& draft) {
+void check_units(const MethodDraft& draft, MethodFaults& faults) {
   const Method& method = draft.method;
-  if (!any_metric(method, uses_units)) return;
   const auto found = draft.tables.find("scores");
-  if (found == draft.tables.end() || method.units.empty())
-    fail_at_formula(draft, uses_units,
-                    "this formula needs a score table; add " + method.id + ".scores.csv with its lines");
+  const bool sound = draft.sound.contains("method");
+  if (sound && !any_metric(method, uses_units)) return;
+  if (draft.unreadable.contains("scores")) return;
+  if (found == draft.tables.end() || (method.units.empty() && draft.sound.contains("scores"))) {
+    faults.guard([&] {
+      if (sound)
+        fail_at_formula(draft, uses_units,
+                        "this formula needs a score table; add " + method.id + ".scores.csv with its lines");
+    });
+    return;
+  }
   const MethodTable& table = found->second;
   std::set<std::string> taken;
   for (std::size_t u = 0; u < method.units.size(); ++u) {
     const ScoreUnit& unit = method.units[u];
     const std::size_t row = draft.unit_rows[u];
-    for (const std::string& member : unit.members) {
-      check_name(member, table, row, "members");
-      if (!taken.insert(member).second)
-        table.fail(row, "members", "\"" + member + "\" belongs to two lines; a taxon can score in one only");
-    }
-    for (const std::string& name : unit.except) check_name(name, table, row, "except");
-    if (any_metric(method, uses_scores) && table.cell(row, "score").empty())
-      table.fail(row, "score", "the line has no score");
-    if (any_metric(method, uses_groups) && unit.group.empty())
-      table.fail(row, "group", "the line names no group");
+    for (const std::string& member : unit.members)
+      faults.guard([&] {
+        check_name(member, table, row, "members");
+        if (!taken.insert(member).second)
+          table.fail(row, "members",
+                     "\"" + member + "\" belongs to two lines; a taxon can score in one only");
+      });
+    for (const std::string& name : unit.except) faults.guard([&] { check_name(name, table, row, "except"); });
+    faults.guard([&] {
+      if (sound && any_metric(method, uses_scores) && table.cell(row, "score").empty())
+        table.fail(row, "score", "the line has no score");
+      if (sound && any_metric(method, uses_groups) && unit.group.empty())
+        table.fail(row, "group", "the line names no group");
+    });
   }
 }
 
-void check_group_codes(const MethodDraft& draft) {
+void check_group_codes(const MethodDraft& draft, MethodFaults& faults) {
   const Method& method = draft.method;
   if (method.abundance_scheme.empty())
     fail_at_formula(draft, uses_groups, "the formula \"group code weights\" needs a line abundance_scheme");
@@ -95,19 +109,23 @@ void check_group_codes(const MethodDraft& draft) {
   for (const AbundanceClass& c : abundance_classes())
     if (c.scheme == method.abundance_scheme) codes.insert(c.code);
   for (std::size_t w = 0; w < method.weights.size(); ++w)
-    if (!method.weights[w].code.empty() && !codes.contains(method.weights[w].code))
-      draft.tables.at("weights").fail(
-          draft.weight_rows[w], "code",
-          "the scheme \"" + method.abundance_scheme + "\" has no code \"" + method.weights[w].code + "\"");
+    faults.guard([&] {
+      if (!method.weights[w].code.empty() && !codes.contains(method.weights[w].code))
+        draft.tables.at("weights").fail(
+            draft.weight_rows[w], "code",
+            "the scheme \"" + method.abundance_scheme + "\" has no code \"" + method.weights[w].code + "\"");
+    });
   for (std::size_t u = 0; u < method.units.size(); ++u)
     for (const std::string& code : codes)
-      if (!has_weight(method.units[u].group, code))
-        draft.tables.at("scores").fail(draft.unit_rows[u], "group",
-                                       "the weights table has no line for the group \"" +
-                                           method.units[u].group + "\" and the code \"" + code + "\"");
+      faults.guard([&] {
+        if (!has_weight(method.units[u].group, code))
+          draft.tables.at("scores").fail(draft.unit_rows[u], "group",
+                                         "the weights table has no line for the group \"" +
+                                             method.units[u].group + "\" and the code \"" + code + "\"");
+      });
 }
 
-void check_groups(const MethodDraft& draft) {
+void check_groups(const MethodDraft& draft, MethodFaults& faults) {
   const Method& method = draft.method;
   if (!any_metric(method, uses_groups)) return;
   if (!draft.tables.contains("weights") || method.weights.empty())
@@ -116,20 +134,24 @@ void check_groups(const MethodDraft& draft) {
   const MethodTable& table = draft.tables.at("weights");
   for (std::size_t w = 0; w < method.weights.size(); ++w) {
     const GroupWeight& weight = method.weights[w];
-    if (std::none_of(method.units.begin(), method.units.end(),
-                     [&](const ScoreUnit& u) { return u.group == weight.group; }))
-      table.fail(draft.weight_rows[w], "group",
-                 "no line of the score table is in the group \"" + weight.group + "\"");
+    faults.guard([&] {
+      if (std::none_of(method.units.begin(), method.units.end(),
+                       [&](const ScoreUnit& u) { return u.group == weight.group; }))
+        table.fail(draft.weight_rows[w], "group",
+                   "no line of the score table is in the group \"" + weight.group + "\"");
+    });
   }
-  if (has_formula(method, FormulaKind::kGroupCodeWeights)) check_group_codes(draft);
+  if (has_formula(method, FormulaKind::kGroupCodeWeights)) check_group_codes(draft, faults);
   if (has_formula(method, FormulaKind::kGroupWeights))
     for (std::size_t u = 0; u < method.units.size(); ++u)
-      if (std::none_of(method.weights.begin(), method.weights.end(), [&](const GroupWeight& w) {
-            return w.code.empty() && w.group == method.units[u].group;
-          }))
-        draft.tables.at("scores").fail(draft.unit_rows[u], "group",
-                                       "the weights table has no line for the group \"" +
-                                           method.units[u].group + "\" with an empty code");
+      faults.guard([&] {
+        if (std::none_of(method.weights.begin(), method.weights.end(), [&](const GroupWeight& w) {
+              return w.code.empty() && w.group == method.units[u].group;
+            }))
+          draft.tables.at("scores").fail(draft.unit_rows[u], "group",
+                                         "the weights table has no line for the group \"" +
+                                             method.units[u].group + "\" with an empty code");
+      });
 }
 
 // A band as whole steps of the metric's rounding: everything from `first` up to and with `last`.
@@ -178,50 +200,59 @@ void check_neighbours(const ClassBand& low, const ClassBand& high, const Metric&
                                     : std::string("; set NAME.decimals if the source rounds first")));
 }
 
-void check_bands(const MethodDraft& draft) {
-  for (std::size_t m = 0; m < draft.method.metrics.size(); ++m) {
-    const Metric& metric = draft.method.metrics[m];
-    for (std::size_t b = 0; b < metric.bands.size(); ++b) {
-      const ClassBand& band = metric.bands[b];
-      const MethodTable& table = draft.tables.at("bands");
-      const std::size_t row = draft.band_rows[m][b];
-      if (band.lower && band.upper && *band.lower > *band.upper)
-        table.fail(row, "lower", "the lower limit of \"" + band.name + "\" is above its upper limit");
-      const bool empty = metric.decimals
-                             ? steps_of(band, *metric.decimals).first > steps_of(band, *metric.decimals).last
-                             : band.lower && band.upper && *band.lower == *band.upper &&
-                                   (band.lower_open || band.upper_open);
-      if (empty) table.fail(row, "lower", "no value can fall into the class \"" + band.name + "\"");
-      if (b == 0) continue;
-      const ClassBand& better = metric.bands[b - 1];
-      if (metric.higher_is_better)
-        check_neighbours(band, better, metric, table, row);
-      else
-        check_neighbours(better, band, metric, table, row);
-    }
-  }
+void check_band(const Metric& metric, std::size_t b, const MethodTable& table, std::size_t row) {
+  const ClassBand& band = metric.bands[b];
+  if (band.lower && band.upper && *band.lower > *band.upper)
+    table.fail(row, "lower", "the lower limit of \"" + band.name + "\" is above its upper limit");
+  const bool empty =
+      metric.decimals
+          ? steps_of(band, *metric.decimals).first > steps_of(band, *metric.decimals).last
+          : band.lower && band.upper && *band.lower == *band.upper && (band.lower_open || band.upper_open);
+  if (empty) table.fail(row, "lower", "no value can fall into the class \"" + band.name + "\"");
+  if (b == 0) return;
+  const ClassBand& better = metric.bands[b - 1];
+  if (metric.higher_is_better)
+    check_neighbours(band, better, metric, table, row);
+  else
+    check_neighbours(better, band, metric, table, row);
 }
 
-void check_richness(const MethodDraft& draft) {
+void check_bands(const MethodDraft& draft, MethodFaults& faults) {
+  for (std::size_t m = 0; m < draft.method.metrics.size(); ++m)
+    for (std::size_t b = 0; b < draft.method.metrics[m].bands.size(); ++b)
+      faults.guard(
+          [&] { check_band(draft.method.metrics[m], b, draft.tables.at("bands"), draft.band_rows[m][b]); });
+}
+
+void check_richness(const MethodDraft& draft, MethodFaults& faults) {
   const MethodTable& table = draft.tables.at("method");
   for (const Metric& metric : draft.method.metrics)
     for (const char* field : {"set", "level"}) {
       const auto row = draft.descriptor_rows.find(metric.id + "." + field);
       if (row == draft.descriptor_rows.end()) continue;
-      if (metric.formula != FormulaKind::kRichness)
-        table.fail(row->second, "key", "only a metric with the formula richness has a set or a level");
+      faults.guard([&] {
+        if (metric.formula != FormulaKind::kRichness)
+          table.fail(row->second, "key", "only a metric with the formula richness has a set or a level");
+      });
       if (std::string_view(field) == "set")
-        for (const std::string& name : metric.set) check_name(name, table, row->second, "value");
+        for (const std::string& name : metric.set)
+          faults.guard([&] { check_name(name, table, row->second, "value"); });
     }
 }
 
 }  // namespace
 
-void check_method(const MethodDraft& draft) {
-  check_richness(draft);
-  check_units(draft);
-  check_groups(draft);
-  check_bands(draft);
+void check_method(const MethodDraft& draft, MethodFaults& faults) {
+  const auto sound = [&](std::initializer_list<const char*> tables) {
+    return std::all_of(tables.begin(), tables.end(), [&](const char* name) {
+      return draft.sound.contains(name) ||
+             (draft.tables.count(name) == 0 && std::string_view(name) != "method");
+    });
+  };
+  if (sound({"method"})) check_richness(draft, faults);
+  check_units(draft, faults);
+  if (sound({"method", "scores", "weights"})) faults.guard([&] { check_groups(draft, faults); });
+  if (sound({"method", "bands"})) check_bands(draft, faults);
 }
 
 }  // namespace brookmark::core

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
+#include <tuple>
 
 #include "core/base/csv.hpp"
 #include "core/base/error.hpp"
@@ -94,30 +95,35 @@ bool is_good_id(std::string_view id) {
 // Reads the descriptor. Rows that carry a claim about the world must say where it comes from.
 class DescriptorReader {
  public:
-  DescriptorReader(MethodDraft& draft, const MethodTable& table)
-      : draft_(draft), method_(draft.method), table_(table) {}
+  DescriptorReader(MethodDraft& draft, const MethodTable& table, MethodFaults& faults)
+      : draft_(draft), method_(draft.method), table_(table), faults_(faults) {}
 
   void read() {
-    for (std::size_t row = 0; row < table_.size(); ++row) {
-      const std::string key = table_.cell(row, "key");
-      state(key, row);
-      if (key == "metric") {
-        add_metric(row);
-      } else if (!draft_.descriptor_rows.emplace(key, row).second) {
-        table_.fail(row, "key", "the key \"" + key + "\" stands here a second time; keep one");
-      }
+    for (std::size_t row = 0; row < table_.size(); ++row) faults_.guard([&] { take(row); });
+    if (method_.metrics.empty()) {
+      faults_.add(
+          {Severity::kError, method_.id + ".method.csv", 0, "",
+           "the method has no metric; add a line with the key metric, and lines such as NAME.formula"});
+      return;  // every other line of a metric would be at fault as well
     }
-    if (method_.metrics.empty())
-      throw Error(ErrorCode::kBadInput,
-                  "the method has no metric; add a line with the key metric, and lines such as NAME.formula",
-                  draft_.method.id + ".method.csv");
-    for (const auto& [key, row] : draft_.descriptor_rows) read_row(key, row);
+    for (const auto& [key, row] : draft_.descriptor_rows)
+      faults_.guard([&, &key = key, row = row] { read_row(key, row); });
     for (const char* key : {"id", "title", "summary", "region", "flow", "level"}) require(key);
     for (const Metric& metric : method_.metrics)
       for (const char* field : {"title", "formula", "better"}) require(metric.id + "." + field);
   }
 
  private:
+  void take(std::size_t row) {
+    const std::string key = table_.cell(row, "key");
+    state(key, row);
+    if (key == "metric") {
+      add_metric(row);
+    } else if (!draft_.descriptor_rows.emplace(key, row).second) {
+      table_.fail(row, "key", "the key \"" + key + "\" stands here a second time; keep one");
+    }
+  }
+
   // Keeps the line as written. A line that need not name a source, and does, must name a good one.
   void state(const std::string& key, std::size_t row) {
     MethodStatement statement{key, table_.cell(row, "value"), table_.cell(row, "source_key"),
@@ -135,10 +141,10 @@ class DescriptorReader {
     method_.metrics.back().id = id;
   }
 
-  void require(const std::string& key) const {
+  void require(const std::string& key) {
     if (!draft_.descriptor_rows.contains(key))
-      throw Error(ErrorCode::kBadInput, "the line \"" + key + "\" is missing; add it",
-                  method_.id + ".method.csv, column key");
+      faults_.add({Severity::kError, method_.id + ".method.csv", 0, "key",
+                   "the line \"" + key + "\" is missing; add it"});
   }
 
   SourceCells source(std::size_t row) {
@@ -230,99 +236,102 @@ class DescriptorReader {
   MethodDraft& draft_;
   Method& method_;
   const MethodTable& table_;
+  MethodFaults& faults_;
 };
 
-void read_scores(MethodDraft& draft, const MethodTable& table) {
-  for (std::size_t row = 0; row < table.size(); ++row) {
-    ScoreUnit unit;
-    unit.name = table.cell(row, "name");
-    if (unit.name.empty()) table.fail(row, "name", "the line has no name; write it as the source prints it");
-    for (const ScoreUnit& other : draft.method.units)
-      if (other.name == unit.name)
-        table.fail(row, "name", "\"" + unit.name + "\" stands here twice; keep one");
-    unit.members = table.list(row, "members");
-    if (unit.members.empty()) table.fail(row, "members", "write at least one accepted name of the checklist");
-    unit.except = table.list(row, "except");
-    if (const std::string stage = table.cell(row, "life_stage"); !stage.empty()) {
-      unit.stage = parse_life_stage(stage);
-      if (!unit.stage || *unit.stage == LifeStage::kUnknown)
-        table.fail(row, "life_stage",
-                   "unknown life stage \"" + stage + "\"; write egg, larva, pupa or adult");
-    }
-    unit.score = table.number(row, "score").value_or(0);
-    unit.group = table.cell(row, "group");
-    const SourceCells cells = read_source(table, row);
-    unit.source_key = cells.source_key;
-    unit.source_detail = cells.source_detail;
-    unit.confirmed = cells.confirmed;
-    if (!table.cell(row, "members_confirmed").empty())
-      unit.members_confirmed = read_confirmed(table, row, "members_confirmed");
-    unit.note = table.cell(row, "note");
-    draft.method.confirmed =
-        std::max({draft.method.confirmed, cells.confirmed, unit.members_confirmed.value_or(cells.confirmed)});
-    draft.method.units.push_back(std::move(unit));
-    draft.unit_rows.push_back(row);
+void read_score(MethodDraft& draft, const MethodTable& table, std::size_t row) {
+  ScoreUnit unit;
+  unit.name = table.cell(row, "name");
+  if (unit.name.empty()) table.fail(row, "name", "the line has no name; write it as the source prints it");
+  for (const ScoreUnit& other : draft.method.units)
+    if (other.name == unit.name) table.fail(row, "name", "\"" + unit.name + "\" stands here twice; keep one");
+  unit.members = table.list(row, "members");
+  if (unit.members.empty()) table.fail(row, "members", "write at least one accepted name of the checklist");
+  unit.except = table.list(row, "except");
+  if (const std::string stage = table.cell(row, "life_stage"); !stage.empty()) {
+    unit.stage = parse_life_stage(stage);
+    if (!unit.stage || *unit.stage == LifeStage::kUnknown)
+      table.fail(row, "life_stage", "unknown life stage \"" + stage + "\"; write egg, larva, pupa or adult");
   }
-  if (draft.method.units.size() > 60000)
-    table.fail(table.size() - 1, "name", "a score table may have 60000 lines at most");
+  unit.score = table.number(row, "score").value_or(0);
+  unit.group = table.cell(row, "group");
+  const SourceCells cells = read_source(table, row);
+  unit.source_key = cells.source_key;
+  unit.source_detail = cells.source_detail;
+  unit.confirmed = cells.confirmed;
+  if (!table.cell(row, "members_confirmed").empty())
+    unit.members_confirmed = read_confirmed(table, row, "members_confirmed");
+  unit.note = table.cell(row, "note");
+  draft.method.confirmed =
+      std::max({draft.method.confirmed, cells.confirmed, unit.members_confirmed.value_or(cells.confirmed)});
+  draft.method.units.push_back(std::move(unit));
+  draft.unit_rows.push_back(row);
 }
 
-void read_weights(MethodDraft& draft, const MethodTable& table) {
-  for (std::size_t row = 0; row < table.size(); ++row) {
-    GroupWeight weight;
-    weight.group = table.cell(row, "group");
-    if (weight.group.empty()) table.fail(row, "group", "the line names no group");
-    weight.code = table.cell(row, "code");
-    const std::optional<double> value = table.number(row, "weight");
-    if (!value) table.fail(row, "weight", "the line has no weight");
-    weight.weight = *value;
-    for (const GroupWeight& other : draft.method.weights)
-      if (other.group == weight.group && other.code == weight.code)
-        table.fail(row, "group",
-                   "the weight of \"" + weight.group + "\" " + weight.code + " stands here twice");
-    const SourceCells cells = read_source(table, row);
-    weight.source_key = cells.source_key;
-    weight.source_detail = cells.source_detail;
-    weight.confirmed = cells.confirmed;
-    draft.method.confirmed = std::max(draft.method.confirmed, cells.confirmed);
-    draft.method.weights.push_back(std::move(weight));
-    draft.weight_rows.push_back(row);
-  }
+void read_scores(MethodDraft& draft, const MethodTable& table, MethodFaults& faults) {
+  constexpr std::size_t kMostLines = 60000;
+  for (std::size_t row = 0; row < std::min(table.size(), kMostLines); ++row)
+    faults.guard([&] { read_score(draft, table, row); });
+  faults.guard([&] {
+    if (table.size() > kMostLines)
+      table.fail(table.size() - 1, "name", "a score table may have 60000 lines at most");
+  });
 }
 
-void read_bands(MethodDraft& draft, const MethodTable& table) {
-  for (std::size_t row = 0; row < table.size(); ++row) {
-    const std::string id = table.cell(row, "metric");
-    std::size_t metric = 0;
-    while (metric < draft.method.metrics.size() && draft.method.metrics[metric].id != id) ++metric;
-    if (metric == draft.method.metrics.size())
-      table.fail(row, "metric", "the method has no metric \"" + id + "\"");
-    std::vector<ClassBand>& bands = draft.method.metrics[metric].bands;
-    ClassBand band;
-    band.name = table.cell(row, "class");
-    if (band.name.empty()) table.fail(row, "class", "the class has no name; write the published one");
-    const std::optional<std::int64_t> rank = parse_integer(table.cell(row, "rank"));
-    if (!rank || *rank != static_cast<std::int64_t>(bands.size()) + 1 || *rank > 250)
-      table.fail(row, "rank",
-                 "ranks run 1, 2, 3 ... from the best class to the worst, in this order; wanted " +
-                     std::to_string(bands.size() + 1));
-    band.rank = static_cast<int>(*rank);
-    band.lower = table.number(row, "lower");
-    band.upper = table.number(row, "upper");
-    band.lower_open = table.flag(row, "lower_open");
-    band.upper_open = table.flag(row, "upper_open");
-    if (band.lower_open && !band.lower)
-      table.fail(row, "lower_open", "there is no lower limit that could be open");
-    if (band.upper_open && !band.upper)
-      table.fail(row, "upper_open", "there is no upper limit that could be open");
-    const SourceCells cells = read_source(table, row);
-    band.source_key = cells.source_key;
-    band.source_detail = cells.source_detail;
-    band.confirmed = cells.confirmed;
-    draft.method.confirmed = std::max(draft.method.confirmed, cells.confirmed);
-    bands.push_back(std::move(band));
-    draft.band_rows[metric].push_back(row);
-  }
+void read_weight(MethodDraft& draft, const MethodTable& table, std::size_t row) {
+  GroupWeight weight;
+  weight.group = table.cell(row, "group");
+  if (weight.group.empty()) table.fail(row, "group", "the line names no group");
+  weight.code = table.cell(row, "code");
+  const std::optional<double> value = table.number(row, "weight");
+  if (!value) table.fail(row, "weight", "the line has no weight");
+  weight.weight = *value;
+  for (const GroupWeight& other : draft.method.weights)
+    if (other.group == weight.group && other.code == weight.code)
+      table.fail(row, "group",
+                 "the weight of \"" + weight.group + "\" " + weight.code + " stands here twice");
+  const SourceCells cells = read_source(table, row);
+  weight.source_key = cells.source_key;
+  weight.source_detail = cells.source_detail;
+  weight.confirmed = cells.confirmed;
+  draft.method.confirmed = std::max(draft.method.confirmed, cells.confirmed);
+  draft.method.weights.push_back(std::move(weight));
+  draft.weight_rows.push_back(row);
+}
+
+// `lines`: of each metric, this one included.
+void read_band(MethodDraft& draft, const MethodTable& table, std::size_t row,
+               std::vector<std::int64_t>& lines) {
+  const std::string id = table.cell(row, "metric");
+  std::size_t metric = 0;
+  while (metric < draft.method.metrics.size() && draft.method.metrics[metric].id != id) ++metric;
+  if (metric == draft.method.metrics.size())
+    table.fail(row, "metric", "the method has no metric \"" + id + "\"");
+  const std::int64_t wanted = ++lines[metric];
+  ClassBand band;
+  band.name = table.cell(row, "class");
+  if (band.name.empty()) table.fail(row, "class", "the class has no name; write the published one");
+  const std::optional<std::int64_t> rank = parse_integer(table.cell(row, "rank"));
+  if (!rank || *rank != wanted || *rank > 250)
+    table.fail(row, "rank",
+               "ranks run 1, 2, 3 ... from the best class to the worst, in this order; wanted " +
+                   std::to_string(wanted));
+  band.rank = static_cast<int>(*rank);
+  band.lower = table.number(row, "lower");
+  band.upper = table.number(row, "upper");
+  band.lower_open = table.flag(row, "lower_open");
+  band.upper_open = table.flag(row, "upper_open");
+  if (band.lower_open && !band.lower)
+    table.fail(row, "lower_open", "there is no lower limit that could be open");
+  if (band.upper_open && !band.upper)
+    table.fail(row, "upper_open", "there is no upper limit that could be open");
+  const SourceCells cells = read_source(table, row);
+  band.source_key = cells.source_key;
+  band.source_detail = cells.source_detail;
+  band.confirmed = cells.confirmed;
+  draft.method.confirmed = std::max(draft.method.confirmed, cells.confirmed);
+  draft.method.metrics[metric].bands.push_back(std::move(band));
+  draft.band_rows[metric].push_back(row);
 }
 
 std::string read_file(const std::filesystem::path& file) {
@@ -334,26 +343,49 @@ std::string read_file(const std::filesystem::path& file) {
 
 }  // namespace
 
-Method parse_method(const MethodTexts& texts) {
+Method read_method(const MethodTexts& texts, MethodFaults& faults) {
   MethodDraft draft;
   draft.method.id = texts.id;
   draft.method.confirmed = Confirmed::kDocument;  // lowered by each part read
-  const auto table = [&](const std::string& name, const TableText& text,
-                         const std::vector<std::string>& columns,
-                         const std::vector<std::string>& may_have = {}) -> const MethodTable& {
-    return draft.tables.try_emplace(name, text, columns, may_have).first->second;
+  // Reads one table where it is there; it is sound when nothing in it was at fault.
+  const auto read = [&](const char* name, const TableText* text, const std::vector<std::string>& columns,
+                        const std::vector<std::string>& may_have, const auto& rows) {
+    if (text == nullptr) return;
+    const std::size_t before = faults.count();
+    if (!faults.guard([&] { draft.tables.try_emplace(name, *text, columns, may_have); }))
+      draft.unreadable.insert(name);
+    if (const auto table = draft.tables.find(name); table != draft.tables.end()) rows(table->second);
+    if (faults.count() == before) draft.sound.insert(name);
   };
-  DescriptorReader(draft, table("method", texts.descriptor, kDescriptorColumns)).read();
+  const auto beside = [&](const char* name) {
+    const auto found = texts.tables.find(name);
+    return found == texts.tables.end() ? nullptr : &found->second;
+  };
+  read("method", &texts.descriptor, kDescriptorColumns, {},
+       [&](const MethodTable& table) { DescriptorReader(draft, table, faults).read(); });
   draft.band_rows.resize(draft.method.metrics.size());
-  if (const auto it = texts.tables.find("scores"); it != texts.tables.end())
-    read_scores(draft, table("scores", it->second, kScoreColumns, kScoreMayHave));
-  if (const auto it = texts.tables.find("weights"); it != texts.tables.end())
-    read_weights(draft, table("weights", it->second, kWeightColumns));
-  if (const auto it = texts.tables.find("bands"); it != texts.tables.end())
-    read_bands(draft, table("bands", it->second, kBandColumns));
-  check_method(draft);
-  take_table_decimals(draft.method);
+  read("scores", beside("scores"), kScoreColumns, kScoreMayHave,
+       [&](const MethodTable& table) { read_scores(draft, table, faults); });
+  read("weights", beside("weights"), kWeightColumns, {}, [&](const MethodTable& table) {
+    for (std::size_t row = 0; row < table.size(); ++row)
+      faults.guard([&] { read_weight(draft, table, row); });
+  });
+  read("bands", beside("bands"), kBandColumns, {}, [&](const MethodTable& table) {
+    if (draft.method.metrics.empty()) return;
+    std::vector<std::int64_t> lines(draft.method.metrics.size(), 0);
+    for (std::size_t row = 0; row < table.size(); ++row)
+      faults.guard([&] { read_band(draft, table, row, lines); });
+  });
+  check_method(draft, faults);
+  if (faults.count() == 0) take_table_decimals(draft.method);
   return std::move(draft.method);
+}
+
+Method parse_method(const MethodTexts& texts) {
+  MethodFaults faults;
+  Method method = read_method(texts, faults);
+  if (faults.count() > 0) throw MethodFault(faults.found().front());
+  return method;
 }
 
 std::vector<std::string> shipped_method_order() {
@@ -365,7 +397,7 @@ std::vector<std::string> shipped_method_order() {
   return ids;
 }
 
-Method load_method(const std::filesystem::path& descriptor) {
+MethodTexts texts_of_method(const std::filesystem::path& descriptor) {
   constexpr std::string_view kEnd = ".method.csv";
   const std::string name = descriptor.filename().string();
   if (!name.ends_with(kEnd) || name.size() == kEnd.size())
@@ -390,7 +422,22 @@ Method load_method(const std::filesystem::path& descriptor) {
     if (std::filesystem::exists(file, ignored))
       texts.tables[kind] = {file.filename().string(), read_file(file)};
   }
-  return parse_method(texts);
+  return texts;
+}
+
+Method load_method(const std::filesystem::path& descriptor) {
+  return parse_method(texts_of_method(descriptor));
+}
+
+Issues check_method_file(const std::filesystem::path& descriptor) {
+  MethodFaults faults;
+  read_method(texts_of_method(descriptor), faults);
+  Issues found = faults.found();
+  // In the order of the files, as they are worked through.
+  const auto place = [](const Issue& issue) { return std::tie(issue.file, issue.line, issue.column); };
+  std::stable_sort(found.begin(), found.end(),
+                   [&](const Issue& a, const Issue& b) { return place(a) < place(b); });
+  return found;
 }
 
 }  // namespace brookmark::core

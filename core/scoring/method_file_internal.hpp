@@ -2,11 +2,16 @@
 // Use: Method m = parse_method({.id = "x", .descriptor = {"x.method.csv", text}, .tables = {{"scores", {...}}}});
 #pragma once
 
+#include <filesystem>
 #include <map>
+#include <set>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
+#include "core/base/error.hpp"
+#include "core/base/issue.hpp"
 #include "core/base/table.hpp"
 #include "core/scoring/method.hpp"
 
@@ -26,8 +31,47 @@ struct MethodTexts {
   std::map<std::string, TableText> tables;  // by kMethodTables
 };
 
-// Throws Error(kBadInput) naming file, line and column.
+// A fault of a method's file: an Error whose place can be read apart.
+class MethodFault : public Error {
+ public:
+  explicit MethodFault(Issue issue);
+  const Issue& issue() const { return issue_; }
+
+ private:
+  Issue issue_;
+};
+
+// Reads on after a fault, so that a surveyor hears of all of them at once. One guard a line or part of one.
+class MethodFaults {
+ public:
+  // False where `work` ended in a fault, which is kept.
+  template <class Work>
+  bool guard(const Work& work) {
+    try {
+      work();
+      return true;
+    } catch (const MethodFault& fault) {
+      add(fault.issue());
+    } catch (const Error& error) {
+      if (error.code() != ErrorCode::kBadInput) throw;
+      add({Severity::kError, "", 0, "", error.what()});
+    }
+    return false;
+  }
+  void add(Issue issue) { found_.push_back(std::move(issue)); }
+  std::size_t count() const { return found_.size(); }
+  const Issues& found() const { return found_; }
+
+ private:
+  Issues found_;
+};
+
+// The method as far as it could be read, and every fault; usable only without a fault.
+Method read_method(const MethodTexts& texts, MethodFaults& faults);
+// Throws Error(kBadInput) naming file, line and column of the first fault.
 Method parse_method(const MethodTexts& texts);
+// The texts beside a descriptor. Throws Error for a file that is not there or is not called NAME.method.csv.
+MethodTexts texts_of_method(const std::filesystem::path& descriptor);
 
 // Fills Metric::table_decimals.
 void take_table_decimals(Method& method);
@@ -72,9 +116,12 @@ struct MethodDraft {
   std::vector<std::size_t> unit_rows;                  // per unit
   std::vector<std::size_t> weight_rows;                // per weight
   std::vector<std::vector<std::size_t>> band_rows;     // per metric and band
+  // Of "method" and kMethodTables: read without a fault. What rests on a table with faults is not checked further.
+  std::set<std::string> sound;
+  std::set<std::string> unreadable;  // there, and not even their header could be read
 };
 
 // Names against the checklist, groups against weights, codes against their scheme, bands against one another.
-void check_method(const MethodDraft& draft);
+void check_method(const MethodDraft& draft, MethodFaults& faults);
 
 }  // namespace brookmark::core

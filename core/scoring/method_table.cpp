@@ -17,6 +17,12 @@ bool is_blank_row(const TableRow& row) {
 
 }  // namespace
 
+MethodFault::MethodFault(Issue issue)
+    : Error(ErrorCode::kBadInput, issue.text,
+            issue.file + (issue.line == 0 ? "" : ", line " + std::to_string(issue.line)) +
+                (issue.column.empty() ? "" : ", column " + issue.column)),
+      issue_(std::move(issue)) {}
+
 MethodTable::MethodTable(const TableText& text, const std::vector<std::string>& columns,
                          const std::vector<std::string>& may_have)
     : table_(read_csv(text.text, text.file)) {
@@ -24,20 +30,18 @@ MethodTable::MethodTable(const TableText& text, const std::vector<std::string>& 
   for (const std::string& name : table_.columns)
     if (name != "note" && std::find(columns.begin(), columns.end(), name) == columns.end() &&
         std::find(may_have.begin(), may_have.end(), name) == may_have.end())
-      throw Error(ErrorCode::kBadInput,
-                  "unknown column \"" + name + "\"; this table has the columns " + joined(columns, ", ") +
-                      (may_have.empty() ? "" : ", " + joined(may_have, ", ")) + " and note",
-                  text.file + ", line 1, column " + name);
+      throw MethodFault({Severity::kError, text.file, 1, name,
+                         "unknown column \"" + name + "\"; this table has the columns " +
+                             joined(columns, ", ") + (may_have.empty() ? "" : ", " + joined(may_have, ", ")) +
+                             " and note"});
   for (const std::string& name : columns)
     if (!table_.find(name))
-      throw Error(ErrorCode::kBadInput,
-                  "the column \"" + name + "\" is missing; add it, its cells may be empty",
-                  text.file + ", line 1, column " + name);
+      throw MethodFault({Severity::kError, text.file, 1, name,
+                         "the column \"" + name + "\" is missing; add it, its cells may be empty"});
   // Spreadsheets leave rows of nothing but separators behind.
   std::erase_if(table_.rows, is_blank_row);
   for (const TableRow& row : table_.rows)
-    if (!row.issue.empty())
-      throw Error(ErrorCode::kBadInput, row.issue, text.file + ", line " + std::to_string(row.line));
+    if (!row.issue.empty()) throw MethodFault({Severity::kError, text.file, row.line, "", row.issue});
 }
 
 std::string MethodTable::cell(std::size_t row, std::string_view column) const {
@@ -75,8 +79,7 @@ bool MethodTable::flag(std::size_t row, std::string_view column) const {
 }
 
 void MethodTable::fail(std::size_t row, std::string_view column, const std::string& sentence) const {
-  throw Error(ErrorCode::kBadInput, sentence,
-              table_.file + ", line " + std::to_string(line(row)) + ", column " + std::string(column));
+  throw MethodFault({Severity::kError, table_.file, line(row), std::string(column), sentence});
 }
 
 Confirmed read_confirmed(const MethodTable& table, std::size_t row, std::string_view column) {

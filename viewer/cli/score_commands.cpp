@@ -175,7 +175,25 @@ std::string confidence_line(const core::Metric& metric, const core::SampleConfid
   return note.empty() ? line : line + (line.empty() ? "" : "; ") + note;
 }
 
-int run_methods(const std::string& name, const Console& console) {
+// Every fault of a surveyor's own method; the answer is "no" where there is one.
+int check_own_method(const std::string& name, const Console& console) {
+  if (name.empty())
+    throw Error(ErrorCode::kBadUse, "--check needs your own NAME.method.csv; write it after `methods`");
+  const core::Issues faults = core::check_method_file(name);
+  Rows rows{{"severity", "file", "line", "column", "text"}, {}};
+  for (const core::Issue& fault : faults)
+    rows.add({text(core::severity_name(fault.severity)), text_or_empty(fault.file),
+              fault.line == 0 ? Cell{} : whole(fault.line), text_or_empty(fault.column), text(fault.text)});
+  console.rows(rows);
+  console.err << (faults.empty()
+                      ? "no faults: use it with --method " + name + "\n"
+                      : std::to_string(faults.size()) + (faults.size() == 1 ? " fault" : " faults") +
+                            "; correct them and check again\n");
+  return faults.empty() ? kDone : kAnswerIsNo;
+}
+
+int run_methods(const std::string& name, bool check, const Console& console) {
+  if (check) return check_own_method(name, console);
   if (name.empty()) {
     list_methods(console);
   } else {
@@ -254,10 +272,13 @@ int run_explain(const std::filesystem::path& survey, const std::string& sample, 
 
 void add_score_verbs(Verbs& verbs) {
   const auto name = std::make_shared<std::string>();
+  const auto check = std::make_shared<bool>(false);
   verbs
       .add("methods", "list the methods, or show one with its table, source and scope",
-           [name](const Console& c) { return run_methods(*name, c); })
+           [name, check](const Console& c) { return run_methods(*name, *check, c); })
       .word("NAME", *name, "a method's name, or your own NAME.method.csv")
+      .flag("--check", *check,
+            "list every fault of your own NAME.method.csv and its tables, with line and column")
       .with_format();
 
   const auto score = std::make_shared<ScoreOptions>();

@@ -51,6 +51,7 @@ std::vector<Finding> check_survey(const Snapshot& snapshot, const ChannelNetwork
   check_counts(check);
   check_kinds_of_water(check);
   check_classes(check);
+  check_replicates(check);
   check_names(check);
   check_sites(check);
   check_catchments(check);

@@ -23,6 +23,7 @@ struct Finding {
 // * samples: without records, blanks with animals, the same taxon twice, one group alone recorded, only unlisted names;
 // * counts: above 100,000 in one record, more than ten times any other count of the taxon, rounded guesses;
 // * animals outside their kind of water (kinds_of_water.csv);
+// * replicates of a visit that are little alike, or two classes apart;
 // * classes: two bands off for one visit, in any method that comes with the program;
 // * visits and measurements: dates after `today`, values outside the limits of common practice;
 // * sites: without a position, far from the others, off every channel, outside every catchment, without

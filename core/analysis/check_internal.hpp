@@ -37,6 +37,7 @@ void check_communities(Check& check);     // samples in which only one group was
 void check_counts(Check& check);          // counts that are improbable, or rounded guesses
 void check_kinds_of_water(Check& check);  // animals of running water in ponds, of still water in streams
 void check_classes(Check& check);         // a class that jumps for one visit
+void check_replicates(Check& check);      // samples of one visit that tell different stories
 void check_names(Check& check);
 void check_sites(Check& check);  // positions, and when they were last sampled
 void check_catchments(Check& check);

@@ -18,6 +18,23 @@ void check_blank(Check& check, std::size_t s) {
                    "day.");
 }
 
+// Own names without a place in the checklist and nothing else: no method can say anything of the sample.
+void check_unlisted(Check& check, std::size_t s) {
+  const Snapshot& survey = check.survey;
+  std::size_t unlisted = 0;
+  for (std::size_t r = survey.samples.record_begin[s]; r < survey.samples.record_begin[s + 1]; ++r) {
+    if (survey.records.quantity[r] == QuantityKind::kAbsent) continue;
+    const std::size_t taxon = survey.records.taxon[r].value();
+    if (survey.taxa.listed[taxon] || survey.taxa.parent[taxon].has_value()) return;
+    ++unlisted;
+  }
+  if (unlisted > 0)
+    check.find(
+        Severity::kWarning, "only unlisted names", check.sample(s),
+        "No name of this sample is in the checklist, so no method can score it. Are the names of another "
+        "language, or codes? Import them with --name WRITTEN=ACCEPTED.");
+}
+
 void check_repeated_taxa(Check& check, std::size_t s) {
   const Snapshot& survey = check.survey;
   std::map<std::pair<std::size_t, LifeStage>, std::size_t> times;
@@ -85,6 +102,7 @@ void check_samples(Check& check) {
       check.find(Severity::kWarning, "sample without records", check.sample(s),
                  "This sample has no records. If nothing was found, that is not recorded; if something was, "
                  "import it.");
+    check_unlisted(check, s);
     check_repeated_taxa(check, s);
   }
 }

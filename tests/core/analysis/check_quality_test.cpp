@@ -147,3 +147,67 @@ TEST_CASE("a class two bands off both neighbours in time is asked about, a lasti
   CHECK(count_of(history({&kRich, &kRich, &kPoor}), kJump) == 0);  // nobody knows yet whether it stays
   CHECK(count_of(history({&kPoor}), kJump) == 0);
 }
+
+TEST_CASE("replicates of one visit that share less than half are asked about") {
+  // Bray-Curtis similarity by hand: 2 * min / (sum of both).
+  const auto visit = [](const std::vector<test::Found>& one, const std::vector<test::Found>& other,
+                        SampleKind kind = SampleKind::kReplicate) {
+    test::SurveyBuilder b;
+    const auto site = b.site("S1", WaterKind::kStream);
+    b.sample(site, "2024-05-01", one);
+    b.sample(site, "2024-05-01", other, kind);
+    core::Snapshot survey = b.snapshot();
+    survey.samples.visit[1] = survey.samples.visit[0];
+    return test::check(survey);
+  };
+  const std::string apart = "replicates disagree";
+  // 2 * 10 / (40 + 40) = 0.25
+  const auto found =
+      find(visit({n("Gammarus", 30), n("Baetis", 10)}, {n("Baetis", 40)}), apart, "sample sample 1");
+  REQUIRE(found.has_value());
+  CHECK(found->severity == Severity::kWarning);
+  CHECK(found->text.find("sample sample 0 of the same visit") != std::string::npos);
+  CHECK(found->text.find("Bray-Curtis similarity 0.25") != std::string::npos);
+  // 2 * 20 / (40 + 40) = 0.5 is enough
+  CHECK(count_of(visit({n("Gammarus", 20), n("Baetis", 20)}, {n("Baetis", 40)}), apart) == 0);
+  // 19 animals say too little
+  CHECK(count_of(visit({n("Gammarus", 19)}, {n("Baetis", 40)}), apart) == 0);
+  // not counted: 2 * 1 / (3 + 3) of five taxa in all, then of four
+  CHECK(count_of(visit({present("Gammarus"), present("Sialis"), present("Physa")},
+                       {present("Gammarus"), present("Caenis"), present("Leuctra")}),
+                 apart) == 1);
+  CHECK(count_of(visit({present("Sialis"), present("Physa")}, {present("Caenis"), present("Leuctra")}),
+                 apart) == 0);
+  // two routine samples of a visit, or a blank, are no replicates
+  CHECK(count_of(visit({n("Gammarus", 40)}, {n("Baetis", 40)}, SampleKind::kRoutine), apart) == 0);
+  CHECK(count_of(visit({n("Gammarus", 40)}, {n("Baetis", 40)}, SampleKind::kBlank), apart) == 0);
+}
+
+TEST_CASE("replicates two classes apart are asked about, method by method") {
+  test::SurveyBuilder b;
+  const auto site = b.site("S1", WaterKind::kStream);
+  b.sample(site, "2024-05-01", kRich);
+  b.sample(site, "2024-05-01", kPoor, SampleKind::kReplicate);
+  core::Snapshot survey = b.snapshot();
+  const std::string apart = "replicates in different classes";
+  CHECK(count_of(test::check(survey), apart) == 0);  // of two visits
+  survey.samples.visit[1] = survey.samples.visit[0];
+  const auto found = find(test::check(survey), apart, "sample sample 1");
+  REQUIRE(found.has_value());
+  CHECK(found->text.find("two classes or more apart") != std::string::npos);
+  CHECK(found->text.find("Neither class should be relied on alone") != std::string::npos);
+}
+
+TEST_CASE("a sample with only unlisted names is asked about") {
+  test::SurveyBuilder b;
+  b.own_taxon("wriggler", "");
+  b.own_taxon("Baetis x", "Baetis");
+  b.stream_sample({present("wriggler")});
+  b.stream_sample({present("wriggler"), present("Baetis x")});
+  b.stream_sample({test::absent("wriggler")});
+  const auto findings = findings_of(b);
+  const auto found = find(findings, "only unlisted names", "sample sample 0");
+  REQUIRE(found.has_value());
+  CHECK(found->text.find("--name WRITTEN=ACCEPTED") != std::string::npos);
+  CHECK(count_of(findings, "only unlisted names") == 1);
+}

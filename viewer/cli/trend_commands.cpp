@@ -243,7 +243,7 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
     show_pairs(impact, command, console);
   } else {
     Rows rows{{"test", "control", "impact", "of", "event", "pairs_before", "pairs_after", "estimate", "low",
-               "high", "p", "smallest_p", "arrangements", "exact", "answer", "method", "note"},
+               "high", "p", "smallest_p", "arrangements", "exact", "answer", "method", "confirmed", "note"},
               {}};
     const auto add = [&](const char* name, const std::optional<double>& estimate,
                          const std::optional<core::PermutationResult>& test, Cell answer, std::string more) {
@@ -254,7 +254,9 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
                 test ? significant(test->high) : Cell{}, test ? significant(test->p) : Cell{},
                 test ? significant(test->smallest_p) : Cell{}, test ? whole(test->arrangements) : Cell{},
                 test ? Cell{test->exact} : Cell{}, std::move(answer),
-                chosen.method ? text(chosen.method->id) : Cell{}, text_or_empty(more)});
+                chosen.method ? text(chosen.method->id) : Cell{},
+                chosen.method ? text(core::confirmed_name(chosen.method->confirmed)) : Cell{},
+                text_or_empty(more)});
     };
     add("change of the difference", std::nullopt, impact.change, text(impact.words), impact.change_why_not);
     add("difference before", impact.mean_before, std::nullopt, {}, "");

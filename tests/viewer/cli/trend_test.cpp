@@ -99,6 +99,7 @@ TEST_CASE(
   CHECK(number_in(table, change, "estimate") < -50);
   CHECK(number_in(table, change, "high") < 0);
   CHECK(number_in(table, change, "p") < 0.001);
+  CHECK(cell(table, change, "confirmed") == "memory");  // as the method that gave the values
   CHECK(says(cell(table, change, "answer"), "fell at the event, for the worse"));
   const core::Table above = run_well({"impact", demo(), "--control", "Q02", "--impact", "Q03", "--event",
                                       "2022-03-01", "--format", "csv"})

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <numeric>
 #include <utility>
@@ -204,6 +205,15 @@ std::vector<StripBasins> work_strips(std::span<const Strip> strips, const Raster
   return found;
 }
 
+// The same two basins mostly meet in cells side by side: only the lowest of a row of saddles is kept.
+void add_seam_saddle(const Saddle& saddle, std::vector<Saddle>& saddles) {
+  const auto pair = [](const Saddle& s) { return std::pair(std::min(s.a, s.b), std::max(s.a, s.b)); };
+  if (saddles.empty() || pair(saddles.back()) != pair(saddle))
+    saddles.push_back(saddle);
+  else if (saddle.height < saddles.back().height)
+    saddles.back() = saddle;
+}
+
 // Saddles across the line between a strip and the one below it.
 void add_seam(const Basins& basins, const Strip& strip, const Raster<float>& heights,
               const Raster<std::uint32_t>& label, std::vector<Saddle>& saddles) {
@@ -217,16 +227,16 @@ void add_seam(const Basins& basins, const Strip& strip, const Raster<float>& hei
       const std::uint32_t b = basins.label_of(below, label.at(r + 1, n));
       if (a == b) continue;
       const float y = heights.at(r + 1, n);
-      if (z > y || std::isnan(y))
-        saddles.push_back({z, a, b, static_cast<std::uint32_t>(r * cols + c)});
-      else
-        saddles.push_back({y, b, a, static_cast<std::uint32_t>((r + 1) * cols + n)});
+      const bool upper = z > y || std::isnan(y);
+      const Saddle saddle = upper ? Saddle{z, a, b, static_cast<std::uint32_t>(r * cols + c)}
+                                  : Saddle{y, b, a, static_cast<std::uint32_t>((r + 1) * cols + n)};
+      add_seam_saddle(saddle, saddles);
     }
   }
 }
 
 // Takes the saddles from the lowest: a group of basins is full when it first touches what drains off the map.
-void drain(Basins& basins, std::vector<Saddle> saddles) {
+void drain(Basins& basins, std::vector<Saddle> saddles, bool for_breaching) {
   sort_by_height(saddles);
   const std::size_t labels = basins.stands_for.size();
   Groups groups(labels);
@@ -236,7 +246,7 @@ void drain(Basins& basins, std::vector<Saddle> saddles) {
   for (const Saddle& saddle : saddles) {
     const std::uint32_t a = groups.find(saddle.a), b = groups.find(saddle.b);
     if (a == b || (drains[a] != 0 && drains[b] != 0)) continue;
-    basins.tree.push_back(saddle);
+    if (for_breaching) basins.tree.push_back(saddle);
     if (drains[a] == 0 && drains[b] == 0) {
       groups.join(a, b);
     } else {
@@ -255,14 +265,17 @@ void drain(Basins& basins, std::vector<Saddle> saddles) {
 }  // namespace
 
 Basins find_basins(const Raster<float>& heights, std::span<const RowMetric> rows, std::vector<Strip> strips,
-                   Raster<std::uint8_t>& direction, Raster<std::uint32_t>& label, unsigned threads,
-                   const ProgressPart& progress) {
+                   Raster<std::uint8_t>& direction, Raster<std::uint32_t>& label, bool for_breaching,
+                   unsigned threads, const ProgressPart& progress) {
   Basins basins;
   basins.strips = std::move(strips);
   std::vector<StripBasins> found =
       work_strips(basins.strips, heights, rows, direction, label, threads, progress.part(0, 0.9));
 
   // Labels of all strips in one row of numbers: those of strip s follow first_label[s].
+  std::size_t labels = 1;
+  for (const StripBasins& strip : found) labels += strip.pit.size() - 1;
+  basins.pit.reserve(labels);
   basins.pit.push_back(0);
   for (StripBasins& strip : found) {
     basins.first_label.push_back(static_cast<std::uint32_t>(basins.pit.size() - 1));
@@ -292,8 +305,12 @@ Basins find_basins(const Raster<float>& heights, std::span<const RowMetric> rows
     for (std::uint32_t walk = i; walk != basin;) walk = std::exchange(basins.stands_for[walk], basin);
   }
   basins.count = basins.pit.size() - 1 - ways_out;
+  if (!for_breaching) std::vector<std::uint32_t>().swap(basins.pit);
 
+  std::size_t count = found.size() * cols;  // about as many across the seams
+  for (const StripBasins& strip : found) count += strip.saddles.size();
   std::vector<Saddle> saddles;
+  saddles.reserve(count);
   for (std::size_t s = 0; s < found.size(); ++s) {
     const std::uint32_t base = basins.first_label[s];
     for (const Saddle& saddle : found[s].saddles) {
@@ -303,7 +320,7 @@ Basins find_basins(const Raster<float>& heights, std::span<const RowMetric> rows
     std::vector<Saddle>().swap(found[s].saddles);
     add_seam(basins, basins.strips[s], heights, label, saddles);
   }
-  drain(basins, std::move(saddles));
+  drain(basins, std::move(saddles), for_breaching);
   progress.tell(1);
   return basins;
 }

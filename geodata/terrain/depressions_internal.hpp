@@ -34,9 +34,10 @@ struct Basins {
       first_label;           // of each strip: a cell's label there counts from it; label 0 stays 0
   std::vector<float> level;  // by label: height of the lowest rim; -inf for the outside
   std::vector<std::uint32_t> stands_for;  // by label: itself, or the basin of a way that leaves its strip
-  std::vector<std::uint32_t> pit;         // by label: its lowest cell; meaningless for the outside
-  std::vector<Saddle> tree;               // the saddles that join all basins to the outside, lowest first
-  std::size_t count = 0;                  // depressions, pits on one flat counted as found
+  // For breaching only, else empty.
+  std::vector<std::uint32_t> pit;  // by label: its lowest cell; meaningless for the outside
+  std::vector<Saddle> tree;        // the saddles that join all basins to the outside, lowest first
+  std::size_t count = 0;           // depressions, pits on one flat counted as found
 
   std::uint32_t label_of(const Strip& strip, std::uint32_t in_strip) const {
     return in_strip == 0 ? 0 : stands_for[first_label[strip.number] + in_strip];
@@ -45,8 +46,8 @@ struct Basins {
 
 // Sets `direction` to the way down that was followed and `label` to the basin within the strip.
 Basins find_basins(const Raster<float>& heights, std::span<const RowMetric> rows, std::vector<Strip> strips,
-                   Raster<std::uint8_t>& direction, Raster<std::uint32_t>& label, unsigned threads,
-                   const ProgressPart& progress);
+                   Raster<std::uint8_t>& direction, Raster<std::uint32_t>& label, bool for_breaching,
+                   unsigned threads, const ProgressPart& progress);
 
 // Raises every cell to its basin's level; the number of cells raised.
 std::size_t fill(const Basins& basins, const Raster<std::uint32_t>& label, Raster<float>& heights,

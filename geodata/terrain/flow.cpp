@@ -54,7 +54,7 @@ FlowGrid route_flow(Raster<float> heights, std::span<const RowMetric> rows, cons
   const std::vector<Strip> strips = strips_of(flow.size, options.cells_in_strip);
   {
     const Basins basins = find_basins(flow.height, rows, strips, flow.direction, flow.upstream,
-                                      options.threads, all.part(0, 0.45));
+                                      options.breach, options.threads, all.part(0, 0.45));
     flow.depressions = basins.count;
     flow.changed_cells = options.breach
                              ? breach(basins, flow.upstream, flow.direction, flow.height)
@@ -75,7 +75,7 @@ Raster<float> fill_depressions(Raster<float> heights, std::span<const RowMetric>
   Raster<std::uint8_t> direction(heights.size());
   Raster<std::uint32_t> label(heights.size());
   const Basins basins = find_basins(heights, rows, strips_of(heights.size(), options.cells_in_strip),
-                                    direction, label, options.threads, all.part(0, 0.9));
+                                    direction, label, false, options.threads, all.part(0, 0.9));
   fill(basins, label, heights, options.threads, all.part(0.9, 1));
   return heights;
 }

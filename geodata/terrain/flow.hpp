@@ -22,8 +22,9 @@ namespace brookmark::geodata {
 struct FlowOptions {
   bool breach = false;   // true: cut through the rims of depressions instead of filling them
   unsigned threads = 0;  // 0: as many as the machine has; the answer does not depend on it
-  // Worked at a time by a thread, about 9 bytes each; the filled surface does not depend on it.
-  std::size_t cells_in_strip = std::size_t{1} << 19;
+  // Worked at a time by a thread; 0: as many as work best. Answers do not depend on it, but for ties between
+  // equally low rims when breaching.
+  std::size_t cells_in_strip = 0;
   Progress progress = {};
 };
 

@@ -8,9 +8,18 @@
 
 namespace brookmark::geodata {
 
+namespace {
+
+// Heights, directions and labels of a strip: 9 bytes a cell, some MiB. Each edge between strips costs memory for the
+// saddles across it, so wide grids get higher strips.
+constexpr std::size_t kUsualCells = std::size_t{1} << 19, kUsualRows = 128;
+
+}  // namespace
+
 std::vector<Strip> strips_of(GridSize size, std::size_t cells_in_strip) {
-  const std::size_t rows_each =
-      std::max<std::size_t>(1, cells_in_strip / std::max<std::size_t>(1, size.cols));
+  const std::size_t cols = std::max<std::size_t>(1, size.cols);
+  if (cells_in_strip == 0) cells_in_strip = std::max(kUsualCells, kUsualRows * cols);
+  const std::size_t rows_each = std::max<std::size_t>(1, cells_in_strip / cols);
   std::vector<Strip> strips;
   for (std::size_t row = 0; row < size.rows; row += rows_each)
     strips.push_back({strips.size(), row, std::min<std::size_t>(size.rows, row + rows_each)});

@@ -16,7 +16,7 @@ struct Strip {
   std::size_t first_row = 0, end_row = 0;
 };
 
-// Whole rows of about so many cells.
+// Whole rows of about so many cells; 0: as many as work best.
 std::vector<Strip> strips_of(GridSize size, std::size_t cells_in_strip);
 
 // `threads` as in FlowOptions. Strips are taken in order; which thread takes which is left open. Throws what

@@ -88,11 +88,13 @@ BENCHMARK_CAPTURE(route, fill, false)
     ->Args({2000, 1})
     ->Args({2000, 2})
     ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime()
     ->UseRealTime();
 BENCHMARK_CAPTURE(route, breach, true)
     ->ArgNames({"side", "threads"})
     ->Args({2000, 1})
     ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime()
     ->UseRealTime();
 
 // The textbook: a heap over all cells from the border inwards, neighbours raised to the cell they are met from.
@@ -188,6 +190,7 @@ void write_terrain(const std::string& file, std::uint32_t side) {
           ->Args({cells_a_side, threads})
           ->Iterations(1)
           ->Unit(benchmark::kMillisecond)
+          ->MeasureProcessCPUTime()
           ->UseRealTime();
   return true;
 }();

@@ -4,6 +4,7 @@
 #include <ogr_geometry.h>
 
 #include <algorithm>
+#include <set>
 
 #include "tests/geodata/terrain/grids.hpp"
 #include "tests/support/near.hpp"
@@ -163,4 +164,33 @@ TEST_CASE("sub-catchments of random terrains do not overlap, and nest with the r
       if (area.inside) REQUIRE(found.areas[*area.inside].whole_cells > area.whole_cells);
     }
   }
+}
+
+TEST_CASE("neighbours share every point of their border, so that no gap opens in other coordinates") {
+  Raster<float> z({60, 70});
+  std::mt19937 random(21);
+  for (float& h : z.cells()) h = static_cast<float>(random() % 40);
+  const FlowGrid flow = route(z);
+  // All ways out of the grid and some places between: the parts cover it wholly.
+  std::vector<CellIndex> outlets;
+  for (CellIndex i = 0; i < flow.size.cells(); ++i)
+    if (flow.direction[i] == kLeavesGrid || i % 97 == 0) outlets.push_back(i);
+  const CatchmentCells found = find_catchments(flow, outlets);
+  std::set<std::pair<Corner, Corner>> sides;
+  for (std::size_t i = 0; i < outlets.size(); ++i) {
+    const std::vector<std::size_t> one{i};
+    for (const CornerPolygon& polygon : trace_outline(found, one))
+      for (const CornerRing& ring : polygon.rings)
+        for (std::size_t k = 0; k + 1 < ring.size(); ++k)
+          REQUIRE(sides.insert({ring[k], ring[k + 1]}).second);
+  }
+  std::size_t inner = 0;
+  for (const auto& [from, to] : sides) {
+    const bool at_border = (from.row == to.row && (from.row == 0 || from.row == 60)) ||
+                           (from.col == to.col && (from.col == 0 || from.col == 70));
+    if (at_border) continue;
+    REQUIRE(sides.count({to, from}) == 1);
+    ++inner;
+  }
+  CHECK(inner > 1000);
 }

@@ -45,7 +45,7 @@ struct FlowGrid {
 };
 
 // `heights` in metres, NaN for no height; one RowMetric a row. Memory: 9 bytes a cell (4 height, 1 direction,
-// 4 count) and 20 to 28 bytes a depression.
+// 4 count) and some 70 bytes a depression while it works.
 // Throws Error(kBadUse) when `rows` does not fit, kBadInput for 2^32 - 2 cells and more; Stopped.
 FlowGrid route_flow(Raster<float> heights, std::span<const RowMetric> rows, const FlowOptions& options = {});
 

@@ -17,7 +17,7 @@ struct Ground {
 
 // `crs` is WKT or "EPSG:number".
 //  * Degrees: widths and heights of each row from the radii of the ellipsoid in its middle, areas exact on the
-//    ellipsoid (Snyder 1987, USGS Professional Paper 1395, p. 16-25, eq. 3-12, 4-18, 4-19; citation: memory).
+//    ellipsoid (Snyder 1987, USGS Professional Paper 1395, p. 16-25, eq. 3-12, 4-18, 4-20; citation: memory).
 //  * A plane: its own lengths, brought to metres, where they are right to 1 % in the middle of the grid; else the
 //    geodesic width and height of a cell in the middle of each row, and area = width x height.
 // Throws Error(kBadInput) with a sentence for a system that is not known, coordinates that cannot be degrees, a plane

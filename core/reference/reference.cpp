@@ -72,6 +72,24 @@ std::vector<KindOfWater> read_kinds_of_water() {
 
 }  // namespace
 
+const char* confirmed_name(Confirmed confirmed) {
+  switch (confirmed) {
+    case Confirmed::kDocument:
+      return "document";
+    case Confirmed::kSecondary:
+      return "secondary";
+    case Confirmed::kMemory:
+      break;
+  }
+  return "memory";
+}
+
+std::optional<Confirmed> parse_confirmed(std::string_view word) {
+  for (const Confirmed confirmed : {Confirmed::kDocument, Confirmed::kSecondary, Confirmed::kMemory})
+    if (word == confirmed_name(confirmed)) return confirmed;
+  return std::nullopt;
+}
+
 std::string_view reference_file(std::string_view name) {
   for (const EmbeddedText& file : embedded_reference())
     if (file.name == name) return file.text;

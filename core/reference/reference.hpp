@@ -2,11 +2,18 @@
 // Use: std::string_view csv = reference_file("taxa.csv");  std::string from = citation("hilsenhoff-1988");
 #pragma once
 
+#include <cstdint>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 
 namespace brookmark::core {
+
+// How a value was established: read in the publication, in a text quoting it, or recalled.
+enum class Confirmed : std::uint8_t { kDocument, kSecondary, kMemory };
+const char* confirmed_name(Confirmed confirmed);                  // "document", "secondary", "memory"
+std::optional<Confirmed> parse_confirmed(std::string_view word);  // those three words only
 
 // `name` is a path below core/reference, "methods/bmwp-a.method.csv". Throws Error(kNotFound).
 // All of them: embedded_reference() in base/embedded.hpp.

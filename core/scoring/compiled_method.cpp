@@ -11,6 +11,72 @@ namespace brookmark::core {
 
 namespace {
 
+// The nearest listed taxon of each, itself or a parent; none() where there is none.
+std::vector<TaxonIndex> nearest_listed(const TaxonColumns& taxa) {
+  std::vector<TaxonIndex> nearest;
+  for (std::size_t t = 0; t < taxa.size(); ++t) {
+    TaxonIndex at(t);
+    while (at.has_value() && !taxa.listed[at.value()]) at = taxa.parent[at.value()];
+    nearest.push_back(at);
+  }
+  return nearest;
+}
+
+// A name without a place could be anything; one above a part of the set could hold a member.
+std::vector<Belongs> answers_of(const TaxonColumns& taxa, const std::vector<TaxonIndex>& nearest,
+                                const std::vector<std::string>& set) {
+  if (set.empty()) return std::vector<Belongs>(taxa.size() * kLifeStageCount, Belongs::kYes);
+  std::vector<std::string> names, trait_names;
+  for (const std::string& part : set)
+    if (const std::string_view trait = trait_in_set(part); trait.empty())
+      names.push_back(part);
+    else
+      trait_names.emplace_back(trait);
+  const std::set<std::string, std::less<>> members(names.begin(), names.end()), above = names_above(names);
+  std::vector<Belongs> answers;
+  for (std::size_t t = 0; t < taxa.size(); ++t) {
+    Belongs by_name = nearest[t].has_value() ? Belongs::kNo : Belongs::kMaybe;
+    if (nearest[t].has_value() && above.contains(taxa.name[nearest[t].value()])) by_name = Belongs::kMaybe;
+    for (TaxonIndex at = nearest[t]; at.has_value(); at = taxa.parent[at.value()])
+      if (taxa.listed[at.value()] && members.contains(taxa.name[at.value()])) by_name = Belongs::kYes;
+    for (std::size_t stage = 0; stage < kLifeStageCount; ++stage) {
+      Belongs best = by_name;
+      for (const std::string& trait : trait_names)
+        if (nearest[t].has_value())
+          best = std::max(
+              best, traits().of(trait, taxa.name[nearest[t].value()], static_cast<LifeStage>(stage)).has);
+      answers.push_back(best);
+    }
+  }
+  return answers;
+}
+
+SetPlan plan_set(const TaxonColumns& taxa, const Metric& metric) {
+  const std::vector<TaxonIndex> nearest = nearest_listed(taxa);
+  SetPlan plan;
+  plan.as_named = !metric.level;
+  plan.in_set = answers_of(taxa, nearest, metric.set);
+  plan.in_base = answers_of(taxa, nearest, metric.base);
+  const std::vector<std::string> members = taxa_of_set(metric.set);
+  plan.members = members.size();
+  plan.covers.resize(taxa.size());
+  for (std::size_t m = 0; m < members.size(); ++m) {
+    const std::set<std::string, std::less<>> over = names_above({members[m]});
+    for (std::size_t t = 0; t < taxa.size(); ++t)
+      if (taxa.listed[t] && (taxa.name[t] == members[m] || over.contains(taxa.name[t])))
+        plan.covers[t].push_back(static_cast<std::uint16_t>(m));
+  }
+  for (std::size_t t = 0; t < taxa.size(); ++t) {
+    TaxonIndex counted(t);
+    if (metric.level)
+      while (counted.has_value() &&
+             !(taxa.listed[counted.value()] && taxa.rank[counted.value()] == *metric.level))
+        counted = taxa.parent[counted.value()];
+    plan.counted_as.push_back(counted);
+  }
+  return plan;
+}
+
 // The smallest power of ten that makes every value whole (values have six decimals at most).
 double scale_of(const std::vector<double>& values) {
   double scale = 1;
@@ -22,6 +88,18 @@ double scale_of(const std::vector<double>& values) {
 }
 
 }  // namespace
+
+std::vector<std::string> taxa_of_set(const std::vector<std::string>& set) {
+  std::vector<std::string> names;
+  for (const std::string& part : set)
+    if (const std::string_view trait = trait_in_set(part); trait.empty()) {
+      names.push_back(part);
+    } else {
+      const std::vector<std::string> with = traits().taxa_with(trait);
+      names.insert(names.end(), with.begin(), with.end());
+    }
+  return names;
+}
 
 std::set<std::string, std::less<>> names_above(const std::vector<std::string>& names) {
   std::set<std::string, std::less<>> above;
@@ -36,8 +114,7 @@ CompiledMethod::CompiledMethod(const TaxonColumns& taxa, const Method& of) : met
   place_taxa(taxa);
   take_numbers();
   for (const Metric& metric : method->metrics)
-    richness.push_back(metric.formula == FormulaKind::kRichness ? plan_richness(taxa, metric)
-                                                                : RichnessPlan{});
+    sets.push_back(uses_set(metric.formula) ? plan_set(taxa, metric) : SetPlan{});
 }
 
 // Walks up from each taxon: the nearest member decides; a unit that excepts a taxon on the way is passed
@@ -92,41 +169,6 @@ void CompiledMethod::take_numbers() {
     unit_group_weight.push_back(weight_of(unit.group, ""));
     for (const std::string& code : names) unit_code_weight.push_back(weight_of(unit.group, code));
   }
-}
-
-RichnessPlan CompiledMethod::plan_richness(const TaxonColumns& taxa, const Metric& metric) const {
-  const std::set<std::string, std::less<>> above = names_above(metric.set);
-  RichnessPlan plan;
-  plan.as_named = !metric.level;
-  plan.members = metric.set.size();
-  plan.covers.resize(taxa.size());
-  for (std::size_t m = 0; m < metric.set.size(); ++m) {
-    const std::set<std::string, std::less<>> over = names_above({metric.set[m]});
-    for (std::size_t t = 0; t < taxa.size(); ++t)
-      if (taxa.listed[t] && (taxa.name[t] == metric.set[m] || over.contains(taxa.name[t])))
-        plan.covers[t].push_back(static_cast<std::uint16_t>(m));
-  }
-  for (std::size_t t = 0; t < taxa.size(); ++t) {
-    bool in_set = metric.set.empty();
-    TaxonIndex at_level, nearest_listed;
-    for (TaxonIndex at(t); at.has_value(); at = taxa.parent[at.value()]) {
-      if (!taxa.listed[at.value()]) continue;
-      if (!nearest_listed.has_value()) nearest_listed = at;
-      if (metric.level && taxa.rank[at.value()] == *metric.level && !at_level.has_value()) at_level = at;
-      if (std::find(metric.set.begin(), metric.set.end(), taxa.name[at.value()]) != metric.set.end())
-        in_set = true;
-    }
-    TaxonIndex counted;
-    if (in_set) counted = metric.level ? at_level : TaxonIndex(t);
-    plan.counted_as.push_back(counted);
-    plan.in_set.push_back(in_set ? 1 : 0);
-    // A name without a place could be anything; a place inside the set, or above a part of it, could hold a
-    // member.
-    const bool may = !counted.has_value() && (in_set || !nearest_listed.has_value() ||
-                                              above.contains(taxa.name[nearest_listed.value()]));
-    plan.may_belong.push_back(may ? 1 : 0);
-  }
-  return plan;
 }
 
 }  // namespace brookmark::core

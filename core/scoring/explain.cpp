@@ -6,16 +6,16 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/reference/reference.hpp"
-#include "core/scoring/score_internal.hpp"
+#include "core/scoring/explain_internal.hpp"
 
 namespace brookmark::core {
-
-namespace {
 
 std::string in_quotes(std::string_view text) {
   std::string quote(1, '"');
   return quote.append(text).append(1, '"');
 }
+
+namespace {
 
 // Words that say that the name may be wrong, as they stand folded; "sp." or "larvae" say no such thing.
 constexpr std::string_view kDoubts[] = {"cf",        "aff",      "nr",        "prob",       "probably",
@@ -39,23 +39,6 @@ std::string doubt_in(std::string_view qualifier) {
   return {};
 }
 
-std::string plural(Rank rank) {
-  switch (rank) {
-    case Rank::kFamily:
-      return "families";
-    case Rank::kGenus:
-      return "genera";
-    case Rank::kSpecies:
-      return "species";
-    case Rank::kClass:
-      return "classes";
-    case Rank::kPhylum:
-      return "phyla";
-    default:
-      return std::string(rank_name(rank)) + "s";
-  }
-}
-
 std::string both(const std::string& first, const std::string& second) {
   if (first.empty() || first == second) return second;
   return second.empty() ? first : first + "; " + second;
@@ -68,29 +51,66 @@ std::size_t index_of(const Method& method, const Metric& metric) {
   throw Error(ErrorCode::kBadUse, "method " + method.id + " has no metric \"" + metric.id + "\"");
 }
 
+}  // namespace
+
+SampleStory::SampleStory(const Snapshot& of, const Method& by, const Metric& under, SampleIndex which)
+    : snapshot(of),
+      method(by),
+      metric(under),
+      sample(which.value()),
+      compiled(of.taxa, by),
+      metric_index(index_of(by, under)),
+      scorer(of, compiled) {
+  scorer.read(sample);
+  score = scorer.score(metric_index);
+  std::vector<std::string> members;
+  if (uses_set(metric.formula)) {
+    members = taxa_of_set(metric.set);
+  } else {
+    for (const ScoreUnit& unit : method.units)
+      members.insert(members.end(), unit.members.begin(), unit.members.end());
+  }
+  above = names_above(members);
+}
+
+std::string SampleStory::verbatim(std::size_t r) const {
+  const std::string_view text = snapshot.records.verbatim_name[r];
+  return text.empty() ? name(taxon(r)) : std::string(text);
+}
+
+std::string SampleStory::not_taken(std::size_t r) const {
+  const std::size_t t = taxon(r);
+  std::size_t at = t;  // the nearest name that the checklist knows
+  while (!snapshot.taxa.listed[at]) {
+    if (!snapshot.taxa.parent[at].has_value())
+      return in_quotes(verbatim(r)) + " is not in the checklist; it is kept as a taxon and does not score.";
+    at = snapshot.taxa.parent[at].value();
+  }
+  const std::string rank = rank_name(snapshot.taxa.rank[at]);
+  if (above.contains(snapshot.taxa.name[at])) {
+    const std::string needs = method.level ? rank_name(*method.level) : "a finer name";
+    return "Identified to " + rank + " (" + name(at) + "); this method needs " + needs + ".";
+  }
+  return name(t) + " is not in the method's table.";
+}
+
+namespace {
+
 // Tells the story of one sample's records under one metric.
 class Explainer {
  public:
   Explainer(const Snapshot& snapshot, const Method& method, const Metric& metric, SampleIndex sample)
-      : snapshot_(snapshot),
+      : story_(snapshot, method, metric, sample),
+        snapshot_(snapshot),
         method_(method),
         metric_(metric),
-        sample_(sample.value()),
-        compiled_(snapshot.taxa, method),
-        metric_index_(index_of(method, metric)),
-        scorer_(snapshot, compiled_) {
-    scorer_.read(sample_);
-    score_ = scorer_.score(metric_index_);
-  }
+        compiled_(story_.compiled),
+        score_(story_.score),
+        sets_(story_) {}
 
   std::vector<RecordPart> explain() {
-    std::vector<std::string> members;
-    for (const ScoreUnit& unit : method_.units)
-      members.insert(members.end(), unit.members.begin(), unit.members.end());
-    above_ = names_above(metric_.formula == FormulaKind::kRichness ? metric_.set : members);
     std::vector<RecordPart> parts;
-    const std::size_t end = snapshot_.samples.record_begin[sample_ + 1];
-    for (std::size_t r = snapshot_.samples.record_begin[sample_]; r < end; ++r) {
+    for (std::size_t r = story_.begin(); r < story_.end(); ++r) {
       RecordPart part;
       part.record = RecordIndex(r);
       if (is_absence(snapshot_.records, r))
@@ -98,8 +118,8 @@ class Explainer {
       else if (!is_usable(snapshot_.records, r))
         part.why = in_quotes(verbatim(r)) + " is too uncertain to use (certainty " +
                    certainty_text(snapshot_.records.certainty[r]) + ").";
-      else if (metric_.formula == FormulaKind::kRichness)
-        explain_richness(r, part);
+      else if (uses_set(metric_.formula))
+        sets_.explain(r, part);
       else
         explain_unit(r, part);
       if (part.contributes && !score_.has_value) {
@@ -116,14 +136,11 @@ class Explainer {
   }
 
  private:
-  std::size_t taxon(std::size_t r) const { return snapshot_.records.taxon[r].value(); }
-  std::string name(std::size_t t) const { return std::string(snapshot_.taxa.name[t]); }
-  std::string verbatim(std::size_t r) const {
-    const std::string_view text = snapshot_.records.verbatim_name[r];
-    return text.empty() ? name(taxon(r)) : std::string(text);
-  }
+  std::size_t taxon(std::size_t r) const { return story_.taxon(r); }
+  std::string name(std::size_t t) const { return story_.name(t); }
+  std::string verbatim(std::size_t r) const { return story_.verbatim(r); }
 
-  WaterKind kind() const { return snapshot_.sites.kind[snapshot_.samples.site[sample_].value()]; }
+  WaterKind kind() const { return snapshot_.sites.kind[snapshot_.samples.site[story_.sample].value()]; }
   // To three decimals: 0.3 is kept as a float, which is not quite 0.3.
   static std::string certainty_text(float certainty) {
     return format_number(std::round(static_cast<double>(certainty) * 1000) / 1000);
@@ -133,7 +150,7 @@ class Explainer {
     part.why = in_quotes(verbatim(r)) + " was looked for and not found; ";
     const bool part_of_none = metric_.formula == FormulaKind::kRichness && score_.has_value &&
                               score_.value == 0 && is_usable(snapshot_.records, r) &&
-                              !compiled_.richness[metric_index_].covers[taxon(r)].empty();
+                              !compiled_.sets[story_.metric_index].covers[taxon(r)].empty();
     part.why += part_of_none ? "that is part of finding none of the set." : "an absence scores nothing.";
   }
 
@@ -148,27 +165,10 @@ class Explainer {
     return false;
   }
 
-  // Why no line of the method's table takes this taxon.
-  std::string not_taken(std::size_t r) const {
-    const std::size_t t = taxon(r);
-    std::size_t at = t;  // the nearest name that the checklist knows
-    while (!snapshot_.taxa.listed[at]) {
-      if (!snapshot_.taxa.parent[at].has_value())
-        return in_quotes(verbatim(r)) + " is not in the checklist; it is kept as a taxon and does not score.";
-      at = snapshot_.taxa.parent[at].value();
-    }
-    const std::string rank = rank_name(snapshot_.taxa.rank[at]);
-    if (above_.contains(snapshot_.taxa.name[at])) {
-      const std::string needs = method_.level ? rank_name(*method_.level) : "a finer name";
-      return "Identified to " + rank + " (" + name(at) + "); this method needs " + needs + ".";
-    }
-    return name(t) + " is not in the method's table.";
-  }
-
   void explain_unit(std::size_t r, RecordPart& part) {
     const std::uint16_t u = compiled_.unit_of_taxon[taxon(r)];
     if (u == kNoUnit) {
-      part.why = not_taken(r);
+      part.why = story_.not_taken(r);
       return;
     }
     const ScoreUnit& unit = method_.units[u];
@@ -196,8 +196,9 @@ class Explainer {
       case FormulaKind::kGroupWeights:
         weigh_group(r, unit, "", is_first, first->second, part);
         break;
-      case FormulaKind::kGroupCodeWeights: {
-        const std::size_t code = scorer_.code_of_unit(u);
+      case FormulaKind::kGroupCodeWeights:
+      case FormulaKind::kMeanCodeWeight: {
+        const std::size_t code = story_.scorer.code_of_unit(u);
         if (code == compiled_.codes.size()) {
           part.why = "Belongs to " + in_quotes(unit.name) +
                      ", but how many there were fits no single abundance code of " +
@@ -209,6 +210,9 @@ class Explainer {
         break;
       }
       case FormulaKind::kRichness:
+      case FormulaKind::kTaxaShare:
+      case FormulaKind::kAnimalShare:
+      case FormulaKind::kDominance:
         break;
     }
     if (part.contributes && !unit.note.empty()) part.why += " Note: " + unit.note + ".";
@@ -216,10 +220,12 @@ class Explainer {
 
   // Said where the code rests on more animals than were counted.
   std::string share_words(std::size_t unit) const {
-    const std::int64_t counted = scorer_.total(unit).counted, whole = scorer_.whole_catch(counted);
+    const std::int64_t counted = story_.scorer.total(unit).counted,
+                       whole = story_.scorer.whole_catch(counted);
     if (counted == whole) return {};
     return " A count of " + std::to_string(counted) + " in the sorted share of " +
-           format_number(scorer_.share()) + " stands for " + std::to_string(whole) + " in the whole catch.";
+           format_number(story_.scorer.share()) + " stands for " + std::to_string(whole) +
+           " in the whole catch.";
   }
 
   std::string once(const ScoreUnit& unit, std::size_t first) const {
@@ -284,78 +290,14 @@ class Explainer {
                (code.empty() ? "" : ", abundance code " + code) + ".";
   }
 
-  void explain_richness(std::size_t r, RecordPart& part) {
-    const std::size_t t = taxon(r);
-    const TaxonIndex as = compiled_.richness[metric_index_].counted_as[t];
-    if (!as.has_value()) {
-      part.why = metric_.level ? too_coarse_for_level(r) : outside_set(r);
-      return;
-    }
-    part.unit = name(as.value());
-    part.confirmed = method_.confirmed;
-    part.source = source_text(method_.source_key, method_.source_detail);
-    if (!metric_.level)
-      if (const std::optional<std::size_t> finer = finer_record(t)) {
-        part.why = "A finer name within it, " + in_quotes(verbatim(*finer)) +
-                   ", is in the sample and counts instead.";
-        return;
-      }
-    const auto [first, is_first] = first_of_taxon_.try_emplace(as.value(), r);
-    if (!is_first) {
-      part.why = "Already counted: " + part.unit + " counts once in a sample, here through " +
-                 in_quotes(verbatim(first->second)) + ".";
-      return;
-    }
-    part.value = 1;
-    part.weight = 1;
-    part.contributes = true;
-    part.why = metric_.level
-                   ? "Counts as the " + std::string(rank_name(*metric_.level)) + " " + part.unit + "."
-                   : "Counts as a taxon of its own.";
-  }
-
-  std::optional<std::size_t> finer_record(std::size_t t) const {
-    const std::size_t end = snapshot_.samples.record_begin[sample_ + 1];
-    for (std::size_t r = snapshot_.samples.record_begin[sample_]; r < end; ++r) {
-      if (is_absence(snapshot_.records, r) || !is_usable(snapshot_.records, r)) continue;
-      for (TaxonIndex up = snapshot_.taxa.parent[taxon(r)]; up.has_value();
-           up = snapshot_.taxa.parent[up.value()])
-        if (up.value() == t) return r;
-    }
-    return std::nullopt;
-  }
-
-  std::string outside_set(std::size_t r) const {
-    if (compiled_.richness[metric_index_].may_belong[taxon(r)] != 0) {
-      const std::string text = not_taken(r);
-      if (above_.contains(snapshot_.taxa.name[taxon(r)]))
-        return text + " It may or may not be one of the set.";
-      return text;
-    }
-    return name(taxon(r)) + " is none of " + listed(metric_.set, "or") + ".";
-  }
-
-  std::string too_coarse_for_level(std::size_t r) const {
-    const std::size_t t = taxon(r);
-    if (compiled_.richness[metric_index_].may_belong[t] == 0) return outside_set(r);
-    if (!snapshot_.taxa.listed[t])
-      return in_quotes(verbatim(r)) + " is not in the checklist and not placed in a " +
-             rank_name(*metric_.level) + "; it is kept as a taxon and does not count here.";
-    return "Identified to " + std::string(rank_name(snapshot_.taxa.rank[t])) + " (" + name(t) +
-           "); this metric counts " + plural(*metric_.level) + ".";
-  }
-
+  SampleStory story_;
   const Snapshot& snapshot_;
   const Method& method_;
   const Metric& metric_;
-  std::size_t sample_;
-  CompiledMethod compiled_;
-  std::size_t metric_index_;
-  SampleScorer scorer_;
-  SampleScore score_;
-  std::set<std::string, std::less<>> above_;
+  const CompiledMethod& compiled_;
+  const SampleScore& score_;
+  SetExplainer sets_;
   std::map<std::uint16_t, std::size_t> first_of_unit_;
-  std::map<std::size_t, std::size_t> first_of_taxon_;
 };
 
 }  // namespace

@@ -11,18 +11,6 @@
 
 namespace brookmark::core {
 
-const char* confirmed_name(Confirmed confirmed) {
-  switch (confirmed) {
-    case Confirmed::kDocument:
-      return "document";
-    case Confirmed::kSecondary:
-      return "secondary";
-    case Confirmed::kMemory:
-      break;
-  }
-  return "memory";
-}
-
 std::string source_text(std::string_view source_key, std::string_view source_detail) {
   if (source_key.empty() || source_key == kOwnSourceKey) return std::string(source_detail);
   std::string text = citation(source_key);
@@ -50,19 +38,29 @@ double round_for_bands(const Metric& metric, double value) {
 }
 
 int shown_decimals(const Metric& metric) {
-  constexpr int kOfAMean = 3;
+  constexpr int kOfAMean = 3, kOfAShare = 2;
   switch (metric.formula) {
     case FormulaKind::kMeanScore:
     case FormulaKind::kWeightedMean:
+    case FormulaKind::kMeanCodeWeight:
       return std::max(kOfAMean, metric.decimals.value_or(0));
     case FormulaKind::kSumOfScores:
     case FormulaKind::kGroupCodeWeights:
     case FormulaKind::kGroupWeights:
       return std::max(metric.table_decimals, metric.decimals.value_or(0));
+    case FormulaKind::kTaxaShare:
+    case FormulaKind::kAnimalShare:
+    case FormulaKind::kDominance:
+      return std::max(kOfAShare, metric.decimals.value_or(0));
     case FormulaKind::kRichness:
       break;
   }
   return 0;
+}
+
+bool uses_set(FormulaKind formula) {
+  return formula == FormulaKind::kRichness || formula == FormulaKind::kTaxaShare ||
+         formula == FormulaKind::kAnimalShare || formula == FormulaKind::kDominance;
 }
 
 std::string_view class_name(const Metric& metric, int rank) {
@@ -114,7 +112,8 @@ void take_table_decimals(Method& method) {
     const auto see = [&](double value) {
       metric.table_decimals = std::max(metric.table_decimals, decimals_of(value));
     };
-    const bool codes = metric.formula == FormulaKind::kGroupCodeWeights;
+    const bool codes =
+        metric.formula == FormulaKind::kGroupCodeWeights || metric.formula == FormulaKind::kMeanCodeWeight;
     if (metric.formula == FormulaKind::kSumOfScores || metric.formula == FormulaKind::kMeanScore ||
         metric.formula == FormulaKind::kWeightedMean)
       for (const ScoreUnit& unit : method.units) see(unit.score);

@@ -13,13 +13,10 @@
 #include <vector>
 
 #include "core/base/issue.hpp"
+#include "core/reference/reference.hpp"
 #include "core/survey/types.hpp"
 
 namespace brookmark::core {
-
-// How a value was established: read in the publication, in a text quoting it, or recalled.
-enum class Confirmed : std::uint8_t { kDocument, kSecondary, kMemory };
-const char* confirmed_name(Confirmed confirmed);  // "document", "secondary", "memory"
 
 // A surveyor's own method may name the key "own": its source_detail is then the full citation.
 inline constexpr std::string_view kOwnSourceKey = "own";
@@ -33,8 +30,14 @@ enum class FormulaKind : std::uint8_t {
   kWeightedMean,      // sum(count * score) / sum(count); needs counts
   kGroupCodeWeights,  // sum over units of the weight of (group, abundance code); needs counts or classes
   kGroupWeights,      // sum over groups of weight * number of units present
+  kMeanCodeWeight,    // that of kGroupCodeWeights divided by the number of units present
   kRichness,          // number of distinct taxa inside a named set, at a stated level
+  kTaxaShare,         // per cent of the distinct taxa that lie inside a named set
+  kAnimalShare,       // per cent of the animals that lie inside a named set; needs counts
+  kDominance,         // per cent of the animals that are of the commonest taxon; needs counts
 };
+// Whether the formula speaks of a set of taxa rather than of a score table.
+bool uses_set(FormulaKind formula);
 
 // One line of the score table: a scoring unit. Composite families share one unit through `members`.
 struct ScoreUnit {
@@ -44,7 +47,7 @@ struct ScoreUnit {
   std::vector<std::string> except;   // accepted names below a member that do not belong
   std::optional<LifeStage> stage;    // only records of this stage (or of unknown stage)
   double score = 0;
-  std::string group;  // for the group formulas
+  std::string group;  // for the group formulas; a line without one is a group of its own, called as the line
   std::string source_key, source_detail, note;
   Confirmed confirmed = Confirmed::kMemory;
   // How it was established that members other than `name` itself belong here; empty: like the line.
@@ -74,15 +77,16 @@ struct Metric {
   std::optional<int> decimals;  // rounding before banding, as the source prints its limits
   bool higher_is_better = true;
   std::vector<ClassBand> bands;  // empty: the metric has no classes; best first
-  // kRichness only:
-  std::vector<std::string> set;  // accepted names; empty = every taxon
-  std::optional<Rank> level;     // count distinct taxa at this rank; empty = as named, a coarser name counts
-                                 // only when nothing finer under it is in the sample
-  int table_decimals = 0;        // the most that a number which the value is made of is printed with
+  // Formulas over a set only. A part of a set is an accepted name, or "trait:" and a trait of traits.csv.
+  std::vector<std::string> set;   // empty = every taxon
+  std::vector<std::string> base;  // shares only: what the share is of; empty = every taxon
+  std::optional<Rank> level;      // distinct taxa at this rank; empty = as named, a coarser name counts only
+                                  // when nothing finer under it is in the sample
+  int table_decimals = 0;         // the most that a number which the value is made of is printed with
 };
 
 // How many decimals a value of the metric is shown with: a sum as many as the numbers it adds up, a mean
-// three, a richness none; never fewer than its bands are rounded to.
+// three, a share of 100 two, a richness none; never fewer than its bands are rounded to.
 int shown_decimals(const Metric& metric);
 
 // One line of the descriptor with its own source, as written: "region", "United Kingdom", "fwr-handbook" ...

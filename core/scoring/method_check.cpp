@@ -9,25 +9,33 @@
 #include "core/reference/reference.hpp"
 #include "core/scoring/method_file_internal.hpp"
 #include "core/taxa/checklist.hpp"
+#include "core/taxa/traits.hpp"
 
 namespace brookmark::core {
 
-namespace {
-
-bool uses_units(FormulaKind formula) {
-  return formula != FormulaKind::kRichness;
-}
-bool uses_scores(FormulaKind formula) {
-  return formula == FormulaKind::kSumOfScores || formula == FormulaKind::kMeanScore ||
-         formula == FormulaKind::kWeightedMean;
-}
-bool uses_groups(FormulaKind formula) {
-  return formula == FormulaKind::kGroupCodeWeights || formula == FormulaKind::kGroupWeights;
+bool uses_codes(FormulaKind formula) {
+  return formula == FormulaKind::kGroupCodeWeights || formula == FormulaKind::kMeanCodeWeight;
 }
 
 bool any_metric(const Method& method, bool (*uses)(FormulaKind)) {
   return std::any_of(method.metrics.begin(), method.metrics.end(),
                      [&](const Metric& m) { return uses(m.formula); });
+}
+
+namespace {
+
+bool uses_units(FormulaKind formula) {
+  return !uses_set(formula);
+}
+bool uses_scores(FormulaKind formula) {
+  return formula == FormulaKind::kSumOfScores || formula == FormulaKind::kMeanScore ||
+         formula == FormulaKind::kWeightedMean;
+}
+bool is_share(FormulaKind formula) {
+  return formula == FormulaKind::kTaxaShare || formula == FormulaKind::kAnimalShare;
+}
+bool uses_groups(FormulaKind formula) {
+  return uses_codes(formula) || formula == FormulaKind::kGroupWeights;
 }
 
 bool has_formula(const Method& method, FormulaKind formula) {
@@ -100,7 +108,7 @@ void check_units(const MethodDraft& draft, MethodFaults& faults) {
 void check_group_codes(const MethodDraft& draft, MethodFaults& faults) {
   const Method& method = draft.method;
   if (method.abundance_scheme.empty())
-    fail_at_formula(draft, uses_groups, "the formula \"group code weights\" needs a line abundance_scheme");
+    fail_at_formula(draft, uses_codes, "a formula with abundance codes needs a line abundance_scheme");
   const auto has_weight = [&](const std::string& group, const std::string& code) {
     return std::any_of(method.weights.begin(), method.weights.end(),
                        [&](const GroupWeight& w) { return w.group == group && w.code == code; });
@@ -141,7 +149,7 @@ void check_groups(const MethodDraft& draft, MethodFaults& faults) {
                    "no line of the score table is in the group \"" + weight.group + "\"");
     });
   }
-  if (has_formula(method, FormulaKind::kGroupCodeWeights)) check_group_codes(draft, faults);
+  if (any_metric(method, uses_codes)) check_group_codes(draft, faults);
   if (has_formula(method, FormulaKind::kGroupWeights))
     for (std::size_t u = 0; u < method.units.size(); ++u)
       faults.guard([&] {
@@ -224,20 +232,43 @@ void check_bands(const MethodDraft& draft, MethodFaults& faults) {
           [&] { check_band(draft.method.metrics[m], b, draft.tables.at("bands"), draft.band_rows[m][b]); });
 }
 
-void check_richness(const MethodDraft& draft, MethodFaults& faults) {
+void check_set_part(const std::string& part, const MethodTable& table, std::size_t row) {
+  const std::string_view trait = trait_in_set(part);
+  if (trait.empty())
+    check_name(part, table, row, "value");
+  else if (!traits().knows(trait))
+    table.fail(row, "value",
+               "no trait is called \"" + std::string(trait) + "\"; see core/reference/traits.csv");
+}
+
+// Whether the metric may have this line at all.
+void check_set_line(const Metric& metric, std::string_view field, const MethodTable& table, std::size_t row) {
+  if (!uses_set(metric.formula))
+    table.fail(row, "key",
+               "only a metric with the formula richness, dominance or a share has a set or a level");
+  if (field == "of" && !is_share(metric.formula))
+    table.fail(row, "key", "only a share is a share \"of\" something");
+  if (field == "level" && metric.formula == FormulaKind::kAnimalShare)
+    table.fail(row, "key", "a share of animals counts animals, not taxa: it has no level");
+}
+
+void check_sets(const MethodDraft& draft, MethodFaults& faults) {
   const MethodTable& table = draft.tables.at("method");
-  for (const Metric& metric : draft.method.metrics)
-    for (const char* field : {"set", "level"}) {
+  for (const Metric& metric : draft.method.metrics) {
+    if (is_share(metric.formula) && !draft.descriptor_rows.contains(metric.id + ".set"))
+      faults.guard([&] {
+        table.fail(draft.descriptor_rows.at(metric.id + ".formula"), "value",
+                   "a share needs a line " + metric.id + ".set: what is counted");
+      });
+    for (const char* field : {"set", "of", "level"}) {
       const auto row = draft.descriptor_rows.find(metric.id + "." + field);
       if (row == draft.descriptor_rows.end()) continue;
-      faults.guard([&] {
-        if (metric.formula != FormulaKind::kRichness)
-          table.fail(row->second, "key", "only a metric with the formula richness has a set or a level");
-      });
-      if (std::string_view(field) == "set")
-        for (const std::string& name : metric.set)
-          faults.guard([&] { check_name(name, table, row->second, "value"); });
+      faults.guard([&] { check_set_line(metric, field, table, row->second); });
+      if (std::string_view(field) == "level") continue;
+      for (const std::string& part : std::string_view(field) == "of" ? metric.base : metric.set)
+        faults.guard([&] { check_set_part(part, table, row->second); });
     }
+  }
 }
 
 }  // namespace
@@ -249,7 +280,7 @@ void check_method(const MethodDraft& draft, MethodFaults& faults) {
              (draft.tables.count(name) == 0 && std::string_view(name) != "method");
     });
   };
-  if (sound({"method"})) check_richness(draft, faults);
+  if (sound({"method"})) check_sets(draft, faults);
   check_units(draft, faults);
   if (sound({"method", "scores", "weights"})) faults.guard([&] { check_groups(draft, faults); });
   if (sound({"method", "bands"})) check_bands(draft, faults);

@@ -8,6 +8,7 @@
 #include "core/base/text.hpp"
 #include "core/reference/reference.hpp"
 #include "core/scoring/method_file_internal.hpp"
+#include "core/taxa/traits.hpp"
 
 namespace brookmark::core {
 
@@ -29,9 +30,16 @@ struct FormulaName {
   FormulaKind kind;
 };
 constexpr FormulaName kFormulas[] = {
-    {"sum of scores", FormulaKind::kSumOfScores},  {"mean score", FormulaKind::kMeanScore},
-    {"weighted mean", FormulaKind::kWeightedMean}, {"group code weights", FormulaKind::kGroupCodeWeights},
-    {"group weights", FormulaKind::kGroupWeights}, {"richness", FormulaKind::kRichness},
+    {"sum of scores", FormulaKind::kSumOfScores},
+    {"mean score", FormulaKind::kMeanScore},
+    {"weighted mean", FormulaKind::kWeightedMean},
+    {"group code weights", FormulaKind::kGroupCodeWeights},
+    {"group weights", FormulaKind::kGroupWeights},
+    {"mean code weight", FormulaKind::kMeanCodeWeight},
+    {"richness", FormulaKind::kRichness},
+    {"share of taxa", FormulaKind::kTaxaShare},
+    {"share of animals", FormulaKind::kAnimalShare},
+    {"dominance", FormulaKind::kDominance},
 };
 
 FormulaKind parse_formula(const MethodTable& table, std::size_t row) {
@@ -224,12 +232,14 @@ class DescriptorReader {
       metric->higher_is_better = value == "higher";
     } else if (field == "set") {
       metric->set = table_.list(row, "value");
+    } else if (field == "of") {
+      metric->base = table_.list(row, "value");
     } else if (field == "level") {
       metric->level = parse_level(table_, row, "as named");
     } else {
-      table_.fail(
-          row, "key",
-          "unknown key \"" + key + "\"; a metric has title, unit, formula, decimals, better, set and level");
+      table_.fail(row, "key",
+                  "unknown key \"" + key +
+                      "\"; a metric has title, unit, formula, decimals, better, set, of and level");
     }
   }
 
@@ -255,6 +265,7 @@ void read_score(MethodDraft& draft, const MethodTable& table, std::size_t row) {
   }
   unit.score = table.number(row, "score").value_or(0);
   unit.group = table.cell(row, "group");
+  if (unit.group.empty() && any_metric(draft.method, uses_codes)) unit.group = unit.name;
   const SourceCells cells = read_source(table, row);
   unit.source_key = cells.source_key;
   unit.source_detail = cells.source_detail;
@@ -377,6 +388,13 @@ Method read_method(const MethodTexts& texts, MethodFaults& faults) {
       faults.guard([&] { read_band(draft, table, row, lines); });
   });
   check_method(draft, faults);
+  // A method that leans on a trait is no better confirmed than what is known of the trait.
+  for (const Metric& metric : draft.method.metrics)
+    for (const auto* set : {&metric.set, &metric.base})
+      for (const std::string& part : *set)
+        for (const TraitRow& row : traits().rows())
+          if (row.trait == trait_in_set(part))
+            draft.method.confirmed = std::max(draft.method.confirmed, row.confirmed);
   if (faults.count() == 0) take_table_decimals(draft.method);
   return std::move(draft.method);
 }

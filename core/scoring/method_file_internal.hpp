@@ -73,6 +73,10 @@ Method parse_method(const MethodTexts& texts);
 // The texts beside a descriptor. Throws Error for a file that is not there or is not called NAME.method.csv.
 MethodTexts texts_of_method(const std::filesystem::path& descriptor);
 
+// Values by abundance code.
+bool uses_codes(FormulaKind formula);
+bool any_metric(const Method& method, bool (*uses)(FormulaKind));
+
 // Fills Metric::table_decimals.
 void take_table_decimals(Method& method);
 

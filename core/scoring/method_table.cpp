@@ -84,8 +84,7 @@ void MethodTable::fail(std::size_t row, std::string_view column, const std::stri
 
 Confirmed read_confirmed(const MethodTable& table, std::size_t row, std::string_view column) {
   const std::string word = table.cell(row, column);
-  for (const Confirmed confirmed : {Confirmed::kDocument, Confirmed::kSecondary, Confirmed::kMemory})
-    if (word == confirmed_name(confirmed)) return confirmed;
+  if (const std::optional<Confirmed> confirmed = parse_confirmed(word)) return *confirmed;
   table.fail(row, column,
              "say how the value was established: document (read in the publication), secondary (read in a "
              "text quoting it) or memory (recalled); found \"" +

@@ -48,6 +48,8 @@ std::string text_of(std::uint16_t reasons, const Method& method, const std::stri
   say(ScopeReason::kNeedsCounts, none + "the method needs counts, and some scoring records have none");
   say(ScopeReason::kNeedsAbundance,
       none + "the method needs an abundance code for each kind, and some records fit none");
+  say(ScopeReason::kSomeLeftOut,
+      "note: what is named too coarsely to say whether it belongs is left out of the share");
   return text;
 }
 

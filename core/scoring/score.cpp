@@ -9,6 +9,14 @@
 
 namespace brookmark::core {
 
+namespace {
+
+std::uint8_t stage_bit(LifeStage stage) {
+  return static_cast<std::uint8_t>(1U << static_cast<unsigned>(stage));
+}
+
+}  // namespace
+
 SampleScorer::SampleScorer(const Snapshot& snapshot, const CompiledMethod& compiled)
     : snapshot_(snapshot),
       compiled_(compiled),
@@ -20,10 +28,18 @@ SampleScorer::SampleScorer(const Snapshot& snapshot, const CompiledMethod& compi
       touched_taxa_(snapshot.taxa.size()),
       doubted_taxa_(snapshot.taxa.size()),
       absent_taxa_(snapshot.taxa.size()) {
-  for (const RichnessPlan& plan : compiled.richness)
+  for (const SetPlan& plan : compiled.sets)
     absent_members_.resize(std::max(absent_members_.size(), plan.members));
-  sum_counts_ = std::any_of(compiled.method->metrics.begin(), compiled.method->metrics.end(),
-                            [](const Metric& m) { return m.formula == FormulaKind::kWeightedMean; });
+  const auto wants = [&](FormulaKind formula) {
+    return std::any_of(compiled.method->metrics.begin(), compiled.method->metrics.end(),
+                       [&](const Metric& m) { return m.formula == formula; });
+  };
+  sum_counts_ = wants(FormulaKind::kWeightedMean);
+  sum_animals_ = wants(FormulaKind::kAnimalShare) || wants(FormulaKind::kDominance);
+  if (sum_animals_) {
+    animals_.resize(taxa_.size() * kLifeStageCount);
+    group_animals_.resize(taxa_.size());
+  }
 }
 
 // What does not depend on the records: the kind of water and the season.
@@ -87,8 +103,10 @@ inline void SampleScorer::take(const Sighting& found) {
     doubt_scores_ = doubt_scores_ || scores;
     if (taxon.doubted != stamp_) {
       taxon.doubted = stamp_;
+      taxon.doubted_stages = 0;
       doubted_taxa_[doubted_++] = t;
     }
+    taxon.doubted_stages |= stage_bit(found.stage);
     return;
   }
   ++present_;
@@ -101,8 +119,16 @@ inline void SampleScorer::take(const Sighting& found) {
   }
   if (taxon.seen != stamp_) {
     taxon.seen = stamp_;
+    taxon.stages = taxon.uncounted = 0;
     touched_taxa_[distinct_++] = t;
+    if (sum_animals_) std::fill_n(&animals_[t * kLifeStageCount], kLifeStageCount, 0.0);
   }
+  taxon.stages |= stage_bit(found.stage);
+  const double animals = static_cast<double>(found.min) * (counted ? 1 : share_);  // as sorted
+  if (!counted && !found.drawn)
+    taxon.uncounted |= stage_bit(found.stage);
+  else if (sum_animals_)
+    animals_[t * kLifeStageCount + static_cast<std::size_t>(found.stage)] += animals;
   if (!scores) return;
   if (taxon.taken != stamp_) {
     taxon.taken = stamp_;
@@ -121,9 +147,8 @@ inline void SampleScorer::take(const Sighting& found) {
     scoring_counted_ = scoring_counted_ && found.drawn;
   }
   if (sum_counts_ && (counted || found.drawn)) {
-    const double count = static_cast<double>(found.min) * (counted ? 1 : share_);  // as sorted
-    weighted_sum_ += count * compiled_.unit_score[u];
-    weight_sum_ += count;
+    weighted_sum_ += animals * compiled_.unit_score[u];
+    weight_sum_ += animals;
   }
 }
 
@@ -158,8 +183,7 @@ std::size_t SampleScorer::code_of_unit(std::size_t unit) const {
 // Whether the animals that the metric speaks of are as many as the method asks for.
 std::uint16_t SampleScorer::count_reason(const Metric& metric, const SampleScore& score) const {
   const auto& least = compiled_.method->minimum_count;
-  const bool speaks =
-      metric.formula == FormulaKind::kRichness ? score.has_value || present_ != 0 : unit_count_ != 0;
+  const bool speaks = uses_set(metric.formula) ? score.has_value || present_ != 0 : unit_count_ != 0;
   if (!least || !speaks || known_count_ >= *least) return 0;
   return bit(all_counted_ ? ScopeReason::kBelowMinimumCount : ScopeReason::kCountUnknown);
 }
@@ -169,7 +193,9 @@ SampleScore SampleScorer::score(std::size_t metric_index) {
   SampleScore score;
   score.reasons = reasons_;
   if (metric.formula == FormulaKind::kRichness)
-    score_richness(compiled_.richness[metric_index], score);
+    score_richness(compiled_.sets[metric_index], score);
+  else if (uses_set(metric.formula))
+    score_share(metric, compiled_.sets[metric_index], score);
   else
     score_units(metric, score);
   if ((reasons_ & bit(ScopeReason::kBlankSample)) == 0) score.reasons |= count_reason(metric, score);
@@ -212,7 +238,8 @@ void SampleScorer::score_units(const Metric& metric, SampleScore& score) const {
       }
       score.value = weighted_sum_ / (weight_sum_ * c.score_scale);
       break;
-    case FormulaKind::kGroupCodeWeights: {
+    case FormulaKind::kGroupCodeWeights:
+    case FormulaKind::kMeanCodeWeight: {
       double total = 0;
       for (std::size_t i = 0; i < unit_count_; ++i) {
         const std::size_t u = touched_units_[i];
@@ -223,51 +250,60 @@ void SampleScorer::score_units(const Metric& metric, SampleScore& score) const {
         }
         total += c.unit_code_weight[u * c.codes.size() + code];
       }
-      score.value = total / c.weight_scale;
+      const bool mean = metric.formula == FormulaKind::kMeanCodeWeight;
+      score.value = total / (c.weight_scale * (mean ? static_cast<double>(unit_count_) : 1.0));
       break;
     }
     case FormulaKind::kRichness:
+    case FormulaKind::kTaxaShare:
+    case FormulaKind::kAnimalShare:
+    case FormulaKind::kDominance:
       return;
   }
   score.has_value = true;
 }
 
-void SampleScorer::score_richness(const RichnessPlan& plan, SampleScore& score) {
+// Every name above is covered by this finer one. Above a covered name all are covered already.
+void SampleScorer::mark_names_above(std::size_t taxon) {
   const TaxonColumns& taxa = snapshot_.taxa;
-  ++richness_stamp_;
+  for (TaxonIndex up = taxa.parent[taxon]; up.has_value() && covered_[up.value()] != set_stamp_;
+       up = taxa.parent[up.value()])
+    covered_[up.value()] = set_stamp_;
+}
+
+void SampleScorer::score_richness(const SetPlan& plan, SampleScore& score) {
+  ++set_stamp_;
   std::size_t members = 0, count = 0;
   // Named, but too coarsely or too uncertainly to count: surely inside the set, perhaps inside, and by doubt.
   bool inside = false, vague = false, doubt = false;
   for (std::size_t i = 0; i < distinct_; ++i) {
     const std::size_t t = touched_taxa_[i];
     const TaxonIndex as = plan.counted_as[t];
-    if (!as.has_value()) {
-      if (plan.may_belong[t] != 0) (plan.in_set[t] != 0 ? inside : vague) = true;
+    const Belongs belongs = best_of(plan.in_set, t, taxa_[t].stages);
+    if (belongs != Belongs::kYes || !as.has_value()) {
+      if (belongs != Belongs::kNo) (belongs == Belongs::kYes ? inside : vague) = true;
       continue;
     }
     ++members;
-    if (counted_[as.value()] != richness_stamp_) {
-      counted_[as.value()] = richness_stamp_;
+    if (counted_[as.value()] != set_stamp_) {
+      counted_[as.value()] = set_stamp_;
       ++count;
     }
-    if (!plan.as_named) continue;
-    // Every name above is covered by this finer one. Above a covered name all are covered already.
-    for (TaxonIndex up = taxa.parent[t]; up.has_value() && covered_[up.value()] != richness_stamp_;
-         up = taxa.parent[up.value()])
-      covered_[up.value()] = richness_stamp_;
+    if (plan.as_named) mark_names_above(t);
   }
   if (plan.as_named) {
     count = 0;
     for (std::size_t i = 0; i < distinct_; ++i) {
       const std::size_t t = touched_taxa_[i];
-      if (plan.counted_as[t].has_value() && covered_[t] != richness_stamp_) ++count;
+      if (best_of(plan.in_set, t, taxa_[t].stages) == Belongs::kYes && covered_[t] != set_stamp_) ++count;
     }
   }
   score.scoring_taxa = static_cast<std::uint16_t>(std::min<std::size_t>(count, UINT16_MAX));
   for (std::size_t i = 0; i < doubted_; ++i) {
     const std::size_t t = doubted_taxa_[i];
-    if (plan.in_set[t] == 0 && plan.may_belong[t] == 0) continue;
-    (plan.in_set[t] != 0 ? inside : vague) = true;
+    const Belongs belongs = best_of(plan.in_set, t, taxa_[t].doubted_stages);
+    if (belongs == Belongs::kNo) continue;
+    (belongs == Belongs::kYes ? inside : vague) = true;
     doubt = true;
   }
   score.unscored_taxa =
@@ -289,12 +325,12 @@ void SampleScorer::score_richness(const RichnessPlan& plan, SampleScore& score) 
   score.has_value = true;
 }
 
-bool SampleScorer::absences_cover(const RichnessPlan& plan) {
+bool SampleScorer::absences_cover(const SetPlan& plan) {
   std::size_t covered = 0;
   for (std::size_t i = 0; i < absent_; ++i)
     for (const std::uint16_t member : plan.covers[absent_taxa_[i]])
-      if (absent_members_[member] != richness_stamp_) {
-        absent_members_[member] = richness_stamp_;
+      if (absent_members_[member] != set_stamp_) {
+        absent_members_[member] = set_stamp_;
         ++covered;
       }
   return plan.members != 0 && covered == plan.members;

@@ -34,9 +34,11 @@ enum class ScopeReason : std::uint16_t {
       256,  // the formula needs abundance codes and some scoring records give none that fits: no value
   kNothingRecorded = 512,  // no record: it is not known whether anything was found: no value
   kTooUncertain = 1024,    // what might score is below kUsableCertainty: no value
+  // A share that has a value: some names are too coarse to say whether they belong, and are left out on both sides.
+  kSomeLeftOut = 2048,
 };
-// "outside the method's scope: ..." or "no value: ..." for each reason, joined with "; ", those of scope
-// first. Empty for 0. With the kind of water of the sample's site it can say what the water is.
+// "outside the method's scope: ...", "no value: ..." or "note: ..." for each reason, joined with "; ", those of
+// scope first. Empty for 0. With the kind of water of the sample's site it can say what the water is.
 std::string reasons_text(std::uint16_t reasons, const Method& method);
 std::string reasons_text(std::uint16_t reasons, const Method& method, WaterKind kind);
 

@@ -108,23 +108,35 @@ class SampleScorer {
   void finish(std::size_t sample, bool any_record);
   std::uint16_t scope_of(std::size_t sample) const;
   void score_units(const Metric& metric, SampleScore& score) const;
-  void score_richness(const RichnessPlan& plan, SampleScore& score);
-  bool absences_cover(const RichnessPlan& plan);
+  void score_richness(const SetPlan& plan, SampleScore& score);
+  bool absences_cover(const SetPlan& plan);
+  // Formulas over a set, apart from richness.
+  void score_share(const Metric& metric, const SetPlan& plan, SampleScore& score);
+  struct Share;
+  void share_of_taxa(const SetPlan& plan, Share& share);
+  void share_of_animals(const SetPlan& plan, Share& share) const;
+  void share_of_commonest(const SetPlan& plan, Share& share);
+  void mark_names_above(std::size_t taxon);
   std::uint16_t count_reason(const Metric& metric, const SampleScore& score) const;
 
   struct TaxonState {
     std::uint32_t seen = 0, taken = 0, doubted = 0, absent = 0;  // stamps
+    std::uint8_t stages = 0, doubted_stages = 0;                 // in which it was seen: bits 1 << LifeStage
+    std::uint8_t uncounted = 0;                                  // stages with a record that has no count
   };
 
   const Snapshot& snapshot_;
   const CompiledMethod& compiled_;
-  bool sum_counts_;          // a weighted mean is wanted
-  std::uint32_t stamp_ = 0;  // of the sample being read: older marks are void
-  std::uint32_t richness_stamp_ = 0;
+  bool sum_counts_;              // a weighted mean is wanted
+  bool sum_animals_;             // animals per taxon are wanted
+  std::uint32_t stamp_ = 0;      // of the sample being read: older marks are void
+  std::uint32_t set_stamp_ = 0;  // of the set formula at work
   std::vector<UnitTotal> units_;
   std::vector<TaxonState> taxa_;
-  std::vector<std::uint32_t> counted_, covered_;  // marks of richness, per taxon
+  std::vector<std::uint32_t> counted_, covered_;  // marks of a set formula, per taxon
   std::vector<std::uint32_t> absent_members_;     // marks of richness, per member of the set
+  std::vector<double> animals_;                   // [taxon * kLifeStageCount + stage], of taxa seen
+  std::vector<double> group_animals_;             // of a set formula, per taxon counted as
   std::vector<std::uint16_t> touched_units_;
   std::vector<std::uint32_t> touched_taxa_, doubted_taxa_, absent_taxa_;
 

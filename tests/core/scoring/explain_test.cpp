@@ -1,5 +1,7 @@
 #include <doctest/doctest.h>
 
+#include <set>
+
 #include "tests/core/scoring/survey_builder.hpp"
 #include "tests/support/near.hpp"
 
@@ -136,16 +138,24 @@ TEST_CASE("the parts of a sum give its value again, for every method and any she
     for (std::size_t m = 0; m < method.metrics.size(); ++m) {
       const core::FormulaKind formula = method.metrics[m].formula;
       if (formula == core::FormulaKind::kMeanScore || formula == core::FormulaKind::kWeightedMean) continue;
-      double sum = 0;
+      const bool share = core::uses_set(formula) && formula != core::FormulaKind::kRichness;
+      double sum = 0, weights = 0;
       std::size_t contributing = 0;
-      for (const core::RecordPart& part : explain(method.id, sheet, m)) {
-        if (part.contributes) sum += part.value.value() * part.weight.value();
-        contributing += part.contributes ? 1 : 0;
+      std::set<std::string> names;
+      const auto parts = explain(method.id, sheet, m);
+      for (std::size_t i = 0; i < parts.size(); ++i) {
+        if (!parts[i].contributes) continue;
+        sum += parts[i].value.value() * parts[i].weight.value();
+        weights += parts[i].weight.value();
+        names.insert(sheet[i].name);
+        ++contributing;
       }
-      INFO(method.id);
+      INFO(method.id, " ", method.metrics[m].id);
       const auto score = stream_score(method.id, sheet, m);
-      CHECK(near(sum, score.value, 1e-9));  // weights of one decimal added in doubles
-      CHECK(contributing == score.scoring_taxa);
+      if (share && score.has_value) sum *= 100 / weights;
+      CHECK(near(sum, score.value, 1e-9));  // weights of one decimal added in doubles; percentages
+      if (score.has_value) CHECK((share ? names.size() : contributing) == score.scoring_taxa);
+      if (!score.has_value) CHECK(contributing == 0);
     }
 }
 

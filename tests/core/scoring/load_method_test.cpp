@@ -398,7 +398,8 @@ TEST_CASE("groups and abundance codes have to fit the weights and the scheme") {
       "no weight");
   bad(coded, scores, kWeightHeader + "keen,R,5" + kSource, "mine.scores.csv, line 2, column group",
       "the code \"C\"");
-  bad(coded, kScores, weights, "mine.scores.csv, line 2, column group", "names no group");
+  // A line without a group is a group of its own.
+  bad(coded, kScores, weights, "mine.weights.csv, line 2, column group", "no line of the score table");
   bad(replaced(coded, "abundance_scheme,rare-common-dominant,,,\n", ""), scores, weights,
       "mine.method.csv, line 10, column value", "abundance_scheme");
   const std::string plain = replaced(kDescriptor, "mean score", "group weights");

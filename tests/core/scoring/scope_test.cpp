@@ -164,7 +164,8 @@ TEST_CASE("a sample without a record, or with absences only, has no score: blank
       CHECK_FALSE(score.has_value);
       CHECK(score.value == 0);
       CHECK(score.class_rank == 0);
-      CHECK(score.reasons == static_cast<std::uint16_t>(c.reason));
+      const ScopeReason water = method.flow == core::Flow::kStill ? ScopeReason::kWaterKind : ScopeReason{};
+      CHECK(score.reasons == (static_cast<std::uint16_t>(c.reason) | static_cast<std::uint16_t>(water)));
     }
   const core::Method& bmwp = *core::find_method("bmwp-a");
   CHECK(core::reasons_text(512, bmwp) == "no value: no record: it is not known whether anything was found");

@@ -301,8 +301,10 @@ TEST_CASE("every shipped method says memory") {
 TEST_CASE("the default method is BMWP with band set A, and every index of running water says so") {
   CHECK(core::shipped_methods().front().id == "bmwp-a");
   for (const core::Method& m : core::shipped_methods()) {
-    const bool richness = m.metrics[0].formula == core::FormulaKind::kRichness;
-    CHECK_MESSAGE(m.flow == (richness ? core::Flow::kUncertain : core::Flow::kRunning), m.id);
+    const bool index = !core::uses_set(m.metrics[0].formula);
+    if (index) CHECK_MESSAGE(m.flow == core::Flow::kRunning, m.id);
+    if (!index)
+      for (const core::Metric& metric : m.metrics) CHECK_MESSAGE(metric.bands.empty(), m.id);
     CHECK_FALSE(m.title.empty());
     CHECK_FALSE(m.summary.empty());
     CHECK_FALSE(core::source_text(m.source_key, m.source_detail).empty());

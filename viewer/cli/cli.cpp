@@ -43,6 +43,7 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
   add_score_verbs(verbs);
   add_diversity_verbs(verbs);
   add_ratio_verbs(verbs);
+  add_still_water_verbs(verbs);
   add_place_verbs(verbs);
   add_terrain_verbs(verbs);
   add_exposure_verbs(verbs);

@@ -94,6 +94,7 @@ void add_names_verbs(Verbs& verbs);
 void add_score_verbs(Verbs& verbs);
 void add_diversity_verbs(Verbs& verbs);
 void add_ratio_verbs(Verbs& verbs);
+void add_still_water_verbs(Verbs& verbs);
 void add_place_verbs(Verbs& verbs);
 void add_terrain_verbs(Verbs& verbs);
 void add_exposure_verbs(Verbs& verbs);

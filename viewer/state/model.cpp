@@ -86,4 +86,10 @@ const core::Assessment* Model::assessment(const Choice& choice, std::optional<co
   return &assessment_;
 }
 
+const core::StillReading& Model::still_reading(core::SampleIndex sample) const {
+  if (!still_reader_) still_reader_.emplace(session_.snapshot);
+  if (still_reading_.sample != sample) still_reading_ = still_reader_->read(sample);
+  return still_reading_;
+}
+
 }  // namespace brookmark::viewer

@@ -10,6 +10,7 @@
 
 #include "core/scoring/assessment.hpp"
 #include "core/scoring/score.hpp"
+#include "core/scoring/still_water.hpp"
 #include "viewer/session.hpp"
 #include "viewer/state/point_grid.hpp"
 #include "viewer/state/state.hpp"
@@ -41,6 +42,8 @@ class Model {
   // Nothing only when the program has no such method. Without a date: all samples. Kept until the next other
   // question.
   const core::Assessment* assessment(const Choice& choice, std::optional<core::Date> date) const;
+  // Of a sample of a still water; kept until another is asked for.
+  const core::StillReading& still_reading(core::SampleIndex sample) const;
 
  private:
   struct Asked {
@@ -59,6 +62,8 @@ class Model {
   mutable std::vector<std::unique_ptr<core::ScoreTable>> tables_;
   mutable std::optional<Asked> asked_;
   mutable core::Assessment assessment_;
+  mutable std::optional<core::StillWaterReader> still_reader_;
+  mutable core::StillReading still_reading_;
 };
 
 }  // namespace brookmark::viewer

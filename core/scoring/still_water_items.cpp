@@ -101,7 +101,7 @@ Evidence sensitive_groups(const PondSheet& sheet) {
 Evidence only_tolerant(const PondSheet& sheet) {
   Evidence evidence;
   evidence.item = "Only tolerant or air-breathing animals";
-  Those tolerant;
+  Those tolerant, tolerated;  // by common practice; by a published list
   std::size_t at_surface = 0, little = 0, others = 0, open = 0;
   std::vector<std::string> other_kinds;
   for (const FoundAnimal& animal : sheet.animals) {
@@ -110,7 +110,7 @@ Evidence only_tolerant(const PondSheet& sheet) {
     const bool sensitive = is("sensitive") || is("needs fair oxygen");
     const bool stands_well = sensitive || is("pond quality family");
     if (is("tolerant") || (is(kTolerated) && !stands_well)) {
-      tolerant.animals.push_back(&animal);
+      (is("tolerant") ? tolerant : tolerated).animals.push_back(&animal);
       if (animal.finest &&
           std::find(tolerant.kinds.begin(), tolerant.kinds.end(), animal.shown) == tolerant.kinds.end())
         tolerant.kinds.push_back(animal.shown);
@@ -120,13 +120,14 @@ Evidence only_tolerant(const PondSheet& sheet) {
       ++little;
     } else if (animal.name.empty() || (!sensitive && (may("tolerant") || may(kTolerated) ||
                                                       may("surface breather") || may("proves little")))) {
-      open += animal.finest ? 1 : 0;
+      ++open;  // also beside a finer name: it may be another animal
     } else if (animal.finest) {
       ++others;
       other_kinds.push_back(animal.shown);
     }
   }
   take_from(tolerant, "tolerant", evidence);
+  if (!tolerated.animals.empty()) take_from(tolerated, kTolerated, evidence);
   if (others > 0) {
     other_kinds.resize(std::min<std::size_t>(other_kinds.size(), 3));
     evidence.finding =
@@ -135,7 +136,7 @@ Evidence only_tolerant(const PondSheet& sheet) {
     evidence.finding =
         "It cannot be said that there is nothing else: some names are too coarse, not listed or too "
         "uncertain.";
-  } else if (tolerant.animals.empty()) {
+  } else if (tolerant.kinds.empty()) {
     evidence.finding = sheet.animals.empty()
                            ? "No animals to judge by."
                            : "Only animals that prove little or breathe at the surface: they say "

@@ -298,7 +298,11 @@ void draw_site_page(const Ui& ui) {
   const std::size_t i = ui.state.site->value();
   site_head(ui, i);
   rule(ui.theme);
-  if (ui.assessment) standing_card(ui, i);
+  if (ui.assessment) {
+    if (const core::SampleIndex newest = ui.assessment->sites[i].newest_sample; newest.has_value())
+      draw_still_reading(ui, newest);
+    standing_card(ui, i);
+  }
   gap(ui.theme, 0.2F);
   ImGui::BeginDisabled(!core::is_placed(ui.snapshot().sites.position[i]));
   if (push_button(ui.theme, "Distances to outfalls", {ImGui::GetContentRegionAvail().x, 0}))

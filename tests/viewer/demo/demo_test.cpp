@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include "core/analysis/check.hpp"
+#include "core/scoring/still_water.hpp"
 #include "tests/support/near.hpp"
 #include "tests/viewer/demo/demo_fixture.hpp"
 
@@ -139,6 +140,34 @@ TEST_CASE("ponds have no class under a method for running water") {
     CHECK(end.sites[site(code)].class_rank == 0);
   }
   CHECK(end.sites[site("D01")].class_rank == 0);  // a ditch may stand or flow
+}
+
+TEST_CASE("the three ponds are read from their animals: two point to good, the one with bare clay is mixed") {
+  const core::StillWaterReader reader(made().survey);
+  const core::Assessment end = on("2025-12-31");
+  const auto newest = [&](const char* code) { return reader.read(end.sites[site(code)].newest_sample); };
+  const auto piece = [](const core::StillReading& reading, const std::string& start) {
+    for (const core::Evidence& evidence : reading.evidence)
+      if (evidence.item.starts_with(start)) return evidence;
+    return core::Evidence{};
+  };
+  // Heron and Alder Pond have caddisflies and mayflies; Kiln Pond has one mayfly family and much that bears poor water.
+  for (const char* code : {"N01", "N03"}) {
+    INFO(code);
+    CHECK(newest(code).verdict == core::Verdict::kGood);
+    CHECK(piece(newest(code), "Sensitive").strength == core::Strength::kStrong);
+  }
+  CHECK(newest("N02").verdict == core::Verdict::kMixed);
+  CHECK(piece(newest("N02"), "Sensitive").strength == core::Strength::kWeak);
+  // Two other ponds are too few to compare families with, and that is said.
+  for (const char* code : {"N01", "N02", "N03"}) {
+    INFO(code);
+    const core::Evidence families = piece(newest(code), "Families against");
+    CHECK(families.pointing == core::Pointing::kNeutral);
+    CHECK(families.finding.find("2 of the 5 other still waters needed") != std::string::npos);
+  }
+  CHECK(newest("Q01").verdict == core::Verdict::kOutOfScope);
+  CHECK(newest("D01").caution.find("may stand or run") != std::string::npos);
 }
 
 TEST_CASE("at the end of 2025 the sub-catchment of the failing stretch is the worst") {

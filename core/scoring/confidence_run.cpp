@@ -29,7 +29,9 @@ bool counts_taxa_once(FormulaKind formula) {
     case FormulaKind::kMeanScore:
     case FormulaKind::kGroupWeights:
     case FormulaKind::kGroupCodeWeights:
+    case FormulaKind::kMeanCodeWeight:
     case FormulaKind::kRichness:
+    case FormulaKind::kTaxaShare:
       return true;
     default:
       return false;
@@ -203,7 +205,7 @@ void ConfidenceRun::sum_up(std::size_t m, const SampleRedraw& again) {
   };
   const bool numbers = again.has_counts() || again.has_classes();
   // Of a formula that does not go by the lines of a table, any record may be part of the value.
-  const bool lines = !compiled_.method->units.empty() && metric.formula != FormulaKind::kRichness;
+  const bool lines = !uses_set(metric.formula);
   const bool bare = lines ? again.has_scoring_presence() : again.has_presence();
   note(!numbers && again.has_presence(), ConfidenceNote::kPresenceOnly);
   note(!numbers && !again.has_presence(), ConfidenceNote::kAbsencesOnly);
@@ -289,11 +291,16 @@ ValueLimits value_limits(const CompiledMethod& compiled, std::size_t m) {
       return of_sum(limits_of(compiled.unit_group_weight, compiled.weight_scale));
     case FormulaKind::kGroupCodeWeights:
       return of_sum(limits_of(compiled.unit_code_weight, compiled.weight_scale));
+    case FormulaKind::kMeanCodeWeight:
+      return limits_of(compiled.unit_code_weight, compiled.weight_scale);
     case FormulaKind::kRichness:
       return {0, kInfinity};
-    default:
-      return {-kInfinity, kInfinity};
+    case FormulaKind::kTaxaShare:
+    case FormulaKind::kAnimalShare:
+    case FormulaKind::kDominance:
+      return {0, 100};
   }
+  return {-kInfinity, kInfinity};
 }
 
 }  // namespace brookmark::core

@@ -21,6 +21,7 @@ bool speaks_of_lines(const Method& method) {
       case FormulaKind::kMeanScore:
       case FormulaKind::kWeightedMean:
       case FormulaKind::kGroupCodeWeights:
+      case FormulaKind::kMeanCodeWeight:
       case FormulaKind::kGroupWeights:
         return true;
       default:

@@ -11,6 +11,7 @@ Session make_session(core::Snapshot snapshot) {
   session.snapshot = std::move(snapshot);
   session.channels = core::build_channels(session.snapshot.reaches, {}, session.snapshot.waters);
   session.nesting = core::nest_catchments(session.snapshot);
+  session.channels_inside = core::channels_in_catchments(session.snapshot, session.channels);
   return session;
 }
 

@@ -18,6 +18,7 @@ struct Session {
   core::Snapshot snapshot;
   core::ChannelNetwork channels;
   core::CatchmentNesting nesting;
+  core::CatchmentChannels channels_inside;  // catchments
 };
 
 // Throws core Error as SurveyFile::open does.

@@ -71,6 +71,12 @@ bool CatchmentOutline::border_within(LonLat point, double metres) const {
   return near;
 }
 
+bool CatchmentOutline::border_touches(const PlaneBox& box) const {
+  bool touches = false;
+  index_.visit(box, [&](std::uint32_t) { touches = true; });
+  return touches;
+}
+
 std::vector<double> CatchmentOutline::crossings(LonLat a, LonLat b) const {
   std::vector<double> shares;
   const double dx = b.lon - a.lon, dy = b.lat - a.lat;

@@ -31,6 +31,8 @@ class CatchmentOutline {
   // Edges are straight in degrees here, as in contains(); even-odd, so the border may fall either way.
   bool holds(LonLat point) const;
   bool border_within(LonLat point, double metres) const;
+  // Whether the border may pass through a box given in degrees.
+  bool border_touches(const PlaneBox& box) const;
   // How far along from a (0) to b (1) the border is crossed, in order, between a 0 and a 1.
   std::vector<double> crossings(LonLat a, LonLat b) const;
 

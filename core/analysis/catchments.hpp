@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "core/network/channels.hpp"
 #include "core/survey/snapshot.hpp"
 
 namespace brookmark::core {
@@ -22,5 +23,13 @@ struct CatchmentNesting {
 };
 
 CatchmentNesting nest_catchments(const Snapshot& snapshot);
+
+// Per catchment: the parts of the channel network inside, by edge, upstream first. An edge is cut where it crosses the
+// border (borders and lines are straight in degrees between their vertices, as in contains()).
+struct CatchmentChannels {
+  std::vector<std::vector<EdgePart>> inside;
+};
+
+CatchmentChannels channels_in_catchments(const Snapshot& snapshot, const ChannelNetwork& network);
 
 }  // namespace brookmark::core

@@ -1,6 +1,7 @@
 #include "core/scoring/assessment.hpp"
 
 #include <algorithm>
+#include <array>
 #include <numeric>
 #include <span>
 
@@ -169,18 +170,50 @@ std::string assessment_note(const Snapshot& snapshot, const ScoreTable& scores, 
          (reasons.empty() ? "" : ": " + reasons);
 }
 
-std::vector<CatchmentIndex> worst_first(const Assessment& assessment) {
+const char* catchment_rule_name(CatchmentRule rule) {
+  switch (rule) {
+    case CatchmentRule::kMedian:
+      return "median";
+    case CatchmentRule::kLength:
+      return "length";
+    case CatchmentRule::kWorst:
+      break;
+  }
+  return "worst";
+}
+
+std::optional<CatchmentRule> parse_catchment_rule(std::string_view word) {
+  for (const CatchmentRule rule : {CatchmentRule::kWorst, CatchmentRule::kMedian, CatchmentRule::kLength})
+    if (word == catchment_rule_name(rule)) return rule;
+  return std::nullopt;
+}
+
+std::vector<CatchmentIndex> worst_first(const Assessment& assessment, CatchmentRule rule) {
+  struct Key {
+    std::array<int, 3> ranks;
+    std::array<std::optional<double>, 2> values;  // for metrics without classes, and between equal ranks
+  };
+  std::vector<Key> keys;
   std::vector<CatchmentIndex> order;
-  for (std::size_t i = 0; i < assessment.catchments.size(); ++i) order.emplace_back(i);
+  for (std::size_t i = 0; i < assessment.catchments.size(); ++i) {
+    const CatchmentAssessment& c = assessment.catchments[i];
+    const int middle = c.channel ? c.channel->middle_rank : 0;
+    const std::optional<double> mean = c.channel ? c.channel->mean_value : std::nullopt;
+    Key key{{c.worst_rank, c.median_rank, middle}, {c.median_value, mean}};
+    if (rule == CatchmentRule::kMedian) key.ranks = {c.median_rank, c.worst_rank, middle};
+    if (rule == CatchmentRule::kLength) key = {{middle, c.worst_rank, c.median_rank}, {mean, c.median_value}};
+    keys.push_back(key);
+    order.emplace_back(i);
+  }
   const bool higher_is_better = assessment.metric_info().higher_is_better;
   std::stable_sort(order.begin(), order.end(), [&](CatchmentIndex a, CatchmentIndex b) {
-    const CatchmentAssessment& x = assessment.catchments[a.value()];
-    const CatchmentAssessment& y = assessment.catchments[b.value()];
-    if (x.worst_rank != y.worst_rank) return x.worst_rank > y.worst_rank;
-    if (x.median_rank != y.median_rank) return x.median_rank > y.median_rank;
-    if (x.median_value && y.median_value && *x.median_value != *y.median_value)
-      return higher_is_better == (*x.median_value < *y.median_value);
-    return x.median_value.has_value() && !y.median_value.has_value();
+    const Key &x = keys[a.value()], &y = keys[b.value()];
+    if (x.ranks != y.ranks) return x.ranks > y.ranks;
+    for (std::size_t v = 0; v < x.values.size(); ++v) {
+      if (x.values[v].has_value() != y.values[v].has_value()) return x.values[v].has_value();
+      if (x.values[v] != y.values[v]) return higher_is_better == (*x.values[v] < *y.values[v]);
+    }
+    return false;
   });
   return order;
 }

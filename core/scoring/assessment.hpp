@@ -30,6 +30,18 @@ struct SiteAssessment {
   bool in_scope = false;
 };
 
+// How much of the channel inside a catchment is known, and what it says: see analysis/reach_assessment.hpp, which fills
+// this. Channels are cut where they cross the border.
+struct ChannelShares {
+  double measured_m = 0, inferred_m = 0, unknown_m = 0;
+  // The class in the middle of the known length, measured and inferred: half of it is of this class or a better one,
+  // half of it of this class or a worse one; of two the worse. 0: nothing known, or no classes.
+  std::uint8_t middle_rank = 0;
+  // Of a metric without classes: the mean of the values over the measured length.
+  std::optional<double> mean_value;
+  double total_m() const { return measured_m + inferred_m + unknown_m; }
+};
+
 // From the sites inside a catchment (its sub-catchments included).
 struct CatchmentAssessment {
   std::uint32_t sites = 0;  // inside
@@ -37,8 +49,9 @@ struct CatchmentAssessment {
       0;                         // with a current, in-scope class (or value, for a metric without classes)
   std::uint8_t worst_rank = 0;   // 0: none
   std::uint8_t median_rank = 0;  // of the sites' classes; an even number takes the worse of the middle two
-  std::optional<double> median_value;  // of an even number the mean of the middle two
-  std::optional<Date> first, last;     // dates of the samples behind it
+  std::optional<double> median_value;    // of an even number the mean of the middle two
+  std::optional<Date> first, last;       // dates of the samples behind it
+  std::optional<ChannelShares> channel;  // only after add_channel_shares
 };
 
 struct Assessment {
@@ -64,7 +77,14 @@ void add_confidence(Assessment& assessment, const Snapshot& snapshot, const Conf
 std::string assessment_note(const Snapshot& snapshot, const ScoreTable& scores, const Assessment& assessment,
                             SiteIndex site);
 
-// Catchments by their worst class, then the median class, then the median value; those without any come last.
-std::vector<CatchmentIndex> worst_first(const Assessment& assessment);
+// By what catchments are ranked: the worst class of their sites, the class in the middle of their sites, or the class
+// in the middle of the known length of their channels.
+enum class CatchmentRule : std::uint8_t { kWorst, kMedian, kLength };
+const char* catchment_rule_name(CatchmentRule rule);  // "worst", "median", "length"
+std::optional<CatchmentRule> parse_catchment_rule(std::string_view word);
+
+// Worst first by the rule, then by the other two; by value where there are no classes. Those without any come last.
+std::vector<CatchmentIndex> worst_first(const Assessment& assessment,
+                                        CatchmentRule rule = CatchmentRule::kWorst);
 
 }  // namespace brookmark::core

@@ -49,6 +49,8 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
   add_exposure_verbs(verbs);
   add_trend_verbs(verbs);
   add_chemistry_verbs(verbs);
+  add_drop_verbs(verbs);
+  add_catchment_verbs(verbs);
   add_hand_over_verbs(verbs);
   return verbs.run(argc, argv, out, err);
 }

@@ -4,7 +4,6 @@
 #include "core/analysis/outfalls.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
-#include "core/scoring/assessment.hpp"
 #include "geodata/terrain/overland.hpp"
 #include "viewer/cli/progress_bar.hpp"
 #include "viewer/cli/verbs.hpp"
@@ -146,42 +145,6 @@ int run_distance(const std::filesystem::path& survey, const DistanceCommand& com
   return joined ? kDone : kAnswerIsNo;
 }
 
-int run_catchments(const std::filesystem::path& survey, const ScoreOptions& options, const Console& console) {
-  const Session session = open_for(survey, console);
-  const core::Snapshot& snapshot = session.snapshot;
-  const auto method = choose_method(options.method);
-  const std::size_t m = choose_metric(*method, options.metric);
-  const core::Metric& metric = method->metrics[m];
-  const core::Date until = choose_date(options.until, newest_day(snapshot));
-  const core::Assessment assessment =
-      core::assess(snapshot, core::score_samples(snapshot, *method), m, session.nesting, until);
-
-  Rows rows{{"catchment", "name", "inside", "area_km2", "method", "metric", "sites", "assessed_sites",
-             "worst_class", "worst_rank", "median_class", "median_rank", "median_value", "first", "last",
-             "confirmed"},
-            {}};
-  for (const core::CatchmentIndex worst : core::worst_first(assessment)) {
-    const std::size_t i = worst.value();
-    const core::Catchment& catchment = snapshot.catchments[i];
-    const core::CatchmentAssessment& a = assessment.catchments[i];
-    const core::CatchmentIndex parent = session.nesting.parent[i];
-    rows.add({text(catchment.code), text_or_empty(catchment.name),
-              parent.has_value() ? text(snapshot.catchments[parent.value()].code) : Cell{},
-              number(session.nesting.area_m2[i] / 1e6, 3), text(method->id), text(metric.id), whole(a.sites),
-              whole(a.assessed_sites), class_cell(metric, a.worst_rank), rank_cell(a.worst_rank),
-              class_cell(metric, a.median_rank), rank_cell(a.median_rank),
-              a.median_value ? number(*a.median_value, std::max(1, core::shown_decimals(metric))) : Cell{},
-              a.first ? text(core::format_date(*a.first)) : Cell{},
-              a.last ? text(core::format_date(*a.last)) : Cell{},
-              text(core::confirmed_name(method->confirmed))});
-  }
-  console.rows(rows);
-  if (snapshot.catchments.empty())
-    console.err
-        << "the survey has no catchments; bring them in with `brookmark import SURVEY catchments FILE`\n";
-  return snapshot.catchments.empty() ? kAnswerIsNo : kDone;
-}
-
 }  // namespace
 
 void add_place_verbs(Verbs& verbs) {
@@ -201,15 +164,6 @@ void add_place_verbs(Verbs& verbs) {
           "a raster of heights: for a place on no channel, follow the water over the ground to the first one")
       .number("--within", distance->within_m, 0, 1e7, "only outfalls so many metres away along the channel")
       .whole("--nearest", distance->nearest, 1, 1'000'000, "only so many of each site, nearest first")
-      .with_format();
-
-  const auto score = std::make_shared<ScoreOptions>();
-  verbs
-      .add_for_survey(
-          "catchments", "sub-catchments, worst first",
-          [score](const auto& survey, const Console& c) { return run_catchments(survey, *score, c); })
-      .with_method(*score, "default: the first of `brookmark methods`")
-      .with_until(*score)
       .with_format();
 }
 

@@ -100,6 +100,8 @@ void add_terrain_verbs(Verbs& verbs);
 void add_exposure_verbs(Verbs& verbs);
 void add_trend_verbs(Verbs& verbs);
 void add_chemistry_verbs(Verbs& verbs);
+void add_drop_verbs(Verbs& verbs);
+void add_catchment_verbs(Verbs& verbs);
 void add_hand_over_verbs(Verbs& verbs);
 
 }  // namespace brookmark::viewer

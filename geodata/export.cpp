@@ -32,11 +32,11 @@ void export_survey(const ExportSource& source, const std::filesystem::path& targ
   start_geodata();
   TargetFile target(target_path, options.overwrite);
   if (ending == ".gpkg") {
-    const std::vector<ExportTable> tables = {sites_table(source),        catchments_table(source),
-                                             reaches_table(source),      outfalls_table(source),
-                                             waters_table(source),       samples_table(source),
-                                             scores_table(source),       records_table(source),
-                                             measurements_table(source), survey_table(source, export_time())};
+    const std::vector<ExportTable> tables = {
+        sites_table(source),           catchments_table(source),   reaches_table(source),
+        channel_classes_table(source), drops_table(source),        outfalls_table(source),
+        waters_table(source),          samples_table(source),      scores_table(source),
+        records_table(source),         measurements_table(source), survey_table(source, export_time())};
     write_gpkg(tables, target);
   } else if (ending == ".geojson") {
     write_geojson(source, export_time(), target);

@@ -60,6 +60,9 @@ Cell number_cell(const std::optional<double>& value);
 // `source` must outlive the tables.
 ExportTable sites_table(const ExportSource& source);
 ExportTable reaches_table(const ExportSource& source);
+// How far the class is carried along the channels, a row a stretch; and between which neighbours it falls.
+ExportTable channel_classes_table(const ExportSource& source);
+ExportTable drops_table(const ExportSource& source);
 ExportTable outfalls_table(const ExportSource& source);
 ExportTable catchments_table(const ExportSource& source);
 ExportTable waters_table(const ExportSource& source);

@@ -95,16 +95,20 @@ class Agreement {
       open.pop_back();
       Agreed above = above_[node], below = below_[node];
       for (const std::uint32_t e : graph_.edges_in(node))
-        above = both(above, on_edge_up_[e].empty() ? above_start(e) : on_edge_up_[e].back());
+        above = both(above, graph_.is_two_way(e)     ? kMixed
+                            : on_edge_up_[e].empty() ? above_start(e)
+                                                     : on_edge_up_[e].back());
       for (const std::uint32_t e : graph_.edges_out(node))
-        below = both(below, on_edge_down_[e].empty() ? below_end(e) : on_edge_down_[e].front());
+        below = both(below, graph_.is_two_way(e)       ? kMixed
+                            : on_edge_down_[e].empty() ? below_end(e)
+                                                       : on_edge_down_[e].front());
       if (above != above_[node]) {
         above_[node] = above;
-        for (const std::uint32_t e : graph_.edges_out(node)) open.push_back(graph_.edges()[e].to);
+        for (const std::uint32_t e : graph_.edges_out(node)) open.push_back(graph_.far_end(e, node));
       }
       if (below != below_[node]) {
         below_[node] = below;
-        for (const std::uint32_t e : graph_.edges_in(node)) open.push_back(graph_.edges()[e].from);
+        for (const std::uint32_t e : graph_.edges_in(node)) open.push_back(graph_.far_end(e, node));
       }
     }
   }
@@ -209,7 +213,7 @@ ReachAssessment assess_reaches(const Snapshot& snapshot, const Assessment& asses
           std::lower_bound(edge_at[e].begin(), edge_at[e].end(), middle_m) - edge_at[e].begin());
       const Agreed above = next > 0 ? edge_up[e][next - 1] : agreement.above_start(e);
       const Agreed below = next < edge_at[e].size() ? edge_down[e][next] : agreement.below_end(e);
-      const bool inferred = above == below && above != kNobody && above != kMixed;
+      const bool inferred = !graph.is_two_way(e) && above == below && above != kNobody && above != kMixed;
       reaches.pieces.push_back({{e, from_m, to_m},
                                 inferred ? ReachKnowledge::kInferred : ReachKnowledge::kUnknown,
                                 inferred ? static_cast<std::uint8_t>(above) : std::uint8_t{0},

@@ -9,7 +9,8 @@
 //   channel below it. A site's sample must not be older than kSpeaksForDays.
 // * inferred: what lies between, where all assessed sites next above and next below along the flow are of one class,
 //   and no outfall in use drains in anywhere between them, also by a tributary. A tributary without an outfall does
-//   not hinder. A method without classes infers nothing, nor is anything inferred past a collapse.
+//   not hinder. A method without classes infers nothing, nor is anything inferred past a collapse, nor in or
+//   next to a canal that flows either way.
 // * unknown: all else.
 #pragma once
 

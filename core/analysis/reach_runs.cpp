@@ -71,7 +71,8 @@ void ReachRuns::mark(const ChannelPoint& point, std::uint32_t place, std::vector
   if (passes(node)) {
     add(point.edge, point.along_m, node);
   } else if (!graph.edges_out(node).empty()) {
-    for (const std::uint32_t e : graph.edges_out(node)) add(e, 0, node);
+    for (const std::uint32_t e : graph.edges_out(node))
+      add(e, graph.edges()[e].from == node ? 0 : graph.edges()[e].length_m, node);
   } else {
     for (const std::uint32_t e : graph.edges_in(node)) add(e, graph.edges()[e].length_m, node);
   }

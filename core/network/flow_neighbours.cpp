@@ -1,6 +1,7 @@
 #include "core/network/flow_neighbours.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <queue>
 #include <tuple>
 
@@ -33,8 +34,8 @@ std::span<const FlowNeighbours::Way> FlowNeighbours::leaving(std::uint32_t node)
   return std::span(ways_).subspan(begin, end - begin);
 }
 
-bool FlowNeighbours::flows_on(std::uint32_t edge) const {
-  return inside(edge).empty() && place_at_node_[network_.graph().edges()[edge].to] == kNone;
+bool FlowNeighbours::flows_on(std::uint32_t edge, std::uint32_t from) const {
+  return inside(edge).empty() && place_at_node_[network_.graph().far_end(edge, from)] == kNone;
 }
 
 void FlowNeighbours::place_all(std::span<const ChannelPoint> places) {
@@ -79,25 +80,32 @@ void FlowNeighbours::place_all(std::span<const ChannelPoint> places) {
 }
 
 // What is reached by leaving a node along an edge; what lies beyond the edge must be known already.
-void FlowNeighbours::add_ways(std::uint32_t edge, std::vector<Way>& ways) const {
+void FlowNeighbours::add_ways(std::uint32_t edge, std::uint32_t from, std::vector<Way>& ways) const {
   const GraphEdge& e = network_.graph().edges()[edge];
+  const std::uint32_t far = network_.graph().far_end(edge, from);
   if (const auto spots = inside(edge); !spots.empty()) {
-    ways.push_back({spots.front().place, spots.front().along_m, edge});
-  } else if (place_at_node_[e.to] != kNone) {
-    ways.push_back({place_at_node_[e.to], e.length_m, edge});
+    if (e.from == from)
+      ways.push_back({spots.front().place, spots.front().along_m, edge});
+    else
+      ways.push_back({spots.back().place, e.length_m - spots.back().along_m, edge});
+  } else if (place_at_node_[far] != kNone) {
+    ways.push_back({place_at_node_[far], e.length_m, edge});
   } else {
-    for (const Way& way : leaving(e.to)) ways.push_back({way.place, way.distance_m + e.length_m, edge});
+    for (const Way& way : leaving(far)) ways.push_back({way.place, way.distance_m + e.length_m, edge});
   }
 }
 
-// Keeps the shortest way to each place.
-void FlowNeighbours::store(std::uint32_t node, std::vector<Way>& ways) {
+void FlowNeighbours::keep_shortest(std::vector<Way>& ways) {
   std::sort(ways.begin(), ways.end(), [](const Way& a, const Way& b) {
     return std::tie(a.place, a.distance_m, a.edge) < std::tie(b.place, b.distance_m, b.edge);
   });
   ways.erase(
       std::unique(ways.begin(), ways.end(), [](const Way& a, const Way& b) { return a.place == b.place; }),
       ways.end());
+}
+
+void FlowNeighbours::store(std::uint32_t node, std::vector<Way>& ways) {
+  keep_shortest(ways);
   const auto begin = static_cast<std::uint32_t>(ways_.size());
   ways_.insert(ways_.end(), ways.begin(), ways.end());
   way_range_[node] = {begin, static_cast<std::uint32_t>(ways_.size())};
@@ -126,8 +134,8 @@ void FlowNeighbours::work_upwards() {
       const auto out = graph.edges_out(node);
       if (path.back().second < out.size()) {
         const std::uint32_t edge = out[path.back().second++];
-        if (!flows_on(edge)) continue;
-        const std::uint32_t to = graph.edges()[edge].to;
+        if (!flows_on(edge, node)) continue;
+        const std::uint32_t to = graph.far_end(edge, node);
         if (seen[to] == kNone)
           enter(to);
         else if (group[to] == kNone)
@@ -147,7 +155,7 @@ void FlowNeighbours::work_upwards() {
       if (members.size() == 1) {
         ways.clear();
         for (const std::uint32_t edge : out)
-          if (graph.edges()[edge].to != node || !flows_on(edge)) add_ways(edge, ways);
+          if (graph.far_end(edge, node) != node || !flows_on(edge, node)) add_ways(edge, node, ways);
         store(node, ways);
       } else {
         settle(members, group);
@@ -163,14 +171,14 @@ void FlowNeighbours::settle(std::span<const std::uint32_t> loop, std::span<const
   using Step =
       std::tuple<double, std::uint32_t, std::uint32_t, std::uint32_t>;  // distance, node, place, edge
   std::priority_queue<Step, std::vector<Step>, std::greater<>> front;
-  const auto within = [&](std::uint32_t edge) {
-    return flows_on(edge) && group_of[graph.edges()[edge].to] == group;
+  const auto within = [&](std::uint32_t edge, std::uint32_t from) {
+    return flows_on(edge, from) && group_of[graph.far_end(edge, from)] == group;
   };
   std::vector<Way> ways;
   for (const std::uint32_t node : loop) {
     ways.clear();
     for (const std::uint32_t edge : graph.edges_out(node))
-      if (!within(edge)) add_ways(edge, ways);
+      if (!within(edge, node)) add_ways(edge, node, ways);
     for (const Way& way : ways) front.emplace(way.distance_m, node, way.place, way.edge);
   }
   std::vector<std::pair<std::uint32_t, Way>> found;  // node, way
@@ -189,8 +197,9 @@ void FlowNeighbours::settle(std::span<const std::uint32_t> loop, std::span<const
     known.push_back(place);
     found.emplace_back(node, Way{place, distance_m, edge});
     for (const std::uint32_t in : graph.edges_in(node)) {
-      const GraphEdge& e = graph.edges()[in];
-      if (group_of[e.from] == group && within(in)) front.emplace(distance_m + e.length_m, e.from, place, in);
+      const std::uint32_t from = graph.far_end(in, node);
+      if (group_of[from] == group && within(in, from))
+        front.emplace(distance_m + graph.edges()[in].length_m, from, place, in);
     }
   }
   std::stable_sort(found.begin(), found.end(),
@@ -203,43 +212,63 @@ void FlowNeighbours::settle(std::span<const std::uint32_t> loop, std::span<const
   }
 }
 
+void FlowNeighbours::ways_from_inside(std::uint32_t edge, double along_m, std::vector<Way>& ways) const {
+  const GraphEdge& e = network_.graph().edges()[edge];
+  const auto spots = inside(edge);
+  const auto to_end = [&](std::uint32_t node, double walked_m) {
+    if (place_at_node_[node] != kNone)
+      ways.push_back({place_at_node_[node], walked_m, edge});
+    else
+      for (const Way& way : leaving(node)) ways.push_back({way.place, way.distance_m + walked_m, edge});
+  };
+  const auto ahead = std::find_if(spots.begin(), spots.end(),
+                                  [&](const Spot& s) { return s.along_m > along_m + kSamePlaceM; });
+  if (ahead != spots.end())
+    ways.push_back({ahead->place, ahead->along_m - along_m, edge});
+  else
+    to_end(e.to, e.length_m - along_m);
+  if (!network_.graph().is_two_way(edge)) return;
+  const auto behind = std::find_if(spots.rbegin(), spots.rend(),
+                                   [&](const Spot& s) { return s.along_m < along_m - kSamePlaceM; });
+  if (behind != spots.rend())
+    ways.push_back({behind->place, along_m - behind->along_m, edge});
+  else
+    to_end(e.from, along_m);
+}
+
 std::vector<NextPlace> FlowNeighbours::below(const ChannelPoint& point) const {
   const Standing at = standing(point);
-  std::vector<NextPlace> next;
-  std::uint32_t node = at.node;
-  double walked_m = 0;
-  if (node == kNone) {
+  std::vector<Way> ways;
+  if (at.node == kNone) {
     for (const Spot& spot : inside(at.edge))
-      if (spot.along_m >= at.along_m - kSamePlaceM)
-        return {{spot.place, std::max(spot.along_m - at.along_m, 0.0)}};
-    const GraphEdge& edge = network_.graph().edges()[at.edge];
-    node = edge.to;
-    walked_m = edge.length_m - at.along_m;
+      if (std::abs(spot.along_m - at.along_m) <= kSamePlaceM) return {{spot.place, 0.0}};
+    ways_from_inside(at.edge, at.along_m, ways);
+    keep_shortest(ways);
+  } else if (place_at_node_[at.node] != kNone) {
+    return {{place_at_node_[at.node], 0.0}};
+  } else {
+    const auto out = leaving(at.node);
+    ways.assign(out.begin(), out.end());
   }
-  if (place_at_node_[node] != kNone) return {{place_at_node_[node], walked_m}};
-  for (const Way& way : leaving(node)) next.push_back({way.place, way.distance_m + walked_m});
+  std::vector<NextPlace> next;
+  for (const Way& way : ways) next.push_back({way.place, way.distance_m});
   return next;
 }
 
 std::vector<NextPlace> FlowNeighbours::below(std::uint32_t place) const {
   place = same_place_[place];
   const Standing& at = standing_[place];
-  std::vector<NextPlace> next;
-  const auto add = [&](std::uint32_t to, double distance_m) {
-    if (to != place) next.push_back({to, distance_m});
-  };
-  if (at.node != kNone) {
-    for (const Way& way : leaving(at.node)) add(way.place, way.distance_m);
-    return next;
+  std::vector<Way> ways;
+  if (at.node == kNone) {
+    ways_from_inside(at.edge, at.along_m, ways);
+    keep_shortest(ways);
+  } else {
+    const auto out = leaving(at.node);
+    ways.assign(out.begin(), out.end());
   }
-  for (const Spot& spot : inside(at.edge))
-    if (spot.along_m > at.along_m) return {{spot.place, spot.along_m - at.along_m}};
-  const GraphEdge& edge = network_.graph().edges()[at.edge];
-  const double rest_m = edge.length_m - at.along_m;
-  if (place_at_node_[edge.to] != kNone)
-    add(place_at_node_[edge.to], rest_m);
-  else
-    for (const Way& way : leaving(edge.to)) add(way.place, way.distance_m + rest_m);
+  std::vector<NextPlace> next;
+  for (const Way& way : ways)
+    if (way.place != place) next.push_back({way.place, way.distance_m});
   return next;
 }
 

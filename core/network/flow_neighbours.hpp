@@ -1,6 +1,6 @@
 // Why: to see where a stream changes, a site is compared with the next sites down its own water, and with no others:
 // not with one up another branch, nor with one that has a third between. Worked out for all places at once, from the
-// mouth upwards: linear where the water does not split.
+// mouth upwards: linear where the water does not split. A canal that flows either way leads both ways.
 // Use: FlowNeighbours flow(network, places);
 //      for (const NextPlace& next : flow.below(0)) flow.stretch(0, next.place).line
 #pragma once
@@ -74,11 +74,15 @@ class FlowNeighbours {
   Standing standing(const ChannelPoint& point) const;
   std::span<const Spot> inside(std::uint32_t edge) const;
   std::span<const Way> leaving(std::uint32_t node) const;
-  bool flows_on(std::uint32_t edge) const;  // neither a place inside it nor one at its lower end
+  // Whether an edge, left from one of its nodes, has neither a place inside it nor one at its other end.
+  bool flows_on(std::uint32_t edge, std::uint32_t from) const;
+  // The ways on from inside an edge, before any place is met: along it, and against it where it flows either way.
+  void ways_from_inside(std::uint32_t edge, double along_m, std::vector<Way>& ways) const;
   void place_all(std::span<const ChannelPoint> places);
   void work_upwards();
   void settle(std::span<const std::uint32_t> loop, std::span<const std::uint32_t> group_of);
-  void add_ways(std::uint32_t edge, std::vector<Way>& ways) const;
+  void add_ways(std::uint32_t edge, std::uint32_t from, std::vector<Way>& ways) const;
+  static void keep_shortest(std::vector<Way>& ways);
   void store(std::uint32_t node, std::vector<Way>& ways);
   std::vector<std::uint32_t> nodes_below(std::uint32_t place) const;
 

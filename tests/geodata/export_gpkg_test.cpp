@@ -72,7 +72,8 @@ int run_command(const std::string& command) {
   return std::system((command + " >/dev/null 2>&1").c_str());
 }
 
-const char* const kSpatial[] = {"sites", "catchments", "reaches", "outfalls", "waters"};
+const char* const kSpatial[] = {"sites", "catchments", "reaches", "channel_classes",
+                                "drops", "outfalls",   "waters"};
 const char* const kTables[] = {"samples", "scores", "records", "measurements", "survey"};
 
 }  // namespace
@@ -323,6 +324,27 @@ TEST_CASE("reaches, outfalls, catchments and waters come back as they were") {
   const Table waters = layer(folder / "out.gpkg", "waters");
   CHECK(std::get<MultiPolygon>(waters.rows.at(0).shape).size() == 1);
   CHECK(std::holds_alternative<std::monostate>(waters.rows.at(1).shape));
+}
+
+TEST_CASE("the channels come in stretches that say what is known of them, and add up to the reaches") {
+  const TemporaryFolder folder;
+  const SmallSurvey survey;
+  export_survey(survey.source(), folder / "out.gpkg", {});
+  const Table stretches = layer(folder / "out.gpkg", "channel_classes");
+  REQUIRE_FALSE(stretches.rows.empty());
+  double sum_m = 0;
+  for (std::size_t i = 0; i < stretches.rows.size(); ++i) {
+    const std::string knowledge = cell(stretches, i, "knowledge");
+    CHECK((knowledge == "measured" || knowledge == "inferred" || knowledge == "unknown"));
+    CHECK(cell(stretches, i, "class").empty() == (knowledge == "unknown"));
+    CHECK(cell(stretches, i, "site").empty() == (knowledge != "measured"));
+    CHECK_FALSE(cell(stretches, i, "method").empty());
+    CHECK(cell(stretches, i, "reach_uuid") == uuid(600));
+    sum_m += std::stod(cell(stretches, i, "length_m"));
+  }
+  CHECK(std::abs(sum_m - core::length_m(survey.snapshot.reaches[0].line)) < 0.01);
+  // One site alone on the stream can be compared: no neighbours, and the layer is there all the same.
+  CHECK(layer(folder / "out.gpkg", "drops").rows.empty());
 }
 
 TEST_CASE("the survey table says what the file is and what it does not say") {

@@ -234,9 +234,18 @@ struct Apply {
 
 }  // namespace
 
+namespace {
+constexpr std::size_t kMostEdgesAtOnce = 20000;
+}
+
 State opening_state(const Model& model) {
   State state;
   if (!model.sampling_dates().empty()) state.date = model.sampling_dates().back();
+  // On a very large network what is known of it takes its time to work out at each day: only when asked for.
+  const bool quick = model.session().channels.edges().size() <= kMostEdgesAtOnce &&
+                     model.snapshot().sites.size() <= kMostEdgesAtOnce;
+  state.layers.shown[static_cast<std::size_t>(Layer::kReaches)] = quick;
+  state.layers.shown[static_cast<std::size_t>(Layer::kDrops)] = quick;
   return state;
 }
 

@@ -7,6 +7,7 @@
 #include <span>
 
 #include "viewer/map/marks.hpp"
+#include "viewer/map/reach_paint.hpp"
 #include "viewer/map/scene.hpp"
 #include "viewer/state/viewport.hpp"
 
@@ -35,6 +36,8 @@ struct MapFrame {
   std::uint64_t site_marks_version = 0, outfall_marks_version = 0;
   const QueryPaths* paths = nullptr;
   std::uint64_t paths_version = 0;
+  const ReachPaint* reaches = nullptr;
+  std::uint64_t reaches_version = 0;
 };
 
 class MapPainter {

@@ -34,6 +34,8 @@ inline constexpr Colour kPaper{242, 243, 238};
 inline constexpr Colour kText{24, 34, 40};
 inline constexpr Colour kMuted{86, 97, 103};
 inline constexpr Colour kChannel{92, 134, 168};
+inline constexpr Colour kUnknownReach{158, 164, 166};  // a channel for which no site speaks
+inline constexpr Colour kDrop{30, 24, 34};             // the edge of a stretch on which the index falls
 inline constexpr Colour kWater{186, 212, 228};
 inline constexpr Colour kCatchment{122, 110, 88};
 inline constexpr Colour kUnclassed{104, 112, 117};  // outline and sign of a hollow marker

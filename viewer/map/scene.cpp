@@ -19,23 +19,6 @@ Point2f as_float(core::PlanePoint p) {
   return {static_cast<float>(p.x), static_cast<float>(p.y)};
 }
 
-void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& out) {
-  double along = 0;
-  for (std::size_t i = 1; i < line.size(); ++i) {
-    const double length = std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
-    if (!std::isfinite(length)) continue;
-    out.push_back({as_float(line[i - 1]), as_float(line[i]), static_cast<float>(along)});
-    along += length;
-  }
-}
-
-std::vector<core::PlanePoint> to_plane(const core::LocalFrame& frame, std::span<const core::LonLat> line) {
-  std::vector<core::PlanePoint> out;
-  out.reserve(line.size());
-  for (const core::LonLat p : line) out.push_back(frame.to_plane(p));
-  return out;
-}
-
 PlaneBox box_of(std::span<const core::PlanePoint> points) {
   PlaneBox box{points.front().x, points.front().y, points.front().x, points.front().y};
   for (const core::PlanePoint p : points)
@@ -169,6 +152,23 @@ double typical_extent(const Model& model) {
 }
 
 }  // namespace
+
+void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& out) {
+  double along = 0;
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    const double length = std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
+    if (!std::isfinite(length)) continue;
+    out.push_back({as_float(line[i - 1]), as_float(line[i]), static_cast<float>(along)});
+    along += length;
+  }
+}
+
+std::vector<core::PlanePoint> to_plane(const core::LocalFrame& frame, std::span<const core::LonLat> line) {
+  std::vector<core::PlanePoint> out;
+  out.reserve(line.size());
+  for (const core::LonLat p : line) out.push_back(frame.to_plane(p));
+  return out;
+}
 
 MapScene::MapScene(const Model& model) {
   for (const core::PlanePoint p : model.site_places()) sites.push_back(as_float(p));

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -64,6 +65,10 @@ struct MapScene {
   };
   std::vector<Run> runs;
 };
+
+std::vector<core::PlanePoint> to_plane(const core::LocalFrame& frame, std::span<const core::LonLat> line);
+// A line's pieces, put behind what is there.
+void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& out);
 
 // The paths of an answered query as segments, and those of the row in focus alone.
 struct QueryPaths {

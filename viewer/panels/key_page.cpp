@@ -173,10 +173,42 @@ void outfall_lines(const Ui& ui) {
   ImGui::PopStyleVar();
 }
 
+// A class carried along the channel: how, by the class in the middle; and where it falls most.
+void reach_lines(const Ui& ui) {
+  const core::Metric& metric = ui.assessment->metric_info();
+  const bool classes = !metric.bands.empty();
+  layer_box(ui, classes ? "Class carried along the channel" : "Channel for which a site speaks",
+            Layer::kReaches);
+  if (ui.state.layers[Layer::kReaches]) {
+    const Colour colour =
+        ui.colours.fill[classes ? kColourFirstClass + metric.bands.size() / 2 : kColourValue];
+    const auto line = [&](const char* words, Colour ink, float width, bool dashed) {
+      ImGui::Indent(ui.theme.em * 1.9F);
+      text(words);
+      line_sample(ui, ink, width, dashed, false);
+      ImGui::Unindent(ui.theme.em * 1.9F);
+    };
+    line("measured: a site within 500 m", colour, 4.6F, false);
+    if (classes) line("inferred: sites above and below agree", colour, 4.6F, true);
+    line("unknown", ink::kUnknownReach, 1.7F, false);
+  }
+  layer_box(ui, "Where it falls most", Layer::kDrops);
+  line_sample(ui, ink::kDrop, 8, false, false);
+  if (!ui.state.layers[Layer::kDrops]) return;
+  const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.date);
+  if (drops == nullptr || drops->empty() || !drops->front().is_worse()) {
+    small_muted(ui.theme, "No two neighbours on one flow path between which it falls.");
+    return;
+  }
+  for (std::size_t i = 0; i < drops->size() && i < kDropsShown && (*drops)[i].is_worse(); ++i)
+    small_muted(ui.theme, drop_in_words(ui.snapshot(), (*drops)[i], metric));
+}
+
 void map_lines(const Ui& ui) {
   const core::Snapshot& s = ui.snapshot();
   layer_box(ui, "Watercourses, flowing this way", Layer::kChannels);
   line_sample(ui, ink::kChannel, 2.2F, false, true);
+  if (!s.reaches.empty() && ui.assessment) reach_lines(ui);
   layer_box(ui, "Ponds and other waters", Layer::kWaters);
   line_sample(ui, ink::kWater, 11, false, false);
   layer_box(ui, "Catchment boundaries", Layer::kCatchments);

@@ -32,10 +32,13 @@ struct Stage::Impl {
   MarkColours colours;
   std::vector<Mark> site_marks, outfall_marks;
   QueryPaths paths;
+  ReachPaint reaches;
   // What the buffers above were made for.
   std::optional<Choice> marked_choice;
   std::optional<core::Date> marked_date, outfalls_date;
   std::optional<std::uint32_t> shown_query;
+  std::optional<Choice> reaches_choice;
+  std::optional<core::Date> reaches_date;
 
   explicit Impl(const Model& m) : model(m), state(opening_state(m)), scene(m) {}
 
@@ -61,6 +64,18 @@ struct Stage::Impl {
       paths = query_paths(state.query, model);
       ++frame.outfall_marks_version;
       ++frame.paths_version;
+    }
+    if ((state.layers[Layer::kReaches] || state.layers[Layer::kDrops]) &&
+        !model.session().channels.edges().empty() &&
+        (reaches_choice != state.choice || reaches_date != state.date)) {
+      reaches_choice = state.choice;
+      reaches_date = state.date;
+      reaches = {};
+      const core::ReachAssessment* known = model.reaches(state.choice, state.date);
+      const std::vector<core::Drop>* drops = model.drops(state.choice, state.date);
+      if (known && drops) reaches = reach_paint(*known, *drops, model);
+      frame.reaches = known ? &reaches : nullptr;
+      ++frame.reaches_version;
     }
     if (explanation.sample != state.sample || explanation.choice != state.choice) {
       explanation = {state.sample, state.choice, {}};

@@ -93,4 +93,16 @@ std::string confirmed_sentence(core::Confirmed confirmed) {
   return "Some of its values were recalled from memory and have not been checked against the publication.";
 }
 
+std::string drop_in_words(const core::Snapshot& snapshot, const core::Drop& drop,
+                          const core::Metric& metric) {
+  std::string words = std::string(snapshot.sites.code[drop.up.value()]) + " to " +
+                      std::string(snapshot.sites.code[drop.down.value()]);
+  if (const core::SamplePair* pair = drop.newest(); pair && pair->fall)
+    words += ": worse by " + core::format_fixed(*pair->fall, core::shown_decimals(metric));
+  else if (pair)
+    words += ": nothing found below";
+  const std::string outfalls = core::outfalls_text(snapshot, drop);
+  return words + (outfalls.empty() ? "" : "; " + outfalls);
+}
+
 }  // namespace brookmark::viewer

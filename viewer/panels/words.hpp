@@ -4,6 +4,7 @@
 #include <optional>
 #include <string>
 
+#include "core/analysis/drops.hpp"
 #include "core/base/date.hpp"
 #include "core/scoring/method.hpp"
 
@@ -24,5 +25,8 @@ std::string as_sentence(std::string words);  // capital first letter, full stop
 // What stands on the badge beside a method's name, and the sentence behind it.
 std::string confirmed_badge(core::Confirmed confirmed);
 std::string confirmed_sentence(core::Confirmed confirmed);
+
+// "Q03 to Q04: worse by 72; OUT-2 storm sewage, 117 m above Q04".
+std::string drop_in_words(const core::Snapshot& snapshot, const core::Drop& drop, const core::Metric& metric);
 
 }  // namespace brookmark::viewer

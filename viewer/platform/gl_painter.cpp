@@ -95,9 +95,10 @@ struct GlPainter::Impl {
   Program plain_mark{shaders::kMarkVertex, shaders::kMarkFragment};
   Program signed_mark{shaders::kMarkVertex, shaders::kMarkFragment, "#define SIGNS\n"};
   Buffer sites, site_marks, outfalls, outfall_marks, channels, catchments, shores, waters, path_all,
-      path_focus;
+      path_focus, reach_measured, reach_inferred, drops;
   SegmentRange channel_order[kWidestOrder];
-  std::uint64_t site_marks_version = 0, outfall_marks_version = 0, paths_version = 0;
+  std::uint64_t site_marks_version = 0, outfall_marks_version = 0, paths_version = 0, reaches_version = 0;
+  std::vector<ReachPaint::ClassRange> measured_classes, inferred_classes;
   GLuint vertex_array = 0;
 
   // Of the frame being painted.
@@ -119,6 +120,14 @@ struct GlPainter::Impl {
       path_all.load(std::span<const Segment>(frame.paths->all), GL_DYNAMIC_DRAW);
       path_focus.load(std::span<const Segment>(frame.paths->focus), GL_DYNAMIC_DRAW);
       paths_version = frame.paths_version;
+    }
+    if (frame.reaches && frame.reaches_version != reaches_version) {
+      reach_measured.load(std::span<const Segment>(frame.reaches->measured), GL_DYNAMIC_DRAW);
+      reach_inferred.load(std::span<const Segment>(frame.reaches->inferred), GL_DYNAMIC_DRAW);
+      drops.load(std::span<const Segment>(frame.reaches->drops), GL_DYNAMIC_DRAW);
+      measured_classes = frame.reaches->measured_classes;
+      inferred_classes = frame.reaches->inferred_classes;
+      reaches_version = frame.reaches_version;
     }
   }
 
@@ -275,9 +284,22 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
     // A little wider when near, so that a stream does not thin out to a hair.
     const auto nearness =
         static_cast<float>(std::clamp(1 + 0.25 * std::log2(8 / frame.view.metres_per_pixel), 1.0, 2.2));
+    // Where classes are carried along the channels, the channel itself is what nobody knows of.
+    const bool carried = frame.layers[Layer::kReaches] && frame.reaches != nullptr;
     for (std::size_t order = 1; order <= kWidestOrder; ++order)
       m.stroke(m.channels, m.channel_order[order - 1],
-               (1.7F + 1.0F * static_cast<float>(order - 1)) * nearness * unit, ink::kChannel);
+               (1.7F + (carried ? 0.3F : 1.0F) * static_cast<float>(order - 1)) * nearness * unit,
+               carried ? ink::kUnknownReach : ink::kChannel);
+    const float width = 3.4F * nearness * unit;
+    if (frame.layers[Layer::kDrops] && frame.reaches != nullptr)
+      m.stroke(m.drops, width + 6 * unit, ink::kDrop);
+    if (carried) {
+      m.stroke(m.reach_measured, width + 1.4F * unit, ink::kMuted);
+      for (const ReachPaint::ClassRange& c : m.measured_classes)
+        m.stroke(m.reach_measured, c.segments, width, frame.colours.fill[c.colour]);
+      for (const ReachPaint::ClassRange& c : m.inferred_classes)
+        m.stroke(m.reach_inferred, c.segments, width, frame.colours.fill[c.colour], 7 * unit, 12 * unit);
+    }
   }
   const bool focused = m.path_focus.count() > 0;
   m.stroke(m.path_all, 8 * unit, {255, 255, 255, 190});

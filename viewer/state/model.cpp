@@ -92,4 +92,27 @@ const core::StillReading& Model::still_reading(core::SampleIndex sample) const {
   return still_reading_;
 }
 
+const core::ReachAssessment* Model::reaches(const Choice& choice, std::optional<core::Date> date) const {
+  const core::Assessment* known = assessment(choice, date);
+  if (known == nullptr || session_.channels.edges().empty()) return nullptr;
+  const Asked asked{choice, date};
+  if (reaches_asked_ != asked) {
+    reaches_ = core::assess_reaches(session_.snapshot, *known, session_.channels);
+    reaches_asked_ = asked;
+  }
+  return &reaches_;
+}
+
+const std::vector<core::Drop>* Model::drops(const Choice& choice, std::optional<core::Date> date) const {
+  const core::Assessment* known = assessment(choice, date);
+  if (known == nullptr || session_.channels.edges().empty()) return nullptr;
+  const Asked asked{choice, date};
+  if (drops_asked_ != asked) {
+    drops_ = core::find_drops(session_.snapshot, scores(choice.method), choice.metric, session_.channels,
+                              known->until);
+    drops_asked_ = asked;
+  }
+  return &drops_;
+}
+
 }  // namespace brookmark::viewer

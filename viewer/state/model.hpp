@@ -8,6 +8,8 @@
 #include <span>
 #include <vector>
 
+#include "core/analysis/drops.hpp"
+#include "core/analysis/reach_assessment.hpp"
 #include "core/scoring/assessment.hpp"
 #include "core/scoring/score.hpp"
 #include "core/scoring/still_water.hpp"
@@ -44,6 +46,10 @@ class Model {
   const core::Assessment* assessment(const Choice& choice, std::optional<core::Date> date) const;
   // Of a sample of a still water; kept until another is asked for.
   const core::StillReading& still_reading(core::SampleIndex sample) const;
+  // What is known of the channels, and where the index falls: worked out at the first call, kept until the next
+  // other question. Nothing as above, and in a survey without watercourses.
+  const core::ReachAssessment* reaches(const Choice& choice, std::optional<core::Date> date) const;
+  const std::vector<core::Drop>* drops(const Choice& choice, std::optional<core::Date> date) const;
 
  private:
   struct Asked {
@@ -64,6 +70,9 @@ class Model {
   mutable core::Assessment assessment_;
   mutable std::optional<core::StillWaterReader> still_reader_;
   mutable core::StillReading still_reading_;
+  mutable std::optional<Asked> reaches_asked_, drops_asked_;
+  mutable core::ReachAssessment reaches_;
+  mutable std::vector<core::Drop> drops_;
 };
 
 }  // namespace brookmark::viewer

@@ -20,11 +20,20 @@ struct Choice {
   bool operator==(const Choice&) const = default;
 };
 
-enum class Layer : std::uint8_t { kSites, kOutfalls, kChannels, kWaters, kCatchments, kLabels };
-inline constexpr std::size_t kLayerCount = 6;
+enum class Layer : std::uint8_t {
+  kSites,
+  kOutfalls,
+  kChannels,
+  kWaters,
+  kCatchments,
+  kLabels,
+  kReaches,
+  kDrops
+};
+inline constexpr std::size_t kLayerCount = 8;
 
 struct Layers {
-  bool shown[kLayerCount] = {true, true, true, true, true, true};
+  bool shown[kLayerCount] = {true, true, true, true, true, true, true, true};
   bool operator[](Layer layer) const { return shown[static_cast<std::size_t>(layer)]; }
 };
 

@@ -1,0 +1,88 @@
+// What is known of the channels, as the map draws it. No graphics needed.
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "sample_survey.hpp"
+#include "tests/support/near.hpp"
+#include "viewer/actions/actions.hpp"
+#include "viewer/map/reach_paint.hpp"
+#include "viewer/panels/stage.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+// One straight stream of 2 km with a good site near its head, an outfall, and a poor one below.
+core::Snapshot falling_stream() {
+  using core::Rank;
+  test::SurveyBuilder b;
+  b.reach("Tarnet Brook", test::ocean_line({{0, 2000}, {0, 0}}));
+  b.outfall("O1", "works", core::OutfallKind::kTrade, test::ocean(0, 1200));
+  b.site("A", "above", test::ocean(0, 1800));
+  b.sample("2024-04-10", {{"Heptageniidae", 20}, {"Leuctridae", 20}, {"Perlidae", 20}, {"Baetidae", 60}});
+  b.site("B", "below", test::ocean(0, 400));
+  b.sample("2024-04-10", {{"Chironomidae", 60}, {"Asellidae", 60}});
+  return b.snapshot;
+}
+
+double length_of(const std::vector<Segment>& segments) {
+  double sum = 0;
+  for (const Segment& s : segments) sum += std::hypot(s.to.x - s.from.x, s.to.y - s.from.y);
+  return sum;
+}
+
+}  // namespace
+
+TEST_CASE("measured water is drawn in its class's colour, the falling stretch from site to site") {
+  const Model model(make_session(falling_stream()));
+  const State state = opening_state(model);
+  const core::ReachAssessment* reaches = model.reaches(state.choice, state.date);
+  const std::vector<core::Drop>* drops = model.drops(state.choice, state.date);
+  REQUIRE(reaches != nullptr);
+  REQUIRE(drops != nullptr);
+  const ReachPaint paint = reach_paint(*reaches, *drops, model);
+  // A: 200 m to the head and 500 down; B: 500 up and 400 to the mouth. Places are good to a metre or two here.
+  CHECK(test::near(length_of(paint.measured), 700 + 900, 5));
+  CHECK(paint.inferred.empty());
+  CHECK(test::near(length_of(paint.drops), 1400, 5));
+  REQUIRE(paint.measured_classes.size() == 2);
+  CHECK(paint.measured_classes[0].colour < paint.measured_classes[1].colour);  // the better class first
+  CHECK(paint.measured_classes[1].segments.end == paint.measured.size());
+  const core::Assessment* known = model.assessment(state.choice, state.date);
+  const std::string words = drop_in_words(model.snapshot(), drops->front(), known->metric_info());
+  CHECK(words.find("A to B: worse by ") == 0);
+  CHECK(words.find("O1 trade discharge") != std::string::npos);
+}
+
+TEST_CASE("before any sample, and without watercourses, nothing is carried along a channel") {
+  core::Snapshot dry = falling_stream();
+  dry.reaches.clear();
+  const Model without(make_session(std::move(dry)));
+  const State state = opening_state(without);
+  CHECK(without.reaches(state.choice, state.date) == nullptr);
+  CHECK(without.drops(state.choice, state.date) == nullptr);
+  const Model model(make_session(falling_stream()));
+  const core::ReachAssessment* before = model.reaches({}, core::parse_date("2020-01-01"));
+  REQUIRE(before != nullptr);
+  CHECK(before->measured_m == 0);
+  CHECK(model.drops({}, core::parse_date("2020-01-01"))->empty());
+}
+
+TEST_CASE("the key draws with the layers of the channels on and off, for every method") {
+  const Model model(make_session(falling_stream()));
+  Stage stage(model, 1);
+  stage.resize(1280, 800);
+  for (const bool shown : {true, false}) {
+    stage.apply(ShowLayer{Layer::kReaches, shown});
+    stage.apply(ShowLayer{Layer::kDrops, shown});
+    for (std::size_t m = 0; m < core::shipped_methods().size(); ++m) {
+      stage.apply(ChooseMetric{{m, 0}});
+      for (int i = 0; i < 2; ++i) stage.draw();
+      CHECK(stage.state().layers[Layer::kReaches] == shown);
+      CHECK(stage.map_frame().reaches != nullptr);
+    }
+  }
+}
+
+}  // namespace brookmark::viewer

@@ -2,6 +2,7 @@
 // how much, since when, and what enters there. Compared are neighbours on one flow path only (see site_chain.hpp),
 // by samples of one season and method, taken within days of each other.
 // Use: auto drops = find_drops(snapshot, scores, metric, network, until);
+//      add_confidence(drops, snapshot, *scores.method, metric);
 #pragma once
 
 #include <cstdint>
@@ -11,6 +12,7 @@
 #include <vector>
 
 #include "core/analysis/site_chain.hpp"
+#include "core/scoring/confidence.hpp"
 #include "core/scoring/score.hpp"
 
 namespace brookmark::core {
@@ -57,6 +59,7 @@ struct Drop {
   SiteIndex up, down;  // those of the newest pair; without one the first sites of the two places
   FlowStretch stretch;
   std::vector<SamplePair> pairs;  // all up to the date, oldest first; the last one is the picture at the date
+  std::optional<FallConfidence> confidence;  // of the newest pair; only after add_confidence
   // In use on the day of the lower sample of the newest pair (without a pair: on the date), uppermost first.
   std::vector<StretchOutfall> outfalls;
   std::vector<StretchTributary> tributaries;  // uppermost first; of one name only the lowest
@@ -75,6 +78,10 @@ struct Drop {
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                              const ChannelNetwork& network, Date until, const DropOptions& options = {});
 
+// Interval and probability of each newest pair that has a fall, by draws of both samples (see confidence.hpp). Where the
+// animals of one cannot be drawn there is no probability, and the note says so and why.
+void add_confidence(std::span<Drop> drops, const Snapshot& snapshot, const Method& method, std::size_t metric,
+                    const ConfidenceOptions& options = {});
 // From the draws of two independent samples, one beside the other; draws in which one has no value are left out.
 // The interval is the one between the quantiles (1 - level) / 2 and (1 + level) / 2. Nothing where no draw is left.
 std::optional<FallConfidence> fall_confidence(std::span<const double> up, std::span<const double> down,

@@ -27,4 +27,22 @@ std::optional<FallConfidence> fall_confidence(std::span<const double> up, std::s
                         static_cast<double>(worse) / static_cast<double>(falls.size())};
 }
 
+void add_confidence(std::span<Drop> drops, const Snapshot& snapshot, const Method& method, std::size_t metric,
+                    const ConfidenceOptions& options) {
+  for (Drop& drop : drops) {
+    const SamplePair* pair = drop.newest();
+    if (pair == nullptr || !pair->fall) continue;
+    const std::vector<double> up = draw_values(snapshot, method, metric, pair->up, options);
+    const std::vector<double> down = draw_values(snapshot, method, metric, pair->down, options);
+    drop.confidence = fall_confidence(up, down, method.metrics[metric].higher_is_better, options.level);
+    if (drop.confidence) continue;
+    const SampleIndex missing = up.empty() ? pair->up : pair->down;
+    const std::string why =
+        confidence_text(confidence_of(snapshot, method, std::span(&missing, 1), options).metrics[metric][0]);
+    drop.note += std::string(drop.note.empty() ? "" : "; ") + "no probability: the sample at " +
+                 std::string(snapshot.sites.code[(up.empty() ? drop.up : drop.down).value()]) +
+                 " cannot be drawn" + (why.empty() ? "" : " (" + why + ")");
+  }
+}
+
 }  // namespace brookmark::core

@@ -69,7 +69,10 @@ struct DropRows {
     row.insert(row.end(), {pair ? day(pair->up) : Cell{}, pair ? day(pair->down) : Cell{},
                            pair ? text(core::season_name(pair->season)) : Cell{},
                            pair && pair->fall ? number(*pair->fall, decimals) : Cell{}});
-    row.insert(row.end(), {Cell{}, Cell{}, Cell{}});
+    const bool sure = whole_stretch && drop.confidence.has_value();
+    row.insert(row.end(), {sure ? number(drop.confidence->low, decimals) : Cell{},
+                           sure ? number(drop.confidence->high, decimals) : Cell{},
+                           sure ? number(drop.confidence->probability, 3) : Cell{}});
     row.insert(row.end(),
                {pair ? class_cell(metric, pair->rank_up) : Cell{},
                 pair ? class_cell(metric, pair->rank_down) : Cell{}, number(drop.stretch.length_m, 1)});
@@ -88,6 +91,13 @@ struct DropRows {
   }
 };
 
+// Those that fall stand before those that do not.
+std::size_t worst_listed(const std::vector<core::Drop>& drops) {
+  const auto end =
+      std::find_if(drops.begin(), drops.end(), [](const core::Drop& d) { return !d.is_worse(); });
+  return static_cast<std::size_t>(end - drops.begin());
+}
+
 int run_drops(const std::filesystem::path& survey, const DropsCommand& command, const Console& console) {
   const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
@@ -95,13 +105,16 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
   const std::size_t m = choose_metric(*method, command.score.metric);
   const core::Date until = choose_date(command.score.until, newest_day(snapshot));
   const core::ScoreTable scores = core::score_samples(snapshot, *method);
-  const std::vector<core::Drop> drops =
+  std::vector<core::Drop> drops =
       core::find_drops(snapshot, scores, m, session.channels, until, {static_cast<int>(command.days)});
   const auto worse = static_cast<std::size_t>(
       std::count_if(drops.begin(), drops.end(), [](const core::Drop& d) { return d.is_worse(); }));
   const auto bare = static_cast<std::size_t>(
       std::count_if(drops.begin(), drops.end(), [](const core::Drop& d) { return d.pairs.empty(); }));
 
+  // Drawing takes its time: only for what is listed, which stands first.
+  core::add_confidence(std::span(drops).first(command.all ? drops.size() : worst_listed(drops)), snapshot,
+                       *method, m);
   DropRows listed{snapshot, scores, method->metrics[m], m};
   for (const core::Drop& drop : drops) {
     if (!command.all && !drop.is_worse()) continue;

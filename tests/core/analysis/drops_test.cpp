@@ -352,3 +352,46 @@ TEST_CASE("the fall of two samples is drawn draw by draw") {
   CHECK_FALSE(fall_confidence(std::vector{kNone}, std::vector{1.0}, true, 0.9).has_value());
   CHECK_FALSE(fall_confidence({}, down, true, 0.9).has_value());
 }
+
+TEST_CASE("counted animals give the fall an interval and a probability, presence alone none and says why") {
+  DrawnSurvey s(kLine);
+  const std::vector<Found> good{n("Heptageniidae", 40), n("Leuctridae", 40), n("Perlidae", 40),
+                                n("Baetidae", 40)};
+  s.sample('A', "2024-04-10", good);                                           // 10 + 10 + 10 + 4
+  s.sample('b', "2024-04-10", {n("Chironomidae", 80), n("Oligochaeta", 80)});  // 2 + 1
+  s.sample('c', "2024-04-10", {present("Oligochaeta")});
+  s.sample('D', "2024-04-10", {present("Oligochaeta")});
+  auto drops = s.drops("2024-12-31");
+  CHECK(s.said(drops) == "A>b 31, b>c 2, c>D 0");
+  add_confidence(drops, s.builder.snapshot(), *find_method("bmwp-a"), 0);
+  REQUIRE(drops[0].confidence.has_value());
+  // Forty animals of each family are in every draw but one in 10^15: nothing but the fall itself can come of them.
+  CHECK(near(drops[0].confidence->probability, 1, 1e-12));
+  CHECK(drops[0].confidence->low <= 31);
+  CHECK(drops[0].confidence->high >= 31);
+  for (const std::size_t i : {1U, 2U}) {
+    CHECK_FALSE(drops[i].confidence.has_value());
+    CHECK(says(drops[i], "no probability"));
+  }
+}
+
+TEST_CASE("two samples of one and the same tray fall by chance alone: about as often as not") {
+  // Means over many animals: the index of a draw is as often above as below, and ties are rare.
+  DrawnSurvey s(kLine);
+  const std::vector<Found> tray{n("Baetidae", 70), n("Chironomidae", 60), n("Simuliidae", 50),
+                                n("Asellidae", 40)};
+  s.sample('A', "2024-04-10", tray);
+  s.sample('b', "2024-04-10", tray);
+  auto drops = s.drops("2024-12-31", "family-biotic-index");
+  REQUIRE(drops.size() == 1);
+  add_confidence(drops, s.builder.snapshot(), *find_method("family-biotic-index"), 0, {.draws = 4000});
+  REQUIRE(drops[0].confidence.has_value());
+  // Standard error of a half over 4,000 draws: 0.008; ties take a little off. Five of them.
+  CHECK(near(drops[0].confidence->probability, 0.5, 0.05));
+  CHECK(drops[0].confidence->low < 0);
+  CHECK(drops[0].confidence->high > 0);
+  // The same seed, the same answer.
+  auto again = s.drops("2024-12-31", "family-biotic-index");
+  add_confidence(again, s.builder.snapshot(), *find_method("family-biotic-index"), 0, {.draws = 4000});
+  CHECK(again[0].confidence->low == drops[0].confidence->low);
+}

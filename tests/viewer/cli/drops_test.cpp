@@ -79,6 +79,11 @@ TEST_CASE("drops has the columns it promises, the failing stretch first, and no 
     CHECK(fall > 0);
     CHECK(fall <= last);
     last = fall;
+    // The demo's animals are counted.
+    const double probability = core::parse_number(cell(table, row, "probability")).value();
+    CHECK((probability >= 0 && probability <= 1));
+    CHECK(core::parse_number(cell(table, row, "low")).value() <=
+          core::parse_number(cell(table, row, "high")).value());
   }
   CHECK(says(answer.err, "stretches between neighbours"));
 }
@@ -140,6 +145,7 @@ TEST_CASE("on the alpine stream mayflies fall between S1 and S2 in all four seas
     CHECK(cell(newest, row, "worse_in_a_row") == "4");
     CHECK(cell(newest, row, "pairs") == "4");
     CHECK(says(cell(newest, row, "note"), "unexplained"));
+    CHECK(says(cell(newest, row, "note"), "no probability"));  // presence only
   }
   CHECK(found);
 }

@@ -10,33 +10,32 @@ namespace {
 
 constexpr std::uint32_t kEnd = std::numeric_limits<std::uint32_t>::max();
 
-// Sites that take part, with their places; the others to `off_channel` where only a channel is missing.
-std::vector<ChannelPoint> place_sites(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-                                      const ChannelNetwork& network, Date day, std::vector<SiteIndex>& sites,
-                                      std::vector<SiteIndex>& off_channel) {
+// The sites with a sample, not too old on the day, in which the method speaks.
+std::vector<SiteIndex> sites_that_speak(const Snapshot& snapshot, const ScoreTable& scores,
+                                        std::size_t metric, Date day) {
   const SampleColumns& samples = snapshot.samples;
+  std::vector<SiteIndex> sites;
+  for (std::size_t s = 0; s < samples.size(); ++s) {
+    if (!sites.empty() && sites.back() == samples.site[s]) continue;
+    if (samples.date[s] <= day && day.days - samples.date[s].days <= kSpeaksForDays &&
+        speaks(snapshot, scores, metric, SampleIndex(s)))
+      sites.push_back(samples.site[s]);
+  }
+  return sites;
+}
+
+// The places of those that stand on a channel, which are put into `placed`.
+std::vector<ChannelPoint> place_sites(const Snapshot& snapshot, const ChannelNetwork& network,
+                                      const std::vector<SiteIndex>& sites, std::vector<SiteIndex>& placed) {
   std::vector<ChannelPoint> points;
-  for (std::size_t begin = 0; begin < samples.size();) {
-    const SiteIndex site = samples.site[begin];
-    std::size_t end = begin;
-    bool takes_part = false;
-    for (; end < samples.size() && samples.site[end] == site; ++end)
-      takes_part =
-          takes_part || (samples.date[end] <= day && day.days - samples.date[end].days <= kSpeaksForDays &&
-                         speaks(snapshot, scores, metric, SampleIndex(end)));
-    begin = end;
-    if (!takes_part) continue;
+  for (const SiteIndex site : sites) {
     const LonLat position = snapshot.sites.position[site.value()];
+    if (!is_placed(position)) continue;
     const auto point =
-        is_placed(position)
-            ? network.snap(position, snap_limit_m(snapshot.sites.kind[site.value()], network.options()))
-            : std::nullopt;
-    if (point) {
-      sites.push_back(site);
-      points.push_back(*point);
-    } else {
-      off_channel.push_back(site);
-    }
+        network.snap(position, snap_limit_m(snapshot.sites.kind[site.value()], network.options()));
+    if (!point) continue;
+    placed.push_back(site);
+    points.push_back(*point);
   }
   return points;
 }
@@ -52,9 +51,11 @@ bool speaks(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metr
 
 SiteChain::SiteChain(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                      const ChannelNetwork& network, Date day)
-    : points(place_sites(snapshot, scores, metric, network, day, sites, off_channel)),
+    : points(place_sites(snapshot, network, sites_that_speak(snapshot, scores, metric, day), sites)),
       flow(network, points),
       next_at_place_(points.size(), kEnd) {
+  for (const SiteIndex site : sites_that_speak(snapshot, scores, metric, day))
+    if (!std::binary_search(sites.begin(), sites.end(), site)) off_channel.push_back(site);
   std::vector<std::uint32_t> last(points.size(), kEnd);
   for (std::uint32_t p = 0; p < points.size(); ++p) {
     const std::uint32_t place = flow.same_place(p);

@@ -72,8 +72,7 @@ int run_command(const std::string& command) {
   return std::system((command + " >/dev/null 2>&1").c_str());
 }
 
-const char* const kSpatial[] = {"sites", "catchments", "reaches", "channel_classes",
-                                "drops", "outfalls",   "waters"};
+const char* const kSpatial[] = {"sites", "catchments", "reaches", "channel_classes", "outfalls", "waters"};
 const char* const kTables[] = {"samples", "scores", "records", "measurements", "survey"};
 
 }  // namespace
@@ -345,6 +344,8 @@ TEST_CASE("the channels come in stretches that say what is known of them, and ad
   CHECK(std::abs(sum_m - core::length_m(survey.snapshot.reaches[0].line)) < 0.01);
   // One site alone on the stream can be compared: no neighbours, and the layer is there all the same.
   CHECK(layer(folder / "out.gpkg", "drops").rows.empty());
+  CHECK(one(folder / "out.gpkg", "SELECT data_type FROM gpkg_contents WHERE table_name = 'drops'") ==
+        "features");
 }
 
 TEST_CASE("the survey table says what the file is and what it does not say") {

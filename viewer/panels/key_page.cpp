@@ -193,7 +193,9 @@ void reach_lines(const Ui& ui) {
     line("unknown", ink::kUnknownReach, 1.7F, false);
   }
   layer_box(ui, "Where it falls most", Layer::kDrops);
-  line_sample(ui, ink::kDrop, 8, false, false);
+  line_sample(ui, ink::kDrop, 9, false, false);
+  line_sample(ui, ink::kPaper, 5.5F, false, false);
+  line_sample(ui, ink::kUnknownReach, 1.7F, false, false);
   if (!ui.state.layers[Layer::kDrops]) return;
   const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.date);
   if (drops == nullptr || drops->empty() || !drops->front().is_worse()) {

@@ -284,15 +284,17 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
     // A little wider when near, so that a stream does not thin out to a hair.
     const auto nearness =
         static_cast<float>(std::clamp(1 + 0.25 * std::log2(8 / frame.view.metres_per_pixel), 1.0, 2.2));
+    const float width = 3.4F * nearness * unit;
+    if (frame.layers[Layer::kDrops] && frame.reaches != nullptr) {
+      m.stroke(m.drops, width + 7 * unit, ink::kDrop);
+      m.stroke(m.drops, width + 3 * unit, ink::kPaper);
+    }
     // Where classes are carried along the channels, the channel itself is what nobody knows of.
     const bool carried = frame.layers[Layer::kReaches] && frame.reaches != nullptr;
     for (std::size_t order = 1; order <= kWidestOrder; ++order)
       m.stroke(m.channels, m.channel_order[order - 1],
                (1.7F + (carried ? 0.3F : 1.0F) * static_cast<float>(order - 1)) * nearness * unit,
                carried ? ink::kUnknownReach : ink::kChannel);
-    const float width = 3.4F * nearness * unit;
-    if (frame.layers[Layer::kDrops] && frame.reaches != nullptr)
-      m.stroke(m.drops, width + 6 * unit, ink::kDrop);
     if (carried) {
       m.stroke(m.reach_measured, width + 1.4F * unit, ink::kMuted);
       for (const ReachPaint::ClassRange& c : m.measured_classes)

@@ -201,11 +201,12 @@ void take_note(const Snapshot& snapshot, const DropOptions& options, Drop& drop)
 }
 
 // Worst first: what is left of the order when both are equal is settled by length and code.
-std::pair<int, double> badness(const Drop& drop) {
+std::tuple<int, int, double> badness(const Drop& drop) {
   const SamplePair* pair = drop.newest();
-  if (pair == nullptr) return {3, 0};
-  if (pair->fall) return {1, -*pair->fall};
-  return {pair->is_worse() ? 0 : 2, 0};
+  if (pair == nullptr) return {3, 0, 0};
+  if (!pair->fall) return {pair->is_worse() ? 0 : 2, 0, 0};
+  const bool classes = pair->rank_up > 0 && pair->rank_down > 0;
+  return {1, classes ? pair->rank_up - pair->rank_down : 0, -*pair->fall};
 }
 
 }  // namespace

@@ -73,7 +73,8 @@ struct Drop {
   bool is_worse() const { return !pairs.empty() && pairs.back().is_worse(); }
 };
 
-// Worst first: a collapse below a site that has a value, then by fall, then those without a fall to give; of equals the
+// Worst first: a collapse below a site that has a value; then, where the metric has classes, by how many are lost (a sum
+// of scores differs most between two rich waters); then by fall; then those without a fall to give. Of equals the
 // shorter stretch, then by code. Also neighbours that do not fall or have no pair are given.
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                              const ChannelNetwork& network, Date until, const DropOptions& options = {});

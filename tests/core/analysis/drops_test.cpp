@@ -395,3 +395,23 @@ TEST_CASE("two samples of one and the same tray fall by chance alone: about as o
   add_confidence(again, s.builder.snapshot(), *find_method("family-biotic-index"), 0, {.draws = 4000});
   CHECK(again[0].confidence->low == drops[0].confidence->low);
 }
+
+TEST_CASE("the loss of more classes stands before a greater fall between two rich waters") {
+  // Sums by hand: kGood 60, with Sericostomatidae 10 and Hydropsychidae 5 is 75; with eight families of 10 more, 155.
+  // Class bands A (core/reference/methods/bmwp-a.bands.csv): Excellent from 85, Good 70 to 84, seriously polluted
+  // below 15. So 155 to 75 loses 80 points and one class, and 75 to 3 loses 72 points and three.
+  DrawnSurvey s(kLine);
+  std::vector<Found> second = kGood;
+  for (const char* name : {"Sericostomatidae", "Hydropsychidae"}) second.push_back(present(name));
+  std::vector<Found> first = second;
+  for (const char* name : {"Taeniopterygidae", "Capniidae", "Chloroperlidae", "Leptophlebiidae",
+                           "Aphelocheiridae", "Goeridae", "Lepidostomatidae", "Brachycentridae"})
+    first.push_back(present(name));
+  s.sample('A', "2024-04-10", first);
+  s.sample('b', "2024-04-10", second);
+  s.sample('c', "2024-04-10", kPoor);
+  const auto drops = s.drops("2024-12-31");
+  CHECK(s.said(drops) == "b>c 72, A>b 80");
+  CHECK(drops[0].newest()->rank_down - drops[0].newest()->rank_up == 3);
+  CHECK(drops[1].newest()->rank_down - drops[1].newest()->rank_up == 1);
+}

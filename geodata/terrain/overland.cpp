@@ -46,12 +46,13 @@ std::vector<core::ChannelDistance> outfalls_over_ground(const OverlandWay& way,
   if (!way.channel) return {};
   core::DistanceQuery on = query;
   on.direction = core::Direction::kDownstream;
-  if (on.within_m) on.within_m = std::max(0.0, *on.within_m - way.length_m);
+  if (on.within_m && *on.within_m < way.length_m) return {};
+  if (on.within_m) *on.within_m -= way.length_m;
   auto distances = core::outfalls_from_point(snapshot, channels, way.channel->position, on);
+  std::erase_if(distances, [](const core::ChannelDistance& answer) { return !answer.distance_m; });
   for (core::ChannelDistance& answer : distances) {
     answer.straight_m = core::geodesic_m(way.path.front(), snapshot.outfalls[answer.target].position);
     answer.snap_m.reset();
-    if (!answer.distance_m) continue;
     *answer.distance_m += way.length_m;
     answer.path.insert(answer.path.begin(), way.path.begin(), way.path.end());
     answer.note = core::format_fixed(way.length_m, 0) + " m of it over the ground to the first channel" +

@@ -28,9 +28,8 @@ OverlandWay overland_to_channel(const FlowGrid& flow, const DemFile& dem, core::
                                 const core::ChannelNetwork& channels);
 
 // The outfalls below the place: over the ground and on along the channel. distance_m and path hold both parts, the note
-// says how much of it is over the ground; snap_m is empty, for nothing was moved. An outfall above the place where the
-// water enters cannot be reached and is not listed; one that no channel joins is, with its straight line. Nothing at
-// all for a way that meets no channel. query.direction is not looked at.
+// says how much of it is over the ground; snap_m is empty, for nothing was moved. Outfalls that the water does not
+// reach are not listed. query.within_m holds for the whole way; query.direction is not looked at.
 std::vector<core::ChannelDistance> outfalls_over_ground(const OverlandWay& way,
                                                         const core::Snapshot& snapshot,
                                                         const core::ChannelNetwork& channels,

@@ -80,7 +80,8 @@ std::optional<SnappedOutlet> nearest_channel_cell(const FlowGrid& flow, const Gr
     const RowMetric& metric = flow.rows[static_cast<std::size_t>(r)];
     const double distance_m = std::hypot((static_cast<double>(c) + 0.5 - col) * metric.width_m,
                                          (static_cast<double>(r) + 0.5 - row) * metric.height_m);
-    if (distance_m <= most_m && (!best || distance_m < best->distance_m)) best = {cell, distance_m};
+    const bool own = r == own_row && c == own_col;
+    if ((own || distance_m <= most_m) && (!best || distance_m < best->distance_m)) best = {cell, distance_m};
   };
   // Squares around the point; a cell of the n-th is at least n - 0.5 cells away.
   for (std::ptrdiff_t n = 0; n <= std::max(rows, cols); ++n) {

@@ -30,7 +30,7 @@ struct SnappedOutlet {
 };
 
 // The channel cell nearest to a point on the grid, on the ground; not the one that most drains through, which lies
-// beyond the next confluence. Nothing where no channel cell is within `most_m`.
+// beyond the next confluence. A point on a channel cell stays on it. Nothing where no channel cell is within `most_m`.
 std::optional<SnappedOutlet> nearest_channel_cell(const FlowGrid& flow, const GridPlace& place,
                                                   core::PlanePoint point, std::uint32_t threshold,
                                                   double most_m);

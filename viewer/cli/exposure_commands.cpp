@@ -25,7 +25,8 @@ void say_relation(const core::ExposureRelation& relation, const core::Metric& me
   }
   const core::SpearmanResult& ranks = *relation.ranks;
   console.err
-      << "Spearman's rho " << core::format_fixed(ranks.rho, 3) << ", p " << core::format_fixed(ranks.p, 4)
+      << "Spearman's rho " << core::format_fixed(ranks.rho, 3) << ", p "
+      << (ranks.p < 0.0001 ? std::string("below 0.0001") : core::format_fixed(ranks.p, 4))
       << (ranks.exact ? " (every arrangement)" : " (seeded draws of arrangements)")
       << "; with no relation rho would lie between " << core::format_fixed(ranks.chance_low, 3) << " and "
       << core::format_fixed(ranks.chance_high, 3)

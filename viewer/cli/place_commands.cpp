@@ -67,19 +67,31 @@ class Ground {
     for (const std::string& note : dem_.notes()) console.err << note << '\n';
   }
 
-  // What the water reaches over the ground; where it reaches no channel, `along` with the reason put to its notes.
+  // What the water reaches over the ground, then what else there is to say: of `along`, the rows of the other outfalls
+  // with the reason put to their notes.
   std::vector<core::ChannelDistance> distances(const Session& session, core::LonLat place,
                                                const core::DistanceQuery& query,
                                                std::vector<core::ChannelDistance> along) const {
     const auto way = geodata::overland_to_channel(flow_, dem_, place, session.channels);
-    auto below = geodata::outfalls_over_ground(way, session.snapshot, session.channels, query);
-    if (query.direction != core::Direction::kUpstream && !below.empty()) return below;
-    const std::string why = !way.note.empty() ? way.note
-                                              : "over the ground its water meets a channel after " +
-                                                    core::format_fixed(way.length_m, 0) +
-                                                    " m, and no outfall that was asked for lies below";
-    for (core::ChannelDistance& answer : along) answer.note += (answer.note.empty() ? "" : "; ") + why;
-    return along;
+    std::vector<core::ChannelDistance> below;
+    std::string why = "what lies upstream of a place on no channel cannot be known";
+    if (query.direction != core::Direction::kUpstream) {
+      below = geodata::outfalls_over_ground(way, session.snapshot, session.channels, query);
+      why = !way.note.empty()
+                ? way.note
+                : "over the ground its water meets a channel after " + core::format_fixed(way.length_m, 0) +
+                      " m and does not come to this outfall" +
+                      (query.within_m ? " within the distance asked for" : "");
+    }
+    if (!below.empty() && (query.within_m || query.nearest)) return below;
+    const std::size_t reached = below.size();
+    for (core::ChannelDistance& answer : along) {
+      const auto same = [&](const core::ChannelDistance& b) { return b.target == answer.target; };
+      if (std::any_of(below.begin(), below.begin() + static_cast<std::ptrdiff_t>(reached), same)) continue;
+      answer.note += (answer.note.empty() ? "" : "; ") + why;
+      below.push_back(std::move(answer));
+    }
+    return below;
   }
 
  private:
@@ -162,7 +174,10 @@ void add_place_verbs(Verbs& verbs) {
       .option(
           "--terrain", distance->terrain,
           "a raster of heights: for a place on no channel, follow the water over the ground to the first one")
-      .number("--within", distance->within_m, 0, 1e7, "only outfalls so many metres away along the channel")
+      .number("--within", distance->within_m, 0, 1e7,
+              "only outfalls so many metres away along the channel; where there is none, the nearest in a "
+              "straight "
+              "line is listed as such")
       .whole("--nearest", distance->nearest, 1, 1'000'000, "only so many of each site, nearest first")
       .with_format();
 }

@@ -20,13 +20,16 @@ struct TerrainCommand {
   std::string crs;
   std::int64_t threshold = 1000;
   double snap_limit_m = 250;
-  bool breach = false, between = false, force = false;
+  std::filesystem::path flow_paths;
+  bool breach = false, between = false, exact = false, force = false;
 };
 
 struct Outlet {
   std::string name;
   core::PlanePoint at;  // in the terrain's coordinates
   std::string note;     // why it has no cell
+  bool own_cell =
+      false;  // stays where it is: a still water is fed by the land around it, not by a channel nearby
   std::optional<geodata::SnappedOutlet> snapped;
 };
 
@@ -59,7 +62,7 @@ void add_named(const TerrainCommand& command, const geodata::DemFile& dem, std::
                                             shown(dem.place().west) + " to " + shown(last.x) + " and y " +
                                             shown(last.y) + " to " + shown(dem.place().north));
     }
-    outlets.push_back({std::to_string(outlets.size() + 1), at, {}, {}});
+    outlets.push_back({std::to_string(outlets.size() + 1), at, {}, command.exact, {}});
   }
 }
 
@@ -69,7 +72,8 @@ void add_sites(const TerrainCommand& command, const geodata::DemFile& dem, const
   if (command.survey.empty()) return;
   const Session session = open_for(command.survey, console);
   for (std::size_t i = 0; i < session.snapshot.sites.size(); ++i) {
-    Outlet outlet{std::string(session.snapshot.sites.code[i]), {NAN, NAN}, {}, {}};
+    const bool still = core::flow_of(session.snapshot.sites.kind[i]) == core::Flow::kStill;
+    Outlet outlet{std::string(session.snapshot.sites.code[i]), {NAN, NAN}, {}, command.exact || still, {}};
     const core::LonLat position = session.snapshot.sites.position[i];
     const auto at = core::is_placed(position) ? dem.from_lonlat(position) : std::nullopt;
     if (!core::is_placed(position))
@@ -79,6 +83,12 @@ void add_sites(const TerrainCommand& command, const geodata::DemFile& dem, const
     if (at) outlet.at = *at;
     outlets.push_back(std::move(outlet));
   }
+  if (std::none_of(outlets.begin(), outlets.end(), [](const Outlet& o) { return o.note.empty(); }))
+    throw Error(
+        ErrorCode::kBadInput,
+        "no site of the survey lies on the terrain model; look whether it is the right model, and whether "
+        "its coordinate system is (--crs)",
+        command.survey.string());
 }
 
 void snap(const TerrainCommand& command, const geodata::DemFile& dem, const geodata::FlowGrid& flow,
@@ -86,6 +96,14 @@ void snap(const TerrainCommand& command, const geodata::DemFile& dem, const geod
   const auto threshold = static_cast<std::uint32_t>(command.threshold);
   for (Outlet& outlet : outlets) {
     if (!outlet.note.empty()) continue;
+    if (outlet.own_cell) {
+      const auto cell = dem.place().cell_at(outlet.at, dem.size());
+      if (cell && flow.upstream[*cell] > 0)
+        outlet.snapped = geodata::SnappedOutlet{*cell, 0};
+      else
+        outlet.note = "the terrain model has no height here";
+      continue;
+    }
     outlet.snapped =
         geodata::nearest_channel_cell(flow, dem.place(), outlet.at, threshold, command.snap_limit_m);
     if (!outlet.snapped)
@@ -127,6 +145,26 @@ std::vector<geodata::NamedCatchment> named(const Found& found, const std::vector
     named.push_back(std::move(one));
   }
   return named;
+}
+
+// From each place the way of the water over the ground to the first channel cell, or off the model.
+std::vector<geodata::StreamReach> flow_paths(const TerrainCommand& command, const geodata::DemFile& dem,
+                                             const geodata::FlowGrid& flow,
+                                             const std::vector<Outlet>& outlets) {
+  std::vector<geodata::StreamReach> paths;
+  for (const Outlet& outlet : outlets) {
+    const auto cell = std::isnan(outlet.at.x) ? std::nullopt : dem.place().cell_at(outlet.at, dem.size());
+    if (!cell) continue;
+    geodata::FlowPath path =
+        geodata::overland_path(flow, *cell, static_cast<std::uint32_t>(command.threshold));
+    if (path.cells.size() < 2) continue;  // on a channel already, or without a height
+    geodata::StreamReach reach;
+    reach.length_m = path.length_m;
+    reach.upstream_cells = flow.upstream[path.cells[path.cells.size() - 2]];
+    reach.cells = std::move(path.cells);
+    paths.push_back(std::move(reach));
+  }
+  return paths;
 }
 
 Rows outlet_rows(const geodata::DemFile& dem, const std::vector<Outlet>& outlets, const Found& found) {
@@ -196,7 +234,11 @@ int run_terrain(const TerrainCommand& command, const Console& console) {
         ErrorCode::kBadUse,
         "--catchments needs to know of which points: give --outlet X,Y, or --survey SURVEY for its sites");
   geodata::DemFile dem(command.dem, {command.crs});
+  if (!command.flow_paths.empty() && !wants_catchments)
+    throw Error(ErrorCode::kBadUse,
+                "--flow-paths needs to know from where: give --outlet X,Y, or --survey SURVEY for its sites");
   geodata::check_terrain_targets(command.streams, command.catchments, command.hillshade, command.force);
+  geodata::check_terrain_targets(command.flow_paths, {}, {}, command.force);
   std::vector<Outlet> outlets;
   add_named(command, dem, outlets);
   add_sites(command, dem, console, outlets);
@@ -220,6 +262,9 @@ int run_terrain(const TerrainCommand& command, const Console& console) {
       reaches_found = reaches.size();
       geodata::write_streams(command.streams, dem, flow, reaches, output("channels", 0.9, 0.95));
     }
+    if (!command.flow_paths.empty())
+      geodata::write_streams(command.flow_paths, dem, flow, flow_paths(command, dem, flow, outlets),
+                             output("flow paths", 0.95, 0.96));
     if (wants_catchments) {
       snap(command, dem, flow, outlets);
       const Found found = find(flow, outlets);
@@ -236,6 +281,7 @@ int run_terrain(const TerrainCommand& command, const Console& console) {
   if (!command.streams.empty())
     console.err << "wrote " << command.streams.string() << ": " << reaches_found << " reaches\n";
   if (!command.catchments.empty()) console.err << "wrote " << command.catchments.string() << '\n';
+  if (!command.flow_paths.empty()) console.err << "wrote " << command.flow_paths.string() << '\n';
   if (!command.hillshade.empty()) console.err << "wrote " << command.hillshade.string() << '\n';
   const bool all_found =
       std::all_of(outlets.begin(), outlets.end(), [](const Outlet& o) { return o.snapped; });
@@ -259,6 +305,11 @@ void add_terrain_verbs(Verbs& verbs) {
       .option("--catchments", command->catchments, "write the catchments to this file")
       .flag("--between", command->between,
             "with --catchments: only the land between an outlet and those above it, so that nothing overlaps")
+      .option("--flow-paths", command->flow_paths,
+              "write the way of the water from each outlet over the ground to the first channel to this file")
+      .flag("--exact", command->exact,
+            "outlets stay on their own cell (sites on still waters always do) instead of the nearest channel "
+            "cell")
       .option("--hillshade", command->hillshade, "write the relief, lit from the north-west, to this GeoTIFF")
       .whole("--threshold", command->threshold, 1, 4'000'000'000,
              "a channel begins where so many cells drain through; default 1000 (common practice, no source)")

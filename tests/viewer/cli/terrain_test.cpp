@@ -195,3 +195,73 @@ TEST_CASE("an interrupt stops terrain and leaves no file, not even a temporary o
   CHECK(files_in(folder) == 0);
   run_well({"terrain", kDem});  // and the next one runs
 }
+
+TEST_CASE("an exact outlet keeps its own cell, and its flow path leads to the channel and into a survey") {
+  const TemporaryFolder folder;
+  const std::string paths = (folder / "paths.gpkg").string();
+  // A place off the channel: 300 m from outlet 1, on a hillside of the reference's terrain.
+  const std::string hillside = "504065,4498245";
+  const core::Table moved =
+      run_well({"terrain", kDem, "--outlet", hillside, "--threshold", "500", "--snap-limit", "2000"}).table();
+  const core::Table exact = run_well({"terrain", kDem, "--outlet", hillside, "--threshold", "500", "--exact",
+                                      "--flow-paths", paths})
+                                .table();
+  CHECK(value(moved, 0, "snap_m") > 10);
+  CHECK(value(moved, 0, "cells") >= 500);  // on a channel
+  CHECK(value(exact, 0, "snap_m") == 0);
+  CHECK(value(exact, 0, "cells") < 500);  // what drains to a place beside the channel
+  CHECK(near(value(exact, 0, "snapped_x"), 504065, 0));
+  const std::string survey = (folder / "s.brook").string();
+  run_well({"new", survey, "--title", "t"});
+  run_well({"import", survey, "watercourses", paths});
+  CHECK(core::SurveyFile::open(survey, core::Access::kRead).read().reaches.size() == 1);
+  CHECK(run({"terrain", kDem, "--flow-paths", paths}).code == 2);  // from where?
+}
+
+TEST_CASE("a point on a channel cell stays there whatever the limit, and a survey elsewhere is refused") {
+  const core::Table table =
+      run_well({"terrain", kDem, "--outlet", "504367,4498243", "--snap-limit", "0"}).table();
+  CHECK(near_relative(value(table, 0, "cells"), 17891, 0.002));
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "s.brook").string(), out = (folder / "c.gpkg").string();
+  run_well({"demo", survey});
+  const Answer answer = run({"terrain", kDem, "--survey", survey, "--catchments", out});
+  CHECK(answer.code == 2);
+  CHECK(says(answer.err, "no site of the survey lies on the terrain model"));
+  CHECK_FALSE(std::filesystem::exists(out));
+}
+
+TEST_CASE("distance follows the water of a pond over the ground, within what was asked") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "s.brook").string(), streams = (folder / "s.gpkg").string();
+  run_well({"terrain", kDem, "--streams", streams, "--threshold", "500"});
+  run_well({"new", survey, "--title", "t"});
+  run_well({"import", survey, "watercourses", streams});
+  const core::Snapshot drawn = core::SurveyFile::open(survey, core::Access::kRead).read();
+  // An outfall at the end of the longest reach, a pond on the hillside.
+  std::size_t longest = 0;
+  for (std::size_t i = 0; i < drawn.reaches.size(); ++i)
+    if (core::length_m(drawn.reaches[i].line) > core::length_m(drawn.reaches[longest].line)) longest = i;
+  const core::LonLat mouth = drawn.reaches[longest].line.back();
+  const core::LonLat head = drawn.reaches[longest].line.front();
+  const auto place = [](core::LonLat at) {
+    return core::format_number(at.lon) + "," + core::format_number(at.lat);
+  };
+  write_text(folder / "o.csv", "outfall,lon,lat\nO1," + place(mouth) + "\n");
+  // Some 400 m from the reach's head, where no channel is near.
+  write_text(folder / "p.csv",
+             "site,kind,lon,lat\nP,pond," + place({head.lon + 0.0008, head.lat + 0.0036}) + "\n");
+  run_well({"import", survey, "outfalls", (folder / "o.csv").string()});
+  run_well({"import", survey, "sites", (folder / "p.csv").string()});
+  const Answer plain = run({"distance", survey, "--site", "P"});
+  CHECK(plain.code == 1);
+  const Answer answer = run({"distance", survey, "--site", "P", "--terrain", kDem});
+  CHECK(says(answer.out, "over the ground"));
+  const Answer upstream =
+      run({"distance", survey, "--site", "P", "--terrain", kDem, "--direction", "upstream"});
+  CHECK(upstream.code == 1);
+  CHECK(says(upstream.out, "upstream of a place on no channel cannot be known"));
+  const Answer near_only = run({"distance", survey, "--site", "P", "--terrain", kDem, "--within", "1"});
+  CHECK(near_only.code == 1);
+  CHECK(near_only.table().rows.size() == 1);
+}

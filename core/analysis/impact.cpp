@@ -125,15 +125,50 @@ void test_after(Impact& result, const ImpactOptions& options) {
                                   format_fixed(smallest, 3) + "; 6 are the fewest that serve";
 }
 
-std::string change_words(const Impact& result, const SiteValues& values) {
+std::string p_text(double p) {
+  return p < 0.001 ? "p < 0.001" : "p = " + format_fixed(p, 3);
+}
+
+std::string change_words(const Impact& result, const SiteValues& values, Date event) {
   if (!result.change) return "no answer";
   const PermutationResult& change = *result.change;
   if (change.p >= kTrendLevel) return "no change of the difference shown";
   const bool up = change.statistic > 0;
-  std::string words = std::string("the difference ") + (up ? "rose" : "fell") + " at the event";
+  std::string words = std::string("the difference is ") + (up ? "higher" : "lower") + " after " +
+                      format_date(event) + " than before";
   if (values.higher_is_better)
     words += *values.higher_is_better == up ? ", for the better" : ", for the worse";
-  return words + " (p < 0.05)";
+  return words + " (" + p_text(change.p) + "); that it changed on that day is not shown";
+}
+
+// How the control lies to the impact site, by channel; empty where it lies upstream.
+std::string control_setting(const Snapshot& snapshot, const ChannelNetwork& network, SiteIndex control,
+                            SiteIndex impact) {
+  const SiteColumns& sites = snapshot.sites;
+  const std::string above(sites.code[control.value()]), below(sites.code[impact.value()]);
+  const auto limit_m = [&](SiteIndex site) {
+    return snap_limit_m(sites.kind[site.value()], network.options());
+  };
+  const LonLat from = sites.position[impact.value()], to = sites.position[control.value()];
+  for (const SiteIndex site : {control, impact}) {
+    const LonLat place = sites.position[site.value()];
+    if (!is_placed(place) || !network.snap(place, limit_m(site)))
+      return "it is not known whether " + above + " lies upstream of " + below + ": " +
+             std::string(sites.code[site.value()]) +
+             (is_placed(place) ? " is on no channel" : " has no position");
+  }
+  switch (distances_to(network, from, std::span(&to, 1), Direction::kAny, limit_m(impact)).front().relation) {
+    case Relation::kUpstream:
+      return "";
+    case Relation::kDownstream:
+      return above + " lies downstream of " + below + ": control and impact seem to be reversed";
+    case Relation::kViaConfluence:
+      return above + " does not lie upstream of " + below + " but on another branch";
+    case Relation::kUnconnected:
+    case Relation::kOffChannel:
+      break;
+  }
+  return "no channel joins " + above + " and " + below + ", so " + above + " may be on another water";
 }
 
 }  // namespace
@@ -155,7 +190,7 @@ Impact assess_impact(const SiteValues& values, SiteIndex control, SiteIndex impa
   if (!after.empty()) result.mean_after = mean(after);
   compare(result, options);
   test_after(result, options);
-  result.words = change_words(result, values);
+  result.words = change_words(result, values, options.event);
 
   const std::size_t alone = above.size() + below.size() - 2 * result.pairs.size();
   if (alone > 0)
@@ -169,6 +204,11 @@ Impact assess_impact(const SiteValues& values, SiteIndex control, SiteIndex impa
   if (below_detection > 0)
     append_note(result.note, std::to_string(below_detection) +
                                  " values below detection are left out, which may hide a change");
+  if (result.change)
+    append_note(
+        result.note,
+        "p holds for independent pairs; samples of one site follow each other and are not independent, "
+        "so p may be too small");
   std::map<int, int> in_season;
   for (const ImpactPair& pair : result.pairs) ++in_season[season_number(pair.impact_date)];
   if (std::any_of(in_season.begin(), in_season.end(), [](const auto& one) { return one.second > 1; }))
@@ -179,6 +219,8 @@ Impact assess_impact(const SiteValues& values, SiteIndex control, SiteIndex impa
 
 std::string impact_setting(const Snapshot& snapshot, const ChannelNetwork& network, SiteIndex control,
                            SiteIndex impact, OutfallIndex outfall) {
+  std::string note = control_setting(snapshot, network, control, impact);
+  if (!outfall.has_value()) return note;
   const std::string& code = snapshot.outfalls[outfall.value()].code;
   const auto relation = [&](SiteIndex site) {
     if (!is_placed(snapshot.sites.position[site.value()])) return Relation::kOffChannel;
@@ -187,7 +229,6 @@ std::string impact_setting(const Snapshot& snapshot, const ChannelNetwork& netwo
     return Relation::kUnconnected;
   };
   const std::string above(snapshot.sites.code[control.value()]), below(snapshot.sites.code[impact.value()]);
-  std::string note;
   if (relation(impact) != Relation::kUpstream)
     append_note(note, "by channel " + code + " does not drain to " + below + " (" +
                           relation_name(relation(impact)) + ")");

@@ -1,10 +1,11 @@
 // Why: "it got worse below the outfall" may be the wet year that made it worse everywhere. A control site above tells what would
-// have happened anyway: what counts is whether the difference between the two changed at the event.
+// have happened anyway: what counts is whether the difference between the two is another after the event than before.
 // Use: Impact i = assess_impact(values, control, impact, {.event = date});  i.change->p, i.words
 //
 // Before/after/control comparison of pairs (Green 1979, Sampling Design and Statistical Methods for Environmental Biologists;
 // Stewart-Oaten, Murdoch & Parker 1986, Ecology 67:929-940; both memory), judged by permutation (permutation.hpp) instead of a
-// t test. It shows a change that goes with the event in time and place; that the event caused it is for people to say.
+// t test. It shows that the two sides of a day differ. Most days near a change do, so it does not show that the change came
+// on that day, and what caused it is for people to say.
 #pragma once
 
 #include <optional>
@@ -43,8 +44,9 @@ struct Impact {
   std::optional<PermutationResult> against_none;  // is the mean difference after the event zero?
   std::string change_why_not,
       against_none_why_not;  // a sentence where there are too few pairs, with the smallest p
-  std::string
-      words;  // "the difference fell by 31.2 at the event, for the worse (p < 0.05)", "no change shown" ...
+  // "the difference is lower after 2022-03-01 than before, for the worse (p = 0.012); that it changed on that day is not
+  // shown", "no change of the difference shown", "no answer".
+  std::string words;
   std::string note;  // pairs left out and why; what to be careful of
 };
 
@@ -56,9 +58,10 @@ struct Impact {
 Impact assess_impact(const SiteValues& values, SiteIndex control, SiteIndex impact,
                      const ImpactOptions& options);
 
-// Whether the two sites lie as they should to the outfall: it drains to the impact site and not to the control. A sentence
-// where it does not, or where that cannot be said; empty where it does.
+// Whether the two sites lie as they should: the control upstream of the impact site by channel and, where an outfall is
+// given, that draining to the impact site and not to the control. A sentence for each that does not hold or cannot be said;
+// empty where all do.
 std::string impact_setting(const Snapshot& snapshot, const ChannelNetwork& network, SiteIndex control,
-                           SiteIndex impact, OutfallIndex outfall);
+                           SiteIndex impact, OutfallIndex outfall = OutfallIndex::none());
 
 }  // namespace brookmark::core

@@ -236,9 +236,8 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
   options.permutation.seed = static_cast<std::uint64_t>(command.seed);
   const ChosenValues chosen = choose_values(snapshot, command.of);
   const core::Impact impact = core::assess_impact(chosen.values, control, impact_site, options);
-  std::string note = impact.note;
-  if (outfall)
-    core::append_note(note, core::impact_setting(snapshot, session.channels, control, impact_site, *outfall));
+  const std::string setting = core::impact_setting(snapshot, session.channels, control, impact_site,
+                                                   outfall.value_or(core::OutfallIndex::none()));
   if (command.pairs) {
     show_pairs(impact, command, console);
   } else {
@@ -246,8 +245,11 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
                "high", "p", "smallest_p", "arrangements", "exact", "answer", "method", "confirmed", "note"},
               {}};
     const auto add = [&](const char* name, const std::optional<double>& estimate,
-                         const std::optional<core::PermutationResult>& test, Cell answer, std::string more) {
-      core::append_note(more, note);
+                         const std::optional<core::PermutationResult>& test, Cell answer,
+                         const std::string& more) {
+      std::string all = setting;  // before anything else
+      core::append_note(all, more);
+      core::append_note(all, impact.note);
       rows.add({text(name), text(command.control), text(command.impact), text(chosen.values.of),
                 text(core::format_date(options.event)), whole(impact.before), whole(impact.after),
                 significant(test ? test->statistic : estimate), test ? significant(test->low) : Cell{},
@@ -256,17 +258,18 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
                 test ? Cell{test->exact} : Cell{}, std::move(answer),
                 chosen.method ? text(chosen.method->id) : Cell{},
                 chosen.method ? text(core::confirmed_name(chosen.method->confirmed)) : Cell{},
-                text_or_empty(more)});
+                text_or_empty(all)});
     };
     add("change of the difference", std::nullopt, impact.change, text(impact.words), impact.change_why_not);
     add("difference before", impact.mean_before, std::nullopt, {}, "");
     add("difference after", impact.mean_after, impact.against_none, {}, impact.against_none_why_not);
     console.rows(rows);
   }
+  if (!setting.empty()) console.err << "warning: " << setting << "\n";
   console.err << chosen.values.title << ", " << command.impact << " less " << command.control << ": "
               << impact.words << (impact.change ? "" : "; " + impact.change_why_not)
-              << ". It says when and where the numbers changed, not what changed them.\n";
-  return impact.change || impact.against_none ? kDone : kAnswerIsNo;
+              << ". It compares two sides of a day and does not say what changed the numbers.\n";
+  return impact.change ? kDone : kAnswerIsNo;
 }
 
 Verb& with_below_detection(Verb& verb, ValueOptions& of) {
@@ -301,7 +304,7 @@ void add_trend_verbs(Verbs& verbs) {
 
   const auto impact = std::make_shared<ImpactCommand>();
   Verb compared = verbs.add_for_survey(
-      "impact", "did the difference between two sites change at an event",
+      "impact", "is the difference between two sites another after an event than before",
       [impact](const auto& survey, const Console& c) { return run_impact(survey, *impact, c); });
   compared.option("--control", impact->control, "the site that the event does not reach, above it")
       .required()

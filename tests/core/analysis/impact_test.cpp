@@ -69,7 +69,23 @@ TEST_CASE("the change of the difference is that of a permutation test of the dif
   CHECK(i.change->high.value() < 0);
   REQUIRE(i.against_none.has_value());
   CHECK(near(i.against_none->p, 2.0 / 64, 1e-12));  // all six differences above zero
-  CHECK(i.words == "the difference fell at the event, for the worse (p < 0.05)");
+  CHECK(i.words ==
+        "the difference is lower after 2006-01-01 than before, for the worse (p = 0.013); that it changed on "
+        "that "
+        "day is not shown");
+  CHECK(says(i.note, "samples of one site follow each other and are not independent, so p may be too small"));
+}
+
+TEST_CASE("a day beside the true one divides the values nearly as well, so no day is claimed") {
+  Pairs p;  // the fall is in 2006
+  p.years(2001, {2.1, 1.8, 2.6, 2.2, 1.9});
+  p.years(2006, {-8.9, -9.6, -8.1, -8.8, -9.3, -9.0});
+  for (const char* wrong : {"2005-01-01", "2006-01-01", "2007-01-01"}) {
+    const core::Impact i = p.judged(wrong);
+    CHECK(i.change.value().p < 0.05);
+    CHECK(says(i.words, std::string("lower after ") + wrong + " than before"));
+    CHECK(says(i.words, "that it changed on that day is not shown"));
+  }
 }
 
 TEST_CASE("a bad year at both sites is no impact") {
@@ -217,6 +233,28 @@ TEST_CASE("whether the sites lie as they should to the outfall is said") {
     return core::impact_setting(s, network, kControl, kImpact, core::OutfallIndex(which));
   };
   CHECK(said(2).empty());
+  CHECK(core::impact_setting(s, network, kControl, kImpact).empty());
+  CHECK(core::impact_setting(s, network, kImpact, kControl) ==
+        "S2 lies downstream of S1: control and impact seem to be reversed");
+  CHECK(says(core::impact_setting(s, network, kImpact, kControl, core::OutfallIndex(2)),
+             "S2 lies downstream of S1: control and impact seem to be reversed; by channel between does not "
+             "drain to S1"));
   CHECK(says(said(0), "above drains to S1 too, so that is no control"));
   CHECK(says(said(1), "below does not drain to S2 (downstream)"));
+}
+
+TEST_CASE("a control on another water, another branch, off the channel or without a position is warned of") {
+  core::Snapshot s = test::small_survey();  // S1 at 10.00 E, S2 at 10.01 E
+  const auto said = [&] {
+    return core::impact_setting(s, core::build_channels(s.reaches), kControl, kImpact);
+  };
+  CHECK(says(said(), "it is not known whether S1 lies upstream of S2: S1 is on no channel"));
+  s.reaches.push_back({"a", "Beck", {{9.998, 60.0}, {10.002, 60.0}}});
+  s.reaches.push_back({"b", "Burn", {{10.008, 60.0}, {10.012, 60.0}}});
+  CHECK(says(said(), "no channel joins S1 and S2, so S1 may be on another water"));
+  s.reaches.push_back({"c", "River", {{10.012, 60.0}, {10.012, 59.99}}});
+  s.reaches.push_back({"d", "Brook", {{10.002, 60.0}, {10.002, 59.99}, {10.012, 59.99}}});
+  CHECK(says(said(), "S1 does not lie upstream of S2 but on another branch"));
+  s.sites.position[0] = core::kUnplaced;
+  CHECK(says(said(), "S1 has no position"));
 }

@@ -100,7 +100,7 @@ TEST_CASE(
   CHECK(number_in(table, change, "high") < 0);
   CHECK(number_in(table, change, "p") < 0.001);
   CHECK(cell(table, change, "confirmed") == "memory");  // as the method that gave the values
-  CHECK(says(cell(table, change, "answer"), "fell at the event, for the worse"));
+  CHECK(says(cell(table, change, "answer"), "lower after 2022-03-01 than before, for the worse"));
   const core::Table above = run_well({"impact", demo(), "--control", "Q02", "--impact", "Q03", "--event",
                                       "2022-03-01", "--format", "csv"})
                                 .table();
@@ -115,8 +115,9 @@ TEST_CASE(
 
 TEST_CASE(
     "an outfall in use before the first sample leaves no before: said, and the difference after is judged") {
-  const Answer answer = run_well(
-      {"impact", demo(), "--control", "Q03", "--impact", "Q04", "--outfall", "OUT-2", "--format", "csv"});
+  const Answer answer =
+      run({"impact", demo(), "--control", "Q03", "--impact", "Q04", "--outfall", "OUT-2", "--format", "csv"});
+  CHECK(answer.code == 1);  // the question has no answer
   const core::Table table = answer.table();
   CHECK(cell(table, row_of(table, "test", "change of the difference"), "p").empty());
   CHECK(says(answer.err, "nothing to compare"));
@@ -124,7 +125,22 @@ TEST_CASE(
   const core::Table turned =
       run({"impact", demo(), "--control", "Q04", "--impact", "Q03", "--outfall", "OUT-2", "--format", "csv"})
           .table();
+  CHECK(cell(turned, turned.rows[0], "note")
+            .starts_with("Q04 lies downstream of Q03: control and impact seem"));
   CHECK(says(cell(turned, turned.rows[0], "note"), "OUT-2 drains to Q04 too, so that is no control"));
+}
+
+TEST_CASE("a control that does not lie above is accepted, but the warning comes before the answer") {
+  const Answer right = run_well(
+      {"impact", demo(), "--control", "Q03", "--impact", "Q04", "--event", "2022-03-01", "--format", "csv"});
+  CHECK_FALSE(says(right.err, "warning"));
+  const Answer turned = run_well(
+      {"impact", demo(), "--control", "Q04", "--impact", "Q03", "--event", "2022-03-01", "--format", "csv"});
+  CHECK(turned.err.find("warning: Q04 lies downstream of Q03") <
+        turned.err.find("higher after 2022-03-01 than before"));
+  const core::Table table = turned.table();
+  for (const core::TableRow& row : table.rows)
+    CHECK(cell(table, row, "note").starts_with("Q04 lies downstream of Q03"));
 }
 
 TEST_CASE("by season and by catchment there are two rows each, without and with covariance") {

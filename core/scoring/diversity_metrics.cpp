@@ -66,6 +66,10 @@ const char* gap_words(CountsGap gap) {
       return "every name is coarser than the rank";
     case CountsGap::kNotCounts:
       return "not every taxon has a count; classes and \"present\" are not counts";
+    case CountsGap::kTooManyLeftOut:
+      return "more than 10 % of the animals counted are left out under coarser names; count at one rank that "
+             "takes "
+             "them in, such as --rank family";
     case CountsGap::kTooManyAnimals:
       return "more animals than can be added up";
   }
@@ -159,7 +163,7 @@ std::string diversity_note(const Snapshot& snapshot, const DiversityTable& table
     say("left out: " + std::to_string(sample.coarser_names) + (one ? " name" : " names") +
         (table.options.rank ? std::string(" coarser than ") + rank_name(*table.options.rank)
                             : std::string(" of which something finer is in the sample")) +
-        " (" + animals_words(sample.coarser_animals) + " counted)");
+        (sample.coarser_animals > 0 ? " (" + animals_words(sample.coarser_animals) + " counted)" : ""));
   }
   if (sample.uncertain_records != 0)
     say("left out: " + std::to_string(sample.uncertain_records) +

@@ -10,7 +10,8 @@ const char* gap_words(CountsGap gap);
 
 // Whether the taxa found are known all the same.
 inline bool gap_leaves_richness(CountsGap gap) {
-  return gap == CountsGap::kNone || gap == CountsGap::kNotCounts || gap == CountsGap::kTooManyAnimals;
+  return gap == CountsGap::kNone || gap == CountsGap::kNotCounts || gap == CountsGap::kTooManyLeftOut ||
+         gap == CountsGap::kTooManyAnimals;
 }
 
 }  // namespace brookmark::core

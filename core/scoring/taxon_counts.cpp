@@ -83,7 +83,12 @@ void TaxonCounter::read(std::size_t sample) {
     if (!state.counted) gap_ = CountsGap::kNotCounts;
     animals_ = add_capped(animals_, counts_[i]);
   }
-  if (gap_ == CountsGap::kNone && animals_ == RecordColumns::kOpen) gap_ = CountsGap::kTooManyAnimals;
+  if (gap_ != CountsGap::kNone) return;
+  const auto left_out = static_cast<double>(coarser_animals_);
+  if (animals_ == RecordColumns::kOpen)
+    gap_ = CountsGap::kTooManyAnimals;
+  else if (left_out > kMostLeftOut * (left_out + static_cast<double>(animals_)))
+    gap_ = CountsGap::kTooManyLeftOut;
 }
 
 // Every name above a finer one in the sample.

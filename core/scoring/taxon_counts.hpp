@@ -10,6 +10,8 @@
 //   An unlisted name without such a parent counts as itself: unlisted names are taxa.
 // * Absences and records below kUsableCertainty count nowhere. A blank sample has no counts.
 // * Counts are of the animals sorted, also where that was only a share of the catch: scaled-up numbers are no counts.
+// * Where more than kMostLeftOut of the animals counted are left out under coarser names, there are no counts: what is
+//   left is another community. Counted at a coarser rank they come together again.
 // * A taxon that any usable record gives as a class or as "present" has no count, and then the sample has none.
 #pragma once
 
@@ -21,6 +23,9 @@
 #include "core/survey/snapshot.hpp"
 
 namespace brookmark::core {
+
+// Of the animals counted, as a share. Common practice, no source.
+inline constexpr double kMostLeftOut = 0.1;
 
 // For one snapshot: what each of its taxa counts as.
 struct TaxonLevel {
@@ -39,6 +44,7 @@ enum class CountsGap : std::uint8_t {
   kTooUncertain,     // only records too uncertain to use, with or without absences
   kTooCoarse,        // only names coarser than the rank
   kNotCounts,        // there is a richness; but some taxa have no count
+  kTooManyLeftOut,   // there is a richness; but too many of the animals are under coarser names
   kTooManyAnimals,   // there is a richness; but the animals are more than a number holds (9.2e18)
 };
 

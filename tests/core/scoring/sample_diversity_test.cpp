@@ -69,20 +69,47 @@ TEST_CASE("one taxon in two records is one taxon with both counts, whatever the 
 
 TEST_CASE(
     "a coarser name counts only where nothing finer within it is found; its animals are left out and said") {
-  const One both = one({n("Ephemeroptera", 9), n("Baetidae", 4), n("Asellidae", 6)});
+  const One both = one({n("Ephemeroptera", 1), n("Baetidae", 4), n("Asellidae", 6)});
   CHECK(counted(both) == "2/10");
-  CHECK(says(both.note(), "left out: 1 name of which something finer is in the sample (9 animals counted)"));
+  CHECK(says(both.note(), "left out: 1 name of which something finer is in the sample (1 animal counted)"));
   CHECK(counted(one({n("Ephemeroptera", 9), n("Asellidae", 6)})) == "2/15");
 }
 
 TEST_CASE("at a rank finer names are added up, and coarser ones left out and said") {
-  const One made = one({n("Ephemeroptera", 9), n("Baetis", 4), n("Baetidae", 2), n("Asellidae", 6)},
+  const One made = one({n("Ephemeroptera", 1), n("Baetis", 4), n("Baetidae", 2), n("Asellidae", 6)},
                        {.rank = Rank::kFamily});
   CHECK(counted(made) == "2/12");
-  CHECK(says(made.note(), "left out: 1 name coarser than family (9 animals counted)"));
+  CHECK(says(made.note(), "left out: 1 name coarser than family (1 animal counted)"));
   const One coarse = one({n("Ephemeroptera", 9)}, {.rank = Rank::kFamily});
   CHECK(counted(coarse) == "/");
   CHECK(says(coarse.note(), "every name is coarser than the rank"));
+}
+
+TEST_CASE(
+    "a sample whose animals are mostly under a coarser name has no numbers of animals, at one rank it has") {
+  const std::vector<Found> sheet = {n("Chironomidae", 200), n("Chironomus", 1), n("Asellidae", 33)};
+  const One made = one(sheet);
+  CHECK(counted(made) == "2/");
+  for (const DiversityMetric metric : kAllMetrics) {
+    CHECK(made.value(metric).has_value() == (metric == DiversityMetric::kRichness));
+    if (metric != DiversityMetric::kRichness)
+      CHECK(says(missing_reason(made.table, made.sample, metric), "such as --rank family"));
+  }
+  CHECK(says(made.note(), "richness only: more than 10 % of the animals counted are left out"));
+  CHECK(says(made.note(), "(200 animals counted)"));
+  CHECK(made.table.rarefied_n == 0);
+  CHECK(counted(one(sheet, {.rank = Rank::kFamily})) == "2/234");
+  // Exactly a tenth is not more than a tenth.
+  CHECK(counted(one({n("Chironomidae", 10), n("Chironomus", 50), n("Asellidae", 40)})) == "2/90");
+  CHECK(counted(one({n("Chironomidae", 11), n("Chironomus", 50), n("Asellidae", 40)})) == "2/");
+  // The same at a rank: most of what was counted is too coarse for it.
+  CHECK(counted(one({n("Ephemeroptera", 9), n("Asellidae", 6)}, {.rank = Rank::kFamily})) == "1/");
+}
+
+TEST_CASE("names without a count are left out without a number of animals") {
+  const One made = one({present("Ephemeroptera"), present("Baetidae"), present("Asellidae")});
+  CHECK(says(made.note(), "left out: 1 name of which something finer is in the sample"));
+  CHECK_FALSE(says(made.note(), "animals counted)"));
 }
 
 TEST_CASE("unlisted names are taxa, also at a rank") {
@@ -92,9 +119,12 @@ TEST_CASE("unlisted names are taxa, also at a rank") {
   made.survey.own_taxon("dark Baetis", "Baetidae");
   made.sample = made.survey.stream_sample({n("dark Baetis", 3), n("Baetidae", 2)});
   made.table = diversity_of_samples(made.survey.snapshot());
-  CHECK(counted(made) == "1/3");  // the own name is finer than the family
+  CHECK(counted(made) == "1/");  // two of the five animals have the coarser name only
+  made.sample = made.survey.stream_sample({n("dark Baetis", 18), n("Baetidae", 2)});
+  made.table = diversity_of_samples(made.survey.snapshot());
+  CHECK(counted(made) == "1/18");  // the own name is finer than the family
   made.table = diversity_of_samples(made.survey.snapshot(), {.rank = Rank::kFamily});
-  CHECK(counted(made) == "1/5");
+  CHECK(counted(made) == "1/20");
 }
 
 TEST_CASE("classes and presence are no counts: there is a richness, nothing else, and it is said") {

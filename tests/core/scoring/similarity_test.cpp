@@ -89,9 +89,15 @@ TEST_CASE("a coarser name in one sample and a finer one in the other cannot be t
 
 TEST_CASE("at a rank the finer names are added up") {
   const SampleSimilarity pair =
-      compare({n("Baetis", 10)}, {n("Baetidae", 4), n("Ephemeroptera", 6)}, Rank::kFamily);
+      compare({n("Baetis", 10)}, {n("Baetidae", 54), n("Ephemeroptera", 6)}, Rank::kFamily);
   CHECK(pair.sorensen == 1.0);
-  CHECK(near(pair.bray_curtis.value(), 8.0 / 14, 1e-15));
+  CHECK(near(pair.bray_curtis.value(), 20.0 / 64, 1e-15));
+  // Six animals of ten left out: what remains is not the catch.
+  const SampleSimilarity coarse =
+      compare({n("Baetis", 10)}, {n("Baetidae", 4), n("Ephemeroptera", 6)}, Rank::kFamily);
+  CHECK(coarse.sorensen == 1.0);
+  CHECK_FALSE(coarse.bray_curtis.has_value());
+  CHECK(says(coarse.note, "left out under coarser names"));
 }
 
 TEST_CASE("shares of the catch that were sorted are made up for, where they differ") {

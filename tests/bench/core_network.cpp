@@ -13,7 +13,7 @@
 #include <utility>
 #include <vector>
 
-#include "core/network/channels.hpp"
+#include "core/network/channel_walk.hpp"
 #include "core/network/river_graph.hpp"
 
 namespace {
@@ -217,19 +217,41 @@ void snap(benchmark::State& state) {
 }
 BENCHMARK(snap)->Unit(benchmark::kMillisecond);
 
-// Every one of 1,000 sites to each of 50 outfalls on 10,000 reaches.
+// Every one of 1,000 sites to each of 50 outfalls on 10,000 reaches, in one pass, with the ways to draw.
 void distances_from_1000_sites(benchmark::State& state, Direction direction) {
   const std::vector<core::Reach> reaches = lattice_reaches(10'000);
   const core::ChannelNetwork network = core::build_channels(reaches);
   const std::vector<core::LonLat> sites = places_on(reaches, 1'000, 2);
   const std::vector<core::LonLat> outfalls = places_on(reaches, 50, 3);
-  for (auto _ : state) {
-    for (const core::LonLat& site : sites) {
-      benchmark::DoNotOptimize(core::distances_to(network, site, outfalls, direction).size());
-    }
-  }
+  const std::vector<double> limits(sites.size(), network.options().max_snap_m);
+  for (auto _ : state)
+    benchmark::DoNotOptimize(core::distances_between(network, sites, limits, outfalls, {direction}).size());
 }
 BENCHMARK_CAPTURE(distances_from_1000_sites, up, Direction::kUpstream)->Unit(benchmark::kMillisecond);
 BENCHMARK_CAPTURE(distances_from_1000_sites, any, Direction::kAny)->Unit(benchmark::kMillisecond);
+
+// 10,000 sites and 1,000 outfalls on 1,000,000 reaches: all pairs joined by the flow within 50 km.
+void all_sites_all_outfalls(benchmark::State& state) {
+  static const std::vector<core::Reach> reaches = lattice_reaches(1'000'000);
+  static const core::ChannelNetwork network = core::build_channels(reaches);
+  const auto points = [&](std::uint32_t count, std::uint32_t seed) {
+    std::vector<core::ChannelPoint> found;
+    for (const core::LonLat& place : places_on(reaches, count, seed)) found.push_back(*network.snap(place));
+    return found;
+  };
+  static const std::vector<core::ChannelPoint> sites = points(10'000, 2), outfalls = points(1'000, 3);
+  std::size_t pairs = 0;
+  for (auto _ : state)
+    pairs = core::channel_links(network, outfalls, sites, Direction::kDownstream, 50'000,
+                                static_cast<unsigned>(state.range(0)))
+                .size();
+  state.counters["pairs"] = static_cast<double>(pairs);
+}
+BENCHMARK(all_sites_all_outfalls)
+    ->ArgName("threads")
+    ->Arg(1)
+    ->Arg(2)
+    ->UseRealTime()
+    ->Unit(benchmark::kMillisecond);
 
 }  // namespace

@@ -65,8 +65,8 @@ void draw_side(const Ui& ui);  // one of the pages below
 void draw_key_page(const Ui& ui);
 void draw_site_page(const Ui& ui);
 void draw_distance_page(const Ui& ui);
-// What a still water's animals point to; nothing where the sample is out of a reading's scope.
-void draw_still_reading(const Ui& ui, core::SampleIndex sample);
+// What a still water's animals point to; false, and nothing drawn, where the sample is out of a reading's scope.
+bool draw_still_reading(const Ui& ui, core::SampleIndex sample);
 void draw_caution(const Ui& ui);
 // "retired, last sampled 5 October 2021" for a site that is drawn faded; else empty.
 std::string age_in_words(const Ui& ui, std::size_t site);

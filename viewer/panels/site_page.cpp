@@ -261,11 +261,11 @@ void later_line(const Ui& ui, std::size_t count) {
 }
 
 // The sample behind the class is brought into sight: the page begins at its top where the row and some of its
-// reasons fit below, else with the row.
-void reveal_here(const Ui& ui) {
+// reasons fit below, else with the row. Where the page begins with a reading, that comes first.
+void reveal_here(const Ui& ui, bool reading_first) {
   ui.shown.revealed = ui.state.reveal;
   const float em = ui.theme.em, y = ImGui::GetCursorPosY();
-  const bool fits = y + em * 7 < ImGui::GetWindowHeight();
+  const bool fits = reading_first || y + em * 7 < ImGui::GetWindowHeight();
   ImGui::SetScrollY(fits ? 0.0F : std::max(0.0F, y - em * 6));
 }
 
@@ -298,9 +298,11 @@ void draw_site_page(const Ui& ui) {
   const std::size_t i = ui.state.site->value();
   site_head(ui, i);
   rule(ui.theme);
+  core::SampleIndex read = core::SampleIndex::none();  // the sample of a still water whose reading is shown
   if (ui.assessment) {
-    if (const core::SampleIndex newest = ui.assessment->sites[i].newest_sample; newest.has_value())
-      draw_still_reading(ui, newest);
+    if (const core::SampleIndex newest = ui.assessment->sites[i].newest_sample;
+        newest.has_value() && draw_still_reading(ui, newest))
+      read = newest;
     standing_card(ui, i);
   }
   gap(ui.theme, 0.2F);
@@ -323,7 +325,8 @@ void draw_site_page(const Ui& ui) {
   const std::size_t later = last.value() - known;
   if (later > 0) later_line(ui, later);
   for (std::size_t s = ui.state.later_open ? last.value() : known; s-- > first.value();) {
-    if (ui.state.sample == core::SampleIndex(s) && ui.shown.revealed != ui.state.reveal) reveal_here(ui);
+    if (ui.state.sample == core::SampleIndex(s) && ui.shown.revealed != ui.state.reveal)
+      reveal_here(ui, read == core::SampleIndex(s));
     // Rows out of sight only keep their place.
     const float y = ImGui::GetCursorScreenPos().y;
     if (ui.state.sample != core::SampleIndex(s) && (y + row < top || y > bottom))

@@ -31,9 +31,9 @@ void piece(const Ui& ui, const core::Evidence& evidence) {
 
 }  // namespace
 
-void draw_still_reading(const Ui& ui, core::SampleIndex sample) {
+bool draw_still_reading(const Ui& ui, core::SampleIndex sample) {
   const core::StillReading& reading = ui.model.still_reading(sample);
-  if (reading.verdict == core::Verdict::kOutOfScope) return;
+  if (reading.verdict == core::Verdict::kOutOfScope) return false;
   heading(ui.theme, std::string("Still-water reading: ") + core::verdict_words(reading.verdict));
   small_muted(ui.theme, "Sample of " + date_in_words(ui.snapshot().samples.date[sample.value()]) + ". " +
                             reading.why + (reading.caution.empty() ? "" : " " + reading.caution));
@@ -51,6 +51,7 @@ void draw_still_reading(const Ui& ui, core::SampleIndex sample) {
   if (recalled) small_muted(ui.theme, "* common practice, or recalled and not checked against a publication");
   small_muted(ui.theme, core::kStillWaterCaution);
   gap(ui.theme, 0.3F);
+  return true;
 }
 
 }  // namespace brookmark::viewer

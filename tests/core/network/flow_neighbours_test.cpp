@@ -256,6 +256,30 @@ TEST_CASE("without places, or without channels, there is nothing to find") {
   CHECK_NOTHROW(FlowNeighbours(empty, {}));
 }
 
+TEST_CASE("in a canal that flows either way each of two places is below the other") {
+  AsciiRiver river("\na\n|\nB--c--D--e\n      |\n      F\n      |\n      g\n");
+  std::vector<Reach> reaches = river.reaches();
+  const ChannelPoint one_way = build_channels(reaches).snap(river.at('c')).value();
+  for (Reach& reach : reaches)
+    if (reach.line.front() == reaches[one_way.edge].line.front()) reach.two_way = true;
+  const ChannelNetwork network = build_channels(reaches);
+  std::vector<ChannelPoint> points;
+  for (const char letter : std::string("ceg")) points.push_back(network.snap(river.at(letter)).value());
+  const FlowNeighbours flow(network, points);
+  bool any_two_way = false;
+  for (std::uint32_t e = 0; e < network.graph().edges().size(); ++e)
+    any_two_way = any_two_way || network.graph().is_two_way(e);
+  CHECK(any_two_way);
+  for (std::uint32_t p = 0; p < points.size(); ++p)
+    for (const NextPlace& next : flow.below(p)) {
+      const FlowStretch stretch = flow.stretch(p, next.place);
+      CHECK(near(stretch.length_m, next.distance_m, 1e-6));
+      CHECK(near(length_m(stretch.line), next.distance_m, 0.01));
+      CHECK(stretch.line.front() == points[p].position);
+      CHECK(stretch.line.back() == points[next.place].position);
+    }
+}
+
 TEST_CASE("on random trees, braids and loops the neighbours are those that a walk from each place finds") {
   std::mt19937 random(20250917);
   const LocalFrame frame(brookmark::test::kInventedOrigin);
@@ -274,6 +298,7 @@ TEST_CASE("on random trees, braids and loops the neighbours are those that a wal
       if (!loops && from > to) std::swap(from, to);
       Reach reach;
       reach.line = {nodes[from], nodes[to]};
+      reach.two_way = loops && random() % 4 == 0;
       reaches.push_back(reach);
     }
     const ChannelNetwork network = build_channels(reaches, {0.01, 1});
@@ -313,8 +338,11 @@ TEST_CASE("on random trees, braids and loops the neighbours are those that a wal
       std::sort(along.begin() + 1, along.end());
       along.emplace_back(edges[e].length_m, edges[e].to);
       for (std::size_t i = 0; i + 1 < along.size(); ++i)
-        if (along[i].second != along[i + 1].second || along[i].second < n)
-          out[along[i].second].emplace_back(along[i + 1].second, along[i + 1].first - along[i].first);
+        if (along[i].second != along[i + 1].second || along[i].second < n) {
+          const double step_m = along[i + 1].first - along[i].first;
+          out[along[i].second].emplace_back(along[i + 1].second, step_m);
+          if (network.graph().is_two_way(e)) out[along[i + 1].second].emplace_back(along[i].second, step_m);
+        }
     }
     for (std::uint32_t p = 0; p < points.size(); ++p) {
       CAPTURE(p);

@@ -15,7 +15,9 @@ void view_survey(const ViewOptions& options) {
                 "The picture has no name. Give one after --screenshot, like --screenshot map.png.");
   std::optional<Script> script;  // read first: a slip in it must not cost the loading of the survey
   if (options.script) script = read_script(*options.script);
-  const Model model(open_session(options.survey));
+  std::vector<std::shared_ptr<const core::Method>> own;
+  if (options.method) own.push_back(options.method);
+  const Model model(open_session(options.survey), std::move(own));
   const bool only_pictures = script && writes_pictures(*script) && !DesktopWindow::is_possible();
   if (options.screenshot || only_pictures) {
     OffScreenView view(model, options.width, options.height);

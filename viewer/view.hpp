@@ -3,7 +3,10 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <optional>
+
+#include "core/scoring/method.hpp"
 
 namespace brookmark::viewer {
 
@@ -14,6 +17,8 @@ struct ViewOptions {
   // taken; without one it runs in the window, which then stays open. Where there is no display, a script that
   // writes pictures runs off screen and the call returns.
   std::optional<std::filesystem::path> script;
+  std::shared_ptr<const core::Method>
+      method;  // of the surveyor's own or shipped: shown first; null: the default
   int width = 1280, height = 800;
 };
 

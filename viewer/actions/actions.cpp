@@ -112,8 +112,8 @@ struct Apply {
   void operator()(const SetDate& a) const { set_date(state, model, a.date); }
   void operator()(const StepDate& a) const { step_date(state, model, a.steps); }
   void operator()(const ChooseMetric& a) const {
-    const auto methods = core::shipped_methods();
-    if (a.choice.method < methods.size() && a.choice.metric < methods[a.choice.method].metrics.size()) {
+    const auto methods = model.methods();
+    if (a.choice.method < methods.size() && a.choice.metric < methods[a.choice.method]->metrics.size()) {
       state.choice = a.choice;
       open_sample_behind(state, model);
     }
@@ -294,13 +294,14 @@ Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
   return {};
 }
 
-std::optional<Choice> find_choice(std::string_view method_id, std::string_view metric_id) {
-  const auto methods = core::shipped_methods();
+std::optional<Choice> find_choice(const Model& model, std::string_view method_id,
+                                  std::string_view metric_id) {
+  const auto methods = model.methods();
   for (std::size_t m = 0; m < methods.size(); ++m) {
-    if (methods[m].id != method_id) continue;
+    if (methods[m]->id != method_id) continue;
     if (metric_id.empty()) return Choice{m, 0};
-    for (std::size_t k = 0; k < methods[m].metrics.size(); ++k)
-      if (methods[m].metrics[k].id == metric_id) return Choice{m, k};
+    for (std::size_t k = 0; k < methods[m]->metrics.size(); ++k)
+      if (methods[m]->metrics[k].id == metric_id) return Choice{m, k};
   }
   return std::nullopt;
 }

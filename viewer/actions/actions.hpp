@@ -107,6 +107,6 @@ struct Picked {
 Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
             std::optional<core::SiteIndex> after = {});
 // A method by its id, and a metric by its id; the first metric for an empty id.
-std::optional<Choice> find_choice(std::string_view method_id, std::string_view metric_id);
+std::optional<Choice> find_choice(const Model& model, std::string_view method_id, std::string_view metric_id);
 
 }  // namespace brookmark::viewer

@@ -76,11 +76,13 @@ void add_hand_over_verbs(Verbs& verbs) {
     ViewOptions options;
     std::optional<std::string> screenshot, script;
     std::string size;
+    std::string method;
   };
   const auto view = std::make_shared<ViewCommand>();
   verbs
       .add_for_survey("view", "open the window",
                       [view](const auto& survey, const Console& c) {
+                        if (!view->method.empty()) view->options.method = choose_method(view->method);
                         return run_view(survey, view->options, view->screenshot, view->script, c);
                       })
       .option("--screenshot", view->screenshot,
@@ -90,6 +92,9 @@ void add_hand_over_verbs(Verbs& verbs) {
               "a file of steps, one a line: size W H, fit, date YYYY-MM-DD, method ID, site CODE, query ..., "
               "picture FILE")
       .check(no_file_name)
+      .option(
+          "--method", view->method,
+          "the method to begin with: its name, or your own NAME.method.csv, which the window then offers too")
       .option("--size", view->size, "WIDTHxHEIGHT in pixels; default 1280x800")
       .check([view](const std::string& size) -> std::string {
         return read_size(size, view->options.width, view->options.height)

@@ -23,9 +23,9 @@ std::string scope_line(const core::Method& method) {
 float method_list_width(const Ui& ui) {
   const float em = ui.theme.em;
   float widest = em * 20;
-  for (const core::Method& method : core::shipped_methods()) {
-    widest = std::max(widest, ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, method.title.c_str()).x);
-    const std::string below = scope_line(method);
+  for (const core::Method* method : ui.model.methods()) {
+    widest = std::max(widest, ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, method->title.c_str()).x);
+    const std::string below = scope_line(*method);
     widest =
         std::max(widest, ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, below.c_str()).x);
   }
@@ -33,7 +33,7 @@ float method_list_width(const Ui& ui) {
 }
 
 void method_row(const Ui& ui, std::size_t m, float width) {
-  const core::Method& method = core::shipped_methods()[m];
+  const core::Method& method = *ui.model.methods()[m];
   const bool on = ui.state.choice.method == m;
   ImGui::PushID(static_cast<int>(m));
   const float em = ui.theme.em, wrap = width - em * 0.8F;
@@ -53,8 +53,8 @@ void method_row(const Ui& ui, std::size_t m, float width) {
 }
 
 void choosers(const Ui& ui, float method_width, float metric_width) {
-  const auto methods = core::shipped_methods();
-  const core::Method& method = methods[ui.state.choice.method];
+  const auto methods = ui.model.methods();
+  const core::Method& method = *methods[ui.state.choice.method];
   ImGui::SetNextItemWidth(method_width);
   if (ImGui::BeginCombo("##methods", method.title.c_str(), ImGuiComboFlags_HeightLargest)) {
     const float width = method_list_width(ui);
@@ -85,7 +85,7 @@ void draw_top_bar(const Ui& ui) {
   begin_part("top", ui.layout.top, look::kBar);
   ImGui::PopStyleVar();
   const auto width = static_cast<float>(ui.layout.top.width);
-  const bool any_method = !core::shipped_methods().empty();
+  const bool any_method = !ui.model.methods().empty();
   const core::Confirmed confirmed =
       ui.assessment ? ui.assessment->method->confirmed : core::Confirmed::kDocument;
   const std::string badge_words = confirmed_badge(confirmed);

@@ -165,7 +165,7 @@ class Runner {
   }
 
   void choose_method(const std::vector<std::string>& w, const At& at) {
-    const auto choice = find_choice(w[1], w.size() > 2 ? w[2] : "");
+    const auto choice = find_choice(showing_.stage().model(), w[1], w.size() > 2 ? w[2] : "");
     if (!choice)
       at.refuse("There is no method \"" + w[1] + "\"" +
                     (w.size() > 2 ? " with a metric \"" + w[2] + "\"" : "") +

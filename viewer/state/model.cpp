@@ -29,8 +29,10 @@ void widen(std::optional<PlaneBox>& box, const core::LocalFrame& frame, const co
 
 }  // namespace
 
-Model::Model(Session session)
-    : session_(std::move(session)), frame_(session_.snapshot.centre().value_or(core::LonLat{})) {
+Model::Model(Session session, std::vector<std::shared_ptr<const core::Method>> own)
+    : session_(std::move(session)),
+      own_(std::move(own)),
+      frame_(session_.snapshot.centre().value_or(core::LonLat{})) {
   const core::Snapshot& s = session_.snapshot;
   site_places_.reserve(s.sites.size());
   for (std::size_t i = 0; i < s.sites.size(); ++i) {
@@ -55,7 +57,10 @@ Model::Model(Session session)
     dates_.push_back(day);
     samples_on_.push_back(count);
   }
-  tables_.resize(core::shipped_methods().size());
+  for (const auto& method : own_) methods_.push_back(method.get());
+  for (const core::Method& method : core::shipped_methods())
+    if (std::find(methods_.begin(), methods_.end(), &method) == methods_.end()) methods_.push_back(&method);
+  tables_.resize(methods_.size());
 }
 
 std::size_t Model::samples_on(core::Date date) const {
@@ -67,14 +72,12 @@ std::size_t Model::samples_on(core::Date date) const {
 const core::ScoreTable& Model::scores(std::size_t method) const {
   auto& table = tables_.at(method);
   if (!table)
-    table = std::make_unique<core::ScoreTable>(
-        core::score_samples(session_.snapshot, core::shipped_methods()[method]));
+    table = std::make_unique<core::ScoreTable>(core::score_samples(session_.snapshot, *methods_[method]));
   return *table;
 }
 
 const core::Assessment* Model::assessment(const Choice& choice, std::optional<core::Date> date) const {
-  const auto methods = core::shipped_methods();
-  if (choice.method >= methods.size() || choice.metric >= methods[choice.method].metrics.size())
+  if (choice.method >= methods_.size() || choice.metric >= methods_[choice.method]->metrics.size())
     return nullptr;
   const Asked asked{choice, date};
   if (asked_ != asked) {

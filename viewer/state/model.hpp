@@ -21,11 +21,14 @@ namespace brookmark::viewer {
 
 class Model {
  public:
-  explicit Model(Session session);
+  // `own`: methods of the surveyor's own, offered before the shipped ones.
+  explicit Model(Session session, std::vector<std::shared_ptr<const core::Method>> own = {});
 
   const Session& session() const { return session_; }
   const core::Snapshot& snapshot() const { return session_.snapshot; }
   const core::LocalFrame& frame() const { return frame_; }
+  // What can be chosen; the first is shown when the window opens.
+  std::span<const core::Method* const> methods() const { return methods_; }
 
   // Not finite for a site without a position, which stands in no grid and on no map.
   std::span<const core::PlanePoint> site_places() const { return site_places_; }
@@ -58,6 +61,8 @@ class Model {
     bool operator==(const Asked&) const = default;
   };
   Session session_;
+  std::vector<std::shared_ptr<const core::Method>> own_;  // held for methods_
+  std::vector<const core::Method*> methods_;
   core::LocalFrame frame_;
   std::vector<core::PlanePoint> site_places_, outfall_places_;
   std::vector<core::SiteIndex> unplaced_;

@@ -15,7 +15,7 @@
 namespace brookmark::viewer {
 
 struct Choice {
-  std::size_t method = 0;  // index into core::shipped_methods()
+  std::size_t method = 0;  // index into Model::methods()
   std::size_t metric = 0;  // index into its metrics
   bool operator==(const Choice&) const = default;
 };

@@ -56,6 +56,20 @@ TEST_CASE(
   const std::string out = (folder / "sites.geojson").string();
   run_well({"export", survey, out, "--method", method});
   CHECK(says(read_text(out), "riffle-check"));
+  // The window begins with it, and a script may ask for another: the same picture as without.
+  const auto picture = [&](const std::vector<std::string>& more) {
+    const std::string file = (folder / "map.png").string();
+    std::vector<std::string> words{"view", survey, "--screenshot", file, "--size", "900x600"};
+    words.insert(words.end(), more.begin(), more.end());
+    run_well(words);
+    return read_text(file);
+  };
+  write_text(folder / "other.txt", "method bmwp-a\n");
+  write_text(folder / "own.txt", "method bmwp-a\nmethod riffle-check\n");
+  const std::string own = picture({"--method", method});
+  CHECK((own != picture({})));
+  CHECK((picture({"--method", method, "--script", (folder / "own.txt").string()}) == own));
+  CHECK((picture({"--method", method, "--script", (folder / "other.txt").string()}) == picture({})));
 }
 
 TEST_CASE("a broken method is refused by every verb and told whole by its check") {
@@ -83,7 +97,8 @@ TEST_CASE("a broken method is refused by every verb and told whole by its check"
        std::vector<std::vector<std::string>>{{"methods", method},
                                              {"score", survey, "--method", method},
                                              {"catchments", survey, "--method", method},
-                                             {"export", survey, out, "--method", method}}) {
+                                             {"export", survey, out, "--method", method},
+                                             {"view", survey, "--screenshot", out, "--method", method}}) {
     const Answer refused = run(words);
     CHECK(refused.code == 2);
     CHECK(says(refused.err, "riffle-check."));

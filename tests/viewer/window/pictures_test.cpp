@@ -39,7 +39,7 @@ TEST_CASE("each site has the colour of its class where the map says it is") {
   const Model model(make_session(test::sample_snapshot()));
   OffScreenView view(model, 1280, 800);
   for (const char* method : {"bmwp-a", "family-biotic-index"}) {
-    view.stage().apply(ChooseMetric{*find_choice(method, "")});
+    view.stage().apply(ChooseMetric{*find_choice(view.stage().model(), method, "")});
     const Picture picture = view.picture();
     const State& state = view.stage().state();
     const core::Assessment& a = *model.assessment(state.choice, state.date);

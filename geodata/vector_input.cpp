@@ -12,6 +12,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "geodata/gdal_errors_internal.hpp"
+#include "geodata/local_file_internal.hpp"
 #include "geodata/vector_shapes_internal.hpp"
 #include "geodata/vector_text_internal.hpp"
 
@@ -23,40 +24,12 @@ Error bad_input(const std::string& sentence, const std::filesystem::path& file) 
   return {ErrorCode::kBadInput, sentence, file.string()};
 }
 
-// Formats of local files. What could answer a description by going to a network, to a database server or to another
-// program is not among them.
-CPLStringList offline_drivers() {
-  constexpr std::array kLocal = {"GPKG",         "SQLite",   "GeoJSON",    "GeoJSONSeq",
-                                 "ESRIJSON",     "TopoJSON", "FlatGeobuf", "ESRI Shapefile",
-                                 "MapInfo File", "GPX",      "KML",        "LIBKML",
-                                 "GML",          "GeoRSS",   "DXF",        "DGN",
-                                 "OpenFileGDB",  "OSM",      "MVT",        "MBTiles",
-                                 "OGR_GMT",      "XLSX",     "ODS",        "netCDF",
-                                 "PDF",          "JML",      "S57",        "SXF",
-                                 "AVCBin",       "AVCE00",   "UK .NTF",    "TIGER",
-                                 "EDIGEO",       "SVG",      "Selafin",    "VDV"};
-  CPLStringList names;
-  for (const char* name : kLocal)
-    if (GetGDALDriverManager()->GetDriverByName(name) != nullptr) names.AddString(name);
-  return names;
-}
-
-DatasetPointer open_file(const std::filesystem::path& file) {
-  std::error_code error;
-  if (!std::filesystem::exists(file, error)) {
-    if (error)
-      throw Error(ErrorCode::kStorage, "the file cannot be looked at: " + error.message(), file.string());
-    throw Error(ErrorCode::kNotFound, "there is no such file; check the name and the folder", file.string());
-  }
-  const GdalMessages messages;
-  const CPLStringList drivers = offline_drivers();
-  DatasetPointer dataset(GDALDataset::Open(
-      file.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR, drivers.List()));
-  if (dataset == nullptr)
-    throw bad_input("this is not a vector file that can be read, or it is damaged" + messages.in_brackets(),
-                    file);
-  return dataset;
-}
+constexpr const char* kVectorFormats[] = {
+    "GPKG",         "SQLite", "GeoJSON", "GeoJSONSeq", "ESRIJSON", "TopoJSON", "FlatGeobuf", "ESRI Shapefile",
+    "MapInfo File", "GPX",    "KML",     "LIBKML",     "GML",      "GeoRSS",   "DXF",        "DGN",
+    "OpenFileGDB",  "OSM",    "MVT",     "MBTiles",    "OGR_GMT",  "XLSX",     "ODS",        "netCDF",
+    "PDF",          "JML",    "S57",     "SXF",        "AVCBin",   "AVCE00",   "UK .NTF",    "TIGER",
+    "EDIGEO",       "SVG",    "Selafin", "VDV"};
 
 std::string layer_list(GDALDataset& dataset) {
   std::string names;
@@ -172,7 +145,7 @@ std::string row_issue(const core::TableRow& row, const std::vector<std::string>&
 
 core::Table read_layer(const std::filesystem::path& file, const LayerOptions& options) {
   start_geodata();
-  const DatasetPointer dataset = open_file(file);
+  const DatasetPointer dataset = open_local(file, kVectorFormats, GDAL_OF_VECTOR, "a vector file");
   const GdalMessages messages;
   OGRLayer& layer = choose_layer(*dataset, options.layer, file);
   const std::string layer_name = layer.GetName();

@@ -12,6 +12,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "geodata/gdal_errors_internal.hpp"
+#include "geodata/local_file_internal.hpp"
 #include "geodata/terrain/ground.hpp"
 #include "geodata/terrain/holes.hpp"
 #include "geodata/vector_input.hpp"
@@ -36,34 +37,15 @@ std::string wkt_of(const OGRSpatialReference& crs) {
   return wkt;
 }
 
-// Formats of local files, as in vector_input.cpp.
-CPLStringList offline_drivers() {
-  constexpr const char* kLocal[] = {
-      "GTiff",    "VRT",     "AAIGrid",  "GRASSASCIIGrid", "ISG",      "EHdr",    "ENVI",      "HFA",
-      "SRTMHGT",  "USGSDEM", "DTED",     "SDTS",           "XYZ",      "netCDF",  "HDF5Image", "HDF5",
-      "GPKG",     "RST",     "SAGA",     "GSAG",           "GSBG",     "GS7BG",   "AIG",       "GMT",
-      "ILWIS",    "BT",      "PNG",      "JP2OpenJPEG",    "PCRaster", "RRASTER", "SIGDEM",    "ZMap",
-      "Terragen", "LCP",     "Leveller", "GRIB",           "CTG"};
-  CPLStringList names;
-  for (const char* name : kLocal)
-    if (GetGDALDriverManager()->GetDriverByName(name) != nullptr) names.AddString(name);
-  return names;
-}
+constexpr const char* kRasterFormats[] = {
+    "GTiff",    "VRT",     "AAIGrid",  "GRASSASCIIGrid", "ISG",      "EHdr",    "ENVI",      "HFA",
+    "SRTMHGT",  "USGSDEM", "DTED",     "SDTS",           "XYZ",      "netCDF",  "HDF5Image", "HDF5",
+    "GPKG",     "RST",     "SAGA",     "GSAG",           "GSBG",     "GS7BG",   "AIG",       "GMT",
+    "ILWIS",    "BT",      "PNG",      "JP2OpenJPEG",    "PCRaster", "RRASTER", "SIGDEM",    "ZMap",
+    "Terragen", "LCP",     "Leveller", "GRIB",           "CTG"};
 
 DatasetPointer open_raster(const std::filesystem::path& file) {
-  std::error_code error;
-  if (!std::filesystem::exists(file, error)) {
-    if (error)
-      throw Error(ErrorCode::kStorage, "the file cannot be looked at: " + error.message(), file.string());
-    throw Error(ErrorCode::kNotFound, "there is no such file; check the name and the folder", file.string());
-  }
-  const GdalMessages messages;
-  const CPLStringList drivers = offline_drivers();
-  DatasetPointer dataset(GDALDataset::Open(
-      file.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR, drivers.List()));
-  if (dataset == nullptr)
-    throw bad_input("this is not a raster file that can be read, or it is damaged" + messages.in_brackets(),
-                    file);
+  DatasetPointer dataset = open_local(file, kRasterFormats, GDAL_OF_RASTER, "a raster file");
   if (dataset->GetRasterCount() == 0) throw bad_input("the file holds no raster band", file);
   return dataset;
 }

@@ -2,6 +2,7 @@
 
 #include <gdal_priv.h>
 #include <ogr_spatialref.h>
+#include <ogrsf_frmts.h>
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
@@ -88,11 +89,11 @@ void check_terrain_targets(const std::filesystem::path& streams, const std::file
 void write_streams(const std::filesystem::path& file, const DemFile& dem, const FlowGrid& flow,
                    std::span<const StreamReach> reaches, const TerrainOutputOptions& options) {
   const ProgressPart part(options.progress, 0, 1);
-  VectorTarget target(file, options.overwrite, "streams", wkbLineString, dem.crs());
-  target.add_field("reach", OFTString);
-  target.add_field("downstream", OFTString);
-  target.add_field("length_m", OFTReal);
-  target.add_field("up_cells", OFTInteger64);
+  VectorTarget target(file, options.overwrite, "streams", LayerShape::kLine, dem.crs());
+  target.add_field("reach", FieldKind::kText);
+  target.add_field("downstream", FieldKind::kText);
+  target.add_field("length_m", FieldKind::kNumber);
+  target.add_field("up_cells", FieldKind::kWhole);
   for (std::size_t i = 0; i < reaches.size(); ++i) {
     const StreamReach& reach = reaches[i];
     OGRFeature feature = target.feature();
@@ -111,11 +112,11 @@ void write_streams(const std::filesystem::path& file, const DemFile& dem, const 
 void write_catchments(const std::filesystem::path& file, const DemFile& dem, const CatchmentCells& cells,
                       std::span<const NamedCatchment> catchments, const TerrainOutputOptions& options) {
   const ProgressPart part(options.progress, 0, 1);
-  VectorTarget target(file, options.overwrite, "catchments", wkbMultiPolygon, dem.crs());
-  target.add_field("catchment", OFTString);
-  target.add_field("inside", OFTString);
-  target.add_field("cells", OFTInteger64);
-  target.add_field("area_km2", OFTReal);
+  VectorTarget target(file, options.overwrite, "catchments", LayerShape::kMultiPolygon, dem.crs());
+  target.add_field("catchment", FieldKind::kText);
+  target.add_field("inside", FieldKind::kText);
+  target.add_field("cells", FieldKind::kWhole);
+  target.add_field("area_km2", FieldKind::kNumber);
   for (std::size_t i = 0; i < catchments.size(); ++i) {
     part.tell(static_cast<double>(i) / static_cast<double>(catchments.size()));
     const NamedCatchment& catchment = catchments[i];

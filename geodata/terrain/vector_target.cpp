@@ -1,4 +1,5 @@
 #include <cpl_string.h>
+#include <ogrsf_frmts.h>
 
 #include <string_view>
 #include <system_error>
@@ -45,7 +46,7 @@ void expect_vector_driver(const fs::path& file) {
                 file.string());
 }
 
-VectorTarget::VectorTarget(const fs::path& file, bool overwrite, const char* layer, OGRwkbGeometryType type,
+VectorTarget::VectorTarget(const fs::path& file, bool overwrite, const char* layer, LayerShape shape,
                            const std::string& crs)
     : shown_(file), overwrite_(overwrite), file_(file, overwrite) {
   expect_vector_driver(file);
@@ -65,7 +66,8 @@ VectorTarget::VectorTarget(const fs::path& file, bool overwrite, const char* lay
   if (format == "GPKG") options.SetNameValue("GEOMETRY_NAME", "geom");
   if (format == "GeoJSON") options.SetNameValue("RFC7946", "YES");
   if (format == "CSV") options.SetNameValue("GEOMETRY", "AS_WKT");
-  layer_ = dataset_->CreateLayer(layer, &system, type, options.List());
+  layer_ = dataset_->CreateLayer(layer, &system, shape == LayerShape::kLine ? wkbLineString : wkbMultiPolygon,
+                                 options.List());
   expect(layer_ != nullptr);
   if (dataset_->TestCapability(ODsCTransactions) != 0) expect(dataset_->StartTransaction() == OGRERR_NONE);
 }
@@ -81,9 +83,15 @@ void VectorTarget::expect(bool succeeded) {
   throw file_.failure(messages_.text().empty() ? "GDAL gave no reason" : messages_.text());
 }
 
-void VectorTarget::add_field(const char* name, OGRFieldType type) {
-  OGRFieldDefn field(name, type);
+void VectorTarget::add_field(const char* name, FieldKind kind) {
+  OGRFieldDefn field(name, kind == FieldKind::kText    ? OFTString
+                           : kind == FieldKind::kWhole ? OFTInteger64
+                                                       : OFTReal);
   expect(layer_->CreateField(&field) == OGRERR_NONE);
+}
+
+OGRFeature VectorTarget::feature() const {
+  return OGRFeature(layer_->GetLayerDefn());
 }
 
 void VectorTarget::add(OGRFeature& feature) {

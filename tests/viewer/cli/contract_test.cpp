@@ -11,21 +11,6 @@
 using namespace brookmark;
 using namespace brookmark::test;
 
-namespace {
-
-// One demo survey for all tests of this file: they only read it.
-const std::string& demo() {
-  static const TemporaryFolder folder;
-  static const std::string survey = [] {
-    const std::string path = (folder / "demo.brook").string();
-    run_well({"demo", path});
-    return path;
-  }();
-  return survey;
-}
-
-}  // namespace
-
 TEST_CASE("score has the columns it promises, one row a sample and metric") {
   const core::Table table = run_well({"score", demo(), "--method", "bmwp-a", "--format", "csv"}).table();
   const std::vector<std::string> promised{"sample",   "site",         "date",          "method",

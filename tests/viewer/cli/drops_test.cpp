@@ -15,16 +15,6 @@ using namespace brookmark::test;
 
 namespace {
 
-const std::string& demo() {
-  static const TemporaryFolder folder;
-  static const std::string survey = [] {
-    const std::string path = (folder / "demo.brook").string();
-    run_well({"demo", path});
-    return path;
-  }();
-  return survey;
-}
-
 std::string write(const TemporaryFolder& folder, const char* name, const std::string& words) {
   const auto path = folder / name;
   std::ofstream(path) << words;

@@ -5,20 +5,6 @@
 using namespace brookmark;
 using namespace brookmark::test;
 
-namespace {
-
-const std::string& demo() {
-  static const TemporaryFolder folder;
-  static const std::string survey = [] {
-    const std::string path = (folder / "demo.brook").string();
-    run_well({"demo", path});
-    return path;
-  }();
-  return survey;
-}
-
-}  // namespace
-
 TEST_CASE("reading gives the evidence of a pond's samples and sums each up in words") {
   const Answer answer = run_well({"reading", demo(), "--site", "N01", "--format", "csv"});
   const core::Table table = answer.table();

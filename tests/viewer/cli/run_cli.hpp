@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "core/base/csv.hpp"
+#include "tests/support/files.hpp"
 #include "viewer/cli/cli.hpp"
 
 namespace brookmark::test {
@@ -40,6 +41,17 @@ inline Answer run_well(const std::vector<std::string>& words) {
 
 inline bool says(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
+}
+
+// One demo survey for all tests of a file: they only read it.
+inline const std::string& demo() {
+  static const TemporaryFolder folder;
+  static const std::string survey = [] {
+    const std::string path = (folder / "demo.brook").string();
+    run_well({"demo", path});
+    return path;
+  }();
+  return survey;
 }
 
 // One cell by column name.

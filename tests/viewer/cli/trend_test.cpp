@@ -14,16 +14,6 @@ using namespace brookmark::test;
 
 namespace {
 
-const std::string& demo() {
-  static const TemporaryFolder folder;
-  static const std::string survey = [] {
-    const std::string path = (folder / "demo.brook").string();
-    run_well({"demo", path});
-    return path;
-  }();
-  return survey;
-}
-
 // A survey of one stream site S1 with these rows of chemistry: "date,quantity,value,unit".
 std::string measured(const TemporaryFolder& folder, const std::string& rows) {
   const std::string survey = (folder / "m.brook").string();

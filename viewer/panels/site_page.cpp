@@ -49,6 +49,12 @@ void site_head(const Ui& ui, std::size_t i) {
   small_muted(ui.theme, place);
 }
 
+// Of the site shown: with its kind of water the reasons can say what the water is.
+std::string reasons_of(const Ui& ui, const core::SampleScore& score) {
+  return core::reasons_text(score.reasons, *ui.assessment->method,
+                            ui.snapshot().sites.kind[ui.state.site->value()]);
+}
+
 // A newer sample without a class must not be passed over in silence.
 void newer_sample(const Ui& ui, const core::SiteAssessment& known) {
   const core::SampleColumns& samples = ui.snapshot().samples;
@@ -57,7 +63,7 @@ void newer_sample(const Ui& ui, const core::SiteAssessment& known) {
   const core::SampleScore& score =
       ui.model.scores(ui.state.choice.method).metrics[ui.state.choice.metric][newest];
   std::string words = "A newer sample, of " + date_in_words(samples.date[newest]) + ", has no class";
-  if (score.reasons != 0) words += ": " + core::reasons_text(score.reasons, *ui.assessment->method);
+  if (score.reasons != 0) words += ": " + reasons_of(ui, score);
   const FontScope font(ui.theme.small);
   notice(ui.theme, as_sentence(words));
 }
@@ -97,8 +103,7 @@ void standing_card(const Ui& ui, std::size_t i) {
     const auto& score =
         ui.model.scores(ui.state.choice.method).metrics[ui.state.choice.metric][sample.value()];
     // The opened sample says its reasons itself, below.
-    if (score.reasons != 0 && ui.state.sample != sample)
-      wrapped(as_sentence(core::reasons_text(score.reasons, *ui.assessment->method)));
+    if (score.reasons != 0 && ui.state.sample != sample) wrapped(as_sentence(reasons_of(ui, score)));
   }
   if (const std::string age = age_in_words(ui, i); !age.empty()) {
     const FontScope font(ui.theme.small);
@@ -174,7 +179,7 @@ void reasons(const Ui& ui, const core::SampleScore& score) {
       std::count_if(parts.begin(), parts.end(), [](const core::RecordPart& p) { return p.contributes; }));
   if (score.reasons != 0) {
     const FontScope font(ui.theme.small);
-    notice(ui.theme, as_sentence(core::reasons_text(score.reasons, *ui.assessment->method)));
+    notice(ui.theme, as_sentence(reasons_of(ui, score)));
   }
   if (parts.empty()) {
     muted("This sample has no records.");

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "core/base/text.hpp"
+#include "core/scoring/kind_of_water.hpp"
 #include "core/scoring/method.hpp"
 #include "core/scoring/score_internal.hpp"
 #include "core/scoring/still_water_internal.hpp"
@@ -60,7 +61,7 @@ Belongs has_trait(const FoundAnimal& animal, std::string_view trait) {
 Those with_trait(const PondSheet& sheet, std::string_view trait) {
   Those those;
   for (const FoundAnimal& animal : sheet.animals) {
-    if (has_trait(animal, trait) != Belongs::kYes) continue;
+    if (animal.stranger || has_trait(animal, trait) != Belongs::kYes) continue;
     those.animals.push_back(&animal);
     those.low = add_capped(those.low, animal.low);
     those.high = add_capped(those.high, animal.high);
@@ -143,6 +144,9 @@ PondSheet StillWaterReader::Impl::lay_out(std::size_t sample) const {
       if (taxa.rank[at.value()] == Rank::kOrder && animal.order.empty())
         animal.order = std::string(taxa.name[at.value()]);
     }
+    const KindOfWater* kind = kind_of_water(taxa, TaxonIndex(animal.taxon));
+    animal.stranger =
+        kind != nullptr && lives_elsewhere(*kind, snapshot.sites.kind[snapshot.samples.site[sample].value()]);
     if (animal.order.empty()) animal.order = animal.shown;
     sheet.least_animals = add_capped(sheet.least_animals, animal.low);
     sheet.animals.push_back(std::move(animal));
@@ -237,7 +241,21 @@ std::string items_on(const StillReading& reading, Pointing pointing, Strength le
   return listed(items, "and");
 }
 
-void sum_up(const PondSheet& sheet, StillReading& reading) {
+// "30 s" where the effort is known and too short to say that something is not there; else empty.
+std::string short_effort(const SampleColumns& samples, std::size_t sample) {
+  if (!samples.effort[sample]) return "";
+  const double effort = *samples.effort[sample];
+  const std::string unit = to_lower_ascii(trim(samples.effort_unit[sample]));
+  const auto is_one_of = [&](std::initializer_list<std::string_view> words) {
+    return std::find(words.begin(), words.end(), unit) != words.end();
+  };
+  const bool seconds = is_one_of({"s", "sec", "secs", "second", "seconds"}) && effort < kLeastSeconds;
+  const bool minutes = is_one_of({"min", "mins", "minute", "minutes"}) && effort * 60 < kLeastSeconds;
+  const bool jabs = is_one_of({"jab", "jabs"}) && effort < kLeastJabs;
+  return seconds || minutes || jabs ? format_number(effort) + " " + unit : "";
+}
+
+void sum_up(const PondSheet& sheet, const std::string& too_short, StillReading& reading) {
   const std::string good = items_on(reading, Pointing::kGood, Strength::kModerate);
   const std::string poor = items_on(reading, Pointing::kPoor, Strength::kModerate);
   const std::string weak_good = items_on(reading, Pointing::kGood, Strength::kWeak);
@@ -250,7 +268,17 @@ void sum_up(const PondSheet& sheet, StillReading& reading) {
                   std::to_string(kLeastAnimals) + " animals.";
   } else if (weak_good.empty() && weak_poor.empty()) {
     reading.verdict = Verdict::kTooLittle;
-    reading.why = "Enough was found, but none of it points either way.";
+    reading.why = "Too little to say: there are animals enough, but none of them points either way.";
+  } else if (good.empty() && poor.empty() && (weak_good.empty() || weak_poor.empty())) {
+    reading.verdict = Verdict::kTooLittle;
+    reading.why = "Too little for a direction: weak evidence only, leaning to " +
+                  (weak_poor.empty() ? "good: " + weak_good : "poor: " + weak_poor) + ".";
+  } else if (good.empty() && !poor.empty() && !too_short.empty()) {
+    reading.verdict = Verdict::kTooLittle;
+    reading.why = "Too little effort to point to poor: " + too_short + ", and " +
+                  format_number(kLeastSeconds) + " s or " + format_number(kLeastJabs) +
+                  " jabs are the least. It leans to poor: " + poor +
+                  (weak_good.empty() ? "." : "; to good only " + weak_good + ".");
   } else if (!good.empty() && poor.empty()) {
     reading.verdict = Verdict::kGood;
     reading.why = "To good: " + good + (weak_poor.empty() ? "." : "; to poor only " + weak_poor + ".");
@@ -259,10 +287,9 @@ void sum_up(const PondSheet& sheet, StillReading& reading) {
     reading.why = "To poor: " + poor + (weak_good.empty() ? "." : "; to good only " + weak_good + ".");
   } else {
     reading.verdict = Verdict::kMixed;
-    reading.why = !good.empty()
-                      ? "To good: " + good + "; to poor: " + poor + "."
-                      : "Weak evidence only" + (weak_good.empty() ? "" : "; to good: " + weak_good) +
-                            (weak_poor.empty() ? "" : "; to poor: " + weak_poor) + ".";
+    reading.why = !good.empty() ? "To good: " + good + "; to poor: " + poor + "."
+                                : "Weak evidence only, on both sides; to good: " + weak_good +
+                                      "; to poor: " + weak_poor + ".";
   }
 }
 
@@ -313,7 +340,7 @@ StillReading StillWaterReader::read(SampleIndex sample) const {
                       cyclopoids_and_calanoids(sheet),
                       marsh_water_fleas(sheet),
                       impl_->richness(s)};
-  sum_up(sheet, reading);
+  sum_up(sheet, short_effort(snapshot.samples, s), reading);
   return reading;
 }
 

@@ -4,11 +4,17 @@
 // Use: StillWaterReader reader(snapshot);  StillReading r = reader.read(sample);  verdict_words(r.verdict)
 //
 // Strength: a weak piece helps only beside others; a moderate one points one way unless contradicted; a strong one
-// is made of several independent finds. Common practice, no source.
-// Summing up: a side carries when it has a moderate or a strong piece. If one side alone carries, the reading points
-// there; if both carry, or there are weak pieces only, it is mixed; with no piece that points anywhere, or below the
-// least effort (fewer than kLeastKinds kinds and fewer than kLeastAnimals animals), too little was found. Common
-// practice, no source.
+// is made of several independent finds. One single animal is weak, whatever it is. Common practice, no source.
+// Summing up, and the words for it (verdict_words):
+// * A side carries when it has a moderate or a strong piece. If one side alone carries, the reading points there.
+// * If both carry, or there are weak pieces on both sides only, it is mixed.
+// * Weak pieces on one side only are too little found for a direction; the words say to which side they lean.
+// * With no piece that points anywhere, or with fewer than kLeastKinds kinds and fewer than kLeastAnimals animals, too
+//   little was found.
+// * What would point to poor is too little found where the effort is known and short (kLeastSeconds, kLeastJabs): animals that
+//   nobody looked for long enough are not missing. Effort that nobody noted, or noted in another unit, is not judged.
+// Common practice, no source.
+// A record of an animal that lives in another kind of water as a rule (kind_of_water.hpp) is no evidence, and that is said.
 #pragma once
 
 #include <cstdint>
@@ -30,6 +36,10 @@ const char* strength_word(Strength strength);                             // "" 
 // Both are needed for too little: many animals of two kinds, or five kinds noted as present, say something.
 inline constexpr std::size_t kLeastKinds = 5;
 inline constexpr std::int64_t kLeastAnimals = 50;
+// Shorter is too little to say that something is not there.
+inline constexpr double kLeastSeconds = 60, kLeastJabs = 3;
+// Beside so many animals that bear poor water one single other animal contradicts nothing.
+inline constexpr std::int64_t kManyTolerant = 100;
 // Copepods, or water fleas, that have to be counted before two kinds of them are weighed against one another.
 inline constexpr std::int64_t kLeastCompared = 10;
 // Other still waters of the survey with a comparable sample: routine, same season of any year, same protocol, and

@@ -21,7 +21,8 @@ struct FoundAnimal {
   LifeStage stage = LifeStage::kUnknown;
   std::int64_t low = 1, high = 1;  // how many it may stand for; high open for presence
   bool counted = false;
-  bool finest = true;  // no finer name within it is in the sample
+  bool stranger = false;  // lives in another kind of water as a rule
+  bool finest = true;     // no finer name within it is in the sample
 };
 
 // A sample laid out for the items below.
@@ -34,7 +35,7 @@ struct PondSheet {
 
 Belongs has_trait(const FoundAnimal& animal, std::string_view trait);
 
-// The animals with a trait, with the sources of the rows that say so.
+// The animals with a trait, strangers to this kind of water left out, with the sources of the rows that say so.
 struct Those {
   std::vector<const FoundAnimal*> animals;
   std::vector<std::string> kinds;  // distinct finest names, in order of appearance

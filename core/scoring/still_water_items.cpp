@@ -60,16 +60,28 @@ Evidence weigh(const PondSheet& sheet, const char* item, const char* good, const
 }  // namespace
 
 // Larvae that need oxygen and suffer from toxins. Weak: one kind, or only kinds that a published list calls tolerant;
-// moderate: two kinds and more; strong: three kinds and more of at least two orders.
+// or one single animal; moderate: two kinds and more; strong: three kinds and more of at least two orders.
 Evidence sensitive_groups(const PondSheet& sheet) {
   Evidence evidence;
   evidence.item = "Sensitive groups";
   const Those those = with_trait(sheet, "sensitive");
   take_from(those, "sensitive", evidence);
+  std::vector<std::string> strangers;
+  for (const FoundAnimal& animal : sheet.animals)
+    if (animal.stranger && has_trait(animal, "sensitive") == Belongs::kYes &&
+        std::find(strangers.begin(), strangers.end(), animal.shown) == strangers.end())
+      strangers.push_back(animal.shown);
+  const std::string not_counted =
+      strangers.empty() ? ""
+                        : " Not counted: " + kinds_words(strangers) + ", which " +
+                              (strangers.size() == 1 ? "lives" : "live") +
+                              " in running water as a rule; check the name, the label and the kind of water.";
   if (those.animals.empty()) {
     evidence.finding =
-        "No larvae of mayflies, stoneflies, caddisflies or dobsonflies were named. That alone does not point "
-        "to poor water.";
+        std::string("No") + (strangers.empty() ? "" : " other") +
+        " larvae of mayflies, stoneflies, caddisflies or dobsonflies were named. That alone does "
+        "not point to poor water." +
+        not_counted;
     return evidence;
   }
   std::set<std::string> plain, orders;
@@ -88,6 +100,8 @@ Evidence sensitive_groups(const PondSheet& sheet) {
   if (!tolerant.empty())
     evidence.finding += " Of these " + kinds_words(tolerant) + (tolerant.size() == 1 ? " is" : " are") +
                         " listed as tolerant and add little.";
+  if (those.counted && those.low == 1) evidence.finding += " One single animal is weak evidence.";
+  evidence.finding += not_counted;
   point(evidence, Pointing::kGood,
         plain.size() >= 3 && orders.size() >= 2 ? Strength::kStrong
         : plain.size() >= 2                     ? Strength::kModerate
@@ -95,7 +109,7 @@ Evidence sensitive_groups(const PondSheet& sheet) {
   return evidence;
 }
 
-// Moderate where all are tolerant, or prove little beside at least two tolerant kinds; weak where animals that only
+// One single other animal beside kManyTolerant tolerant ones contradicts nothing. Moderate where all are tolerant, or prove little beside at least two tolerant kinds; weak where animals that only
 // breathe at the surface are among them, since those say nothing about oxygen. A name that leaves it open, or a record too
 // uncertain to use, takes the sentence "and nothing else" away.
 Evidence only_tolerant(const PondSheet& sheet) {
@@ -103,6 +117,8 @@ Evidence only_tolerant(const PondSheet& sheet) {
   evidence.item = "Only tolerant or air-breathing animals";
   Those tolerant, tolerated;  // by common practice; by a published list
   std::size_t at_surface = 0, little = 0, others = 0, open = 0;
+  std::int64_t tolerant_animals = 0, other_animals = 0;
+  bool others_counted = true;
   std::vector<std::string> other_kinds;
   for (const FoundAnimal& animal : sheet.animals) {
     const auto is = [&](std::string_view trait) { return has_trait(animal, trait) == Belongs::kYes; };
@@ -111,6 +127,7 @@ Evidence only_tolerant(const PondSheet& sheet) {
     const bool stands_well = sensitive || is("pond quality family");
     if (is("tolerant") || (is(kTolerated) && !stands_well)) {
       (is("tolerant") ? tolerant : tolerated).animals.push_back(&animal);
+      tolerant_animals = add_capped(tolerant_animals, animal.low);
       if (animal.finest &&
           std::find(tolerant.kinds.begin(), tolerant.kinds.end(), animal.shown) == tolerant.kinds.end())
         tolerant.kinds.push_back(animal.shown);
@@ -123,12 +140,15 @@ Evidence only_tolerant(const PondSheet& sheet) {
       ++open;  // also beside a finer name: it may be another animal
     } else if (animal.finest) {
       ++others;
+      other_animals = add_capped(other_animals, animal.low);
+      others_counted = others_counted && animal.counted;
       other_kinds.push_back(animal.shown);
     }
   }
   take_from(tolerant, "tolerant", evidence);
   if (!tolerated.animals.empty()) take_from(tolerated, kTolerated, evidence);
-  if (others > 0) {
+  const bool single = others_counted && other_animals == 1 && tolerant_animals >= kManyTolerant;
+  if (others > 0 && !single) {
     other_kinds.resize(std::min<std::size_t>(other_kinds.size(), 3));
     evidence.finding =
         "There are others too: " + kinds_words(other_kinds) + (others > 3 ? " and more." : ".");
@@ -143,7 +163,10 @@ Evidence only_tolerant(const PondSheet& sheet) {
                              "nothing about dissolved oxygen.";
   } else {
     evidence.finding = "Nothing but animals that bear poor water (" + kinds_words(tolerant.kinds) + ")" +
-                       (at_surface + little > 0 ? " and animals that prove little." : ".");
+                       (at_surface + little > 0 ? " and animals that prove little" : "") +
+                       (single ? ", but for one single " + other_kinds.front() + " beside at least " +
+                                     std::to_string(tolerant_animals) + " of them."
+                               : ".");
     point(
         evidence, Pointing::kPoor,
         at_surface > 0 || (little > 0 && tolerant.kinds.size() < 2) ? Strength::kWeak : Strength::kModerate);

@@ -67,8 +67,8 @@ TEST_CASE("worms, mosquito larvae, lunged snails and rat-tailed maggots and noth
   CHECK(item(foul, "Only tolerant").strength == Strength::kModerate);
   CHECK(item(foul, "Only tolerant").records.size() == 5);
   // One other animal takes "and nothing else" away; a coarse or doubtful name too.
-  for (const Found& other :
-       {n("Glossiphonia", 1), n("Insecta", 1), n("grey blob", 1), unsure(n("Cloeon", 1), 0.2F)}) {
+  for (const Found& other : {n("Glossiphonia", 2), present("Glossiphonia"), n("Insecta", 1),
+                             n("grey blob", 1), unsure(n("Cloeon", 1), 0.2F)}) {
     std::vector<Found> sheet = kFoulPond;
     sheet.push_back(other);
     CHECK(item(reading(sheet), "Only tolerant").pointing == Pointing::kNeutral);
@@ -85,11 +85,12 @@ TEST_CASE("animals that breathe at the surface say nothing about oxygen") {
   CHECK(beetles.verdict == Verdict::kTooLittle);
   for (const core::Evidence& evidence : beetles.evidence) CHECK(evidence.pointing == Pointing::kNeutral);
   CHECK(says(item(beetles, "Share of gill").finding, "0 of 5"));
-  // Beside tolerant animals they make the evidence weak, and weak evidence alone is mixed.
+  // Beside tolerant animals they make the evidence weak, and weak evidence alone is too little for a direction.
   const auto both =
       reading({n("Tubifex", 60), n("Physa", 9), n("Corixa", 30), n("Notonecta", 3), n("Gerris", 2)});
   CHECK(item(both, "Only tolerant").strength == Strength::kWeak);
-  CHECK(both.verdict == Verdict::kMixed);
+  CHECK(both.verdict == Verdict::kTooLittle);
+  CHECK(says(both.why, "weak evidence only, leaning to poor: only tolerant"));
 }
 
 TEST_CASE("copepods and gilled snails prove little") {
@@ -101,8 +102,74 @@ TEST_CASE("damselfly larvae and water fleas are no proof alone") {
   const auto alone = reading({n("Coenagrion", 9, LifeStage::kLarva), n("Daphnia", 60), n("Asellus", 8),
                               n("Physa", 3), n("Culex", 3, LifeStage::kLarva)});
   CHECK(item(alone, "Damselfly").pointing == Pointing::kGood);
-  CHECK(alone.verdict == Verdict::kMixed);
-  CHECK(says(alone.why, "Weak evidence only"));
+  CHECK(alone.verdict == Verdict::kTooLittle);
+  CHECK(says(alone.why, "Too little for a direction: weak evidence only, leaning to good: "));
+}
+
+TEST_CASE("weak evidence on both sides is mixed") {
+  const auto both = reading({n("Coenagrion", 9, LifeStage::kLarva), n("Cyclops", 40), n("Corixa", 5),
+                             n("Notonecta", 5), n("Asellus", 8)});
+  CHECK(item(both, "Damselfly").strength == Strength::kWeak);
+  CHECK(item(both, "Cyclopoids").pointing == Pointing::kPoor);
+  CHECK(both.verdict == Verdict::kMixed);
+  CHECK(says(both.why, "Weak evidence only, on both sides; to good: "));
+}
+
+TEST_CASE("a short effort cannot point to poor, but what was found in it can point to good") {
+  const auto with = [](const std::vector<Found>& sheet, std::optional<double> effort, const char* unit) {
+    SurveyBuilder b;
+    const SampleIndex s = b.sample(b.site("S1", WaterKind::kPond), "2024-05-03", sheet);
+    core::Snapshot snapshot = b.snapshot();
+    snapshot.samples.effort[s.value()] = effort;
+    core::TextColumn units;
+    units.append(unit);
+    snapshot.samples.effort_unit = units;
+    return core::StillWaterReader(snapshot).read(s);
+  };
+  for (const auto& [effort, unit] : {std::pair{59.0, "s"}, {2.0, "jabs"}, {0.5, "min"}}) {
+    const auto brief = with(kFoulPond, effort, unit);
+    CHECK(brief.verdict == Verdict::kTooLittle);
+    CHECK(says(brief.why, "Too little effort to point to poor"));
+    CHECK(says(brief.why, "It leans to poor: only tolerant"));
+    CHECK(with(kRichPond, effort, unit).verdict == Verdict::kGood);
+  }
+  for (const auto& [effort, unit] : {std::pair{60.0, "s"}, {3.0, "jabs"}, {1.0, "min"}, {0.25, "m2"}})
+    CHECK(with(kFoulPond, effort, unit).verdict == Verdict::kPoor);
+  CHECK(with(kFoulPond, std::nullopt, "").verdict == Verdict::kPoor);  // nobody noted it
+}
+
+TEST_CASE("one single animal among hundreds that bear poor water is weak and takes nothing away") {
+  std::vector<Found> sheet = kFoulPond;
+  sheet.push_back(n("Limnephilus", 1, LifeStage::kLarva));
+  const auto one = reading(sheet);
+  CHECK(item(one, "Sensitive").strength == Strength::kWeak);
+  CHECK(says(item(one, "Sensitive").finding, "One single animal is weak evidence."));
+  CHECK(item(one, "Only tolerant").strength == Strength::kModerate);
+  CHECK(says(item(one, "Only tolerant").finding, "but for one single Limnephilus beside at least 204"));
+  CHECK(one.verdict == Verdict::kPoor);
+  CHECK(says(one.why, "to good only sensitive groups (weak)"));
+  // Two animals, or one among few, do contradict it.
+  sheet.back() = n("Limnephilus", 2, LifeStage::kLarva);
+  CHECK(item(reading(sheet), "Only tolerant").pointing == Pointing::kNeutral);
+  CHECK(item(reading({n("Tubifex", 40), n("Physa", 20), n("Limnephilus", 1, LifeStage::kLarva)}),
+             "Only tolerant")
+            .pointing == Pointing::kNeutral);
+}
+
+TEST_CASE("an animal of fast water in a pond is no evidence, and that is said") {
+  const auto odd = reading({n("Perlidae", 5, LifeStage::kLarva), n("Rhyacophila", 4, LifeStage::kLarva),
+                            n("Asellus", 30), n("Corixa", 30)});
+  CHECK(item(odd, "Sensitive").pointing == Pointing::kNeutral);
+  CHECK(item(odd, "Sensitive").records.empty());
+  CHECK(says(item(odd, "Sensitive").finding,
+             "Not counted: Perlidae and Rhyacophila, which live in running water"));
+  CHECK(odd.verdict == Verdict::kTooLittle);
+  const auto beside = reading({n("Perlidae", 5, LifeStage::kLarva), n("Cloeon", 30), n("Asellus", 30)});
+  CHECK(item(beside, "Sensitive").strength == Strength::kWeak);
+  // On a lake's shore it may live.
+  CHECK(item(reading({n("Perlidae", 5), n("Cloeon", 30), n("Asellus", 30)}, WaterKind::kLakeMargin),
+             "Sensitive")
+            .strength == Strength::kModerate);
 }
 
 TEST_CASE("one sensitive kind is weak, two are moderate, and those listed as tolerant add little") {
@@ -158,7 +225,7 @@ TEST_CASE("too little is said to be too little, and why") {
   // Names of nowhere only: enough of them, and they say nothing.
   const auto unlisted = reading({n("blob a", 20), n("blob b", 20), n("blob c", 20)});
   CHECK(unlisted.verdict == Verdict::kTooLittle);
-  CHECK(says(unlisted.why, "none of it points either way"));
+  CHECK(says(unlisted.why, "none of them points either way"));
   // Five kinds noted as present are enough, and so are fifty animals of two kinds.
   CHECK(reading({present("Tubifex"), present("Eristalis"), present("Physa"), present("Culex"),
                  present("Haemopis"), present("Blood-red Chironomidae")})

@@ -142,7 +142,9 @@ TEST_CASE("ponds have no class under a method for running water") {
   CHECK(end.sites[site("D01")].class_rank == 0);  // a ditch may stand or flow
 }
 
-TEST_CASE("the three ponds are read from their animals: two point to good, the one with bare clay is mixed") {
+TEST_CASE(
+    "the three ponds are read from their animals: two point to good, of the one with bare clay too little is "
+    "found") {
   const core::StillWaterReader reader(made().survey);
   const core::Assessment end = on("2025-12-31");
   const auto newest = [&](const char* code) { return reader.read(end.sites[site(code)].newest_sample); };
@@ -157,7 +159,8 @@ TEST_CASE("the three ponds are read from their animals: two point to good, the o
     CHECK(newest(code).verdict == core::Verdict::kGood);
     CHECK(piece(newest(code), "Sensitive").strength == core::Strength::kStrong);
   }
-  CHECK(newest("N02").verdict == core::Verdict::kMixed);
+  CHECK(newest("N02").verdict == core::Verdict::kTooLittle);
+  CHECK(newest("N02").why.find("weak evidence only, leaning to good") != std::string::npos);
   CHECK(piece(newest("N02"), "Sensitive").strength == core::Strength::kWeak);
   // Two other ponds are too few to compare families with, and that is said.
   for (const char* code : {"N01", "N02", "N03"}) {

@@ -50,8 +50,13 @@ ExportTable drops_table(const ExportSource& source) {
   table.name = "drops";
   table.description =
       "Stretches between neighbouring sites on one flow path, worst first: fall of the index from the upper "
-      "to the "
-      "lower site, by samples of one season; above 0 it is worse below.";
+      "to the lower site, by samples of one season; above 0 it is worse below. low and high: 95 % interval "
+      "of the fall; "
+      "probability: of a fall above 0, draws without any fall counted half; confidence_note says what they "
+      "cover. "
+      "since: the first pair from which on every pair up to the newest is clearly worse, by a class lost or "
+      "an "
+      "interval above 0.";
   table.shape = TableShape::kLine;
   table.columns = {{"upstream_site", kText},
                    {"downstream_site", kText},
@@ -61,6 +66,12 @@ ExportTable drops_table(const ExportSource& source) {
                    {"fall", kNumber},
                    {"class_up", kText},
                    {"class_down", kText},
+                   {"value_up", kNumber},
+                   {"value_down", kNumber},
+                   {"low", kNumber},
+                   {"high", kNumber},
+                   {"probability", kNumber},
+                   {"confidence_note", kText},
                    {"length_m", kNumber},
                    {"outfalls", kText},
                    {"tributaries", kText},
@@ -73,8 +84,10 @@ ExportTable drops_table(const ExportSource& source) {
                    {"method_confirmed", kText},
                    {"metric", kText},
                    {"metric_title", kText}};
-  const auto drops = std::make_shared<const std::vector<core::Drop>>(core::find_drops(
-      source.snapshot, source.scores, source.assessment.metric, source.channels, source.assessment.until));
+  std::vector<core::Drop> found = core::find_drops(source.snapshot, source.scores, source.assessment.metric,
+                                                   source.channels, source.assessment.until);
+  core::add_confidence(found, source.snapshot, *source.assessment.method, source.assessment.metric);
+  const auto drops = std::make_shared<const std::vector<core::Drop>>(std::move(found));
   table.rows = drops->size();
   table.row = [&source, drops](std::size_t i) {
     const core::Drop& drop = (*drops)[i];
@@ -83,6 +96,11 @@ ExportTable drops_table(const ExportSource& source) {
     const MethodLabel label = method_label(*source.assessment.method, metric);
     const core::SamplePair* pair = drop.newest();
     const auto day = [&](core::SampleIndex sample) -> Cell { return snapshot.samples.date[sample.value()]; };
+    const auto value = [&](core::SampleIndex sample) -> Cell {
+      const core::SampleScore& score = source.scores.metrics[source.assessment.metric][sample.value()];
+      return score.has_value ? Cell{score.value} : Cell{};
+    };
+    const std::optional<core::FallConfidence>& sure = drop.confidence;
     return ExportRow{{text_cell(snapshot.sites.code[drop.up.value()]),
                       text_cell(snapshot.sites.code[drop.down.value()]),
                       pair ? day(pair->up) : Cell{},
@@ -91,6 +109,12 @@ ExportTable drops_table(const ExportSource& source) {
                       pair ? number_cell(pair->fall) : Cell{},
                       pair ? class_cell(metric, pair->rank_up) : Cell{},
                       pair ? class_cell(metric, pair->rank_down) : Cell{},
+                      pair ? value(pair->up) : Cell{},
+                      pair ? value(pair->down) : Cell{},
+                      sure ? Cell{sure->low} : Cell{},
+                      sure ? Cell{sure->high} : Cell{},
+                      sure ? Cell{sure->probability} : Cell{},
+                      sure ? text_cell(sure->rests_on) : Cell{},
                       drop.stretch.length_m,
                       text_cell(core::outfalls_text(snapshot, drop)),
                       text_cell(core::tributaries_text(snapshot, drop)),

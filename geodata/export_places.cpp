@@ -29,27 +29,30 @@ ExportRow catchment_row(const ExportSource& source, std::size_t i) {
     parent_uuid = text_cell(source.snapshot.catchments[parent.value()].key);
     parent_code = text_cell(source.snapshot.catchments[parent.value()].code);
   }
-  return {{text_cell(catchment.key),
-           text_cell(catchment.code),
-           text_cell(catchment.name),
-           parent_uuid,
-           parent_code,
-           number_cell(source.nesting.area_m2[i] / 1e6),
-           count_cell(assessed.sites),
-           count_cell(assessed.assessed_sites),
-           label.method,
-           label.method_title,
-           label.confirmed,
-           label.metric,
-           label.metric_title,
-           class_cell(metric, assessed.worst_rank),
-           rank_cell(assessed.worst_rank),
-           class_cell(metric, assessed.median_rank),
-           rank_cell(assessed.median_rank),
-           number_cell(assessed.median_value),
-           date_cell(assessed.first),
-           date_cell(assessed.last)},
-          area_shape(catchment.shape)};
+  return {
+      {text_cell(catchment.key),
+       text_cell(catchment.code),
+       text_cell(catchment.name),
+       parent_uuid,
+       parent_code,
+       number_cell(source.nesting.area_m2[i] / 1e6),
+       count_cell(assessed.sites),
+       count_cell(assessed.assessed_sites),
+       label.method,
+       label.method_title,
+       label.confirmed,
+       label.metric,
+       label.metric_title,
+       class_cell(metric, assessed.worst_rank),
+       rank_cell(assessed.worst_rank),
+       class_cell(metric, assessed.median_rank),
+       rank_cell(assessed.median_rank),
+       number_cell(assessed.median_value),
+       assessed.median_site.has_value() ? text_cell(source.snapshot.sites.code[assessed.median_site.value()])
+                                        : Cell{},
+       date_cell(assessed.first),
+       date_cell(assessed.last)},
+      area_shape(catchment.shape)};
 }
 
 }  // namespace
@@ -101,8 +104,9 @@ ExportTable catchments_table(const ExportSource& source) {
   ExportTable table;
   table.name = "catchments";
   table.description =
-      "Sub-catchments with the worst and the median class of the sites inside, by the method named in the "
-      "same row.";
+      "Sub-catchments with the worst class of the sites inside, and class and value of the site in their "
+      "middle "
+      "(of an even number the worse of the middle two), by the method named in the same row.";
   table.shape = TableShape::kMultiPolygon;
   table.columns = {{"uuid", kText},
                    {"code", kText},
@@ -122,6 +126,7 @@ ExportTable catchments_table(const ExportSource& source) {
                    {"median_class", kText},
                    {"median_rank", kInteger},
                    {"median_value", kNumber},
+                   {"median_site", kText},
                    {"first_date", kDate},
                    {"last_date", kDate}};
   table.rows = source.snapshot.catchments.size();

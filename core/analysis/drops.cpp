@@ -166,13 +166,6 @@ void take_tributaries(const Snapshot& snapshot, const ChannelNetwork& network, D
   }
 }
 
-void take_since(const Snapshot& snapshot, Drop& drop) {
-  for (auto pair = drop.pairs.rbegin(); pair != drop.pairs.rend() && pair->is_worse(); ++pair) {
-    drop.since = snapshot.samples.date[pair->down.value()];
-    ++drop.worse_in_a_row;
-  }
-}
-
 void add_note(std::string& note, const std::string& sentence) {
   note += (note.empty() ? "" : "; ") + sentence;
 }
@@ -239,7 +232,6 @@ std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores,
       }
       outfalls.add_to(drop, next.place, snapshot, day);
       take_tributaries(snapshot, network, drop);
-      take_since(snapshot, drop);
       take_note(snapshot, options, drop);
       const auto moved = [&](std::uint32_t place) {
         if (chain.points[place].snap_m > kSnapToMentionM)

@@ -38,9 +38,14 @@ struct SamplePair {
   bool is_worse() const { return fall ? *fall > 0 : collapse_down && !collapse_up; }
 };
 
+// How sure a fall is: of what the two samples' counts alone can tell, so with their own cautions (`rests_on`).
 struct FallConfidence {
   double low = 0, high = 0;  // of the fall
-  double probability = 0;    // of a fall above 0: the share of draws in which the index is worse below
+  // Of a fall above 0: the share of draws in which the index is worse below; a draw in which both are equal counts half,
+  // so that two like samples have about 0.5.
+  double probability = 0;
+  // What the draws of the two samples cover and what not, as confidence_text says it; only after add_confidence.
+  std::string rests_on;
 };
 
 struct StretchOutfall {
@@ -63,8 +68,9 @@ struct Drop {
   // In use on the day of the lower sample of the newest pair (without a pair: on the date), uppermost first.
   std::vector<StretchOutfall> outfalls;
   std::vector<StretchTributary> tributaries;  // uppermost first; of one name only the lowest
-  // The first pair (day of its lower sample) from which on every pair up to the newest is worse below; empty where
-  // the newest is not. A rule without a test: one pair may be chance, so the count stands beside it.
+  // Only after add_confidence. The first pair (day of its lower sample) from which on every pair up to the newest is
+  // clearly worse below; empty where the newest is not. A rule, not a test: one pair may be chance, so the count
+  // stands beside it.
   std::optional<Date> since;
   std::size_t worse_in_a_row = 0;  // pairs from `since` on
   std::string note;                // sentences parted by "; ", empty where there is nothing to say
@@ -79,14 +85,22 @@ struct Drop {
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                              const ChannelNetwork& network, Date until, const DropOptions& options = {});
 
-// Interval and probability of each newest pair that has a fall, by draws of both samples (see confidence.hpp). Where the
-// animals of one cannot be drawn there is no probability, and the note says so and why.
+// Interval and probability of each newest pair that has a fall, by draws of both samples (see confidence.hpp), and since
+// when the stretch has been clearly worse. A pair is clearly worse below
+//  * by a collapse below only, or by a class lost;
+//  * or, with one class at both, by a fall whose whole interval lies above 0;
+//  * or, by a metric without classes whose samples cannot be drawn, by any fall above 0; the note then says so.
+// Older pairs are drawn only where that decides. The note also says why a fall is not a clear one, why there is no
+// probability, and when the falls reach back to the first pair there is.
 void add_confidence(std::span<Drop> drops, const Snapshot& snapshot, const Method& method, std::size_t metric,
                     const ConfidenceOptions& options = {});
-// From the draws of two independent samples, one beside the other; draws in which one has no value are left out.
-// The interval is the one between the quantiles (1 - level) / 2 and (1 + level) / 2. Nothing where no draw is left.
+// From the draws of two independent samples, one beside the other; draws in which one has no value are left out, and
+// what lies within a millionth of 0 is 0. The interval is the one between the quantiles (1 - level) / 2 and
+// (1 + level) / 2. `centred`: all are moved so that their middle one is their mean. Draws of counts have the sample's
+// value for their mean (CONFIDENCE.md), but taxa are lost more often by ones than by many, so that most draws of a sum
+// lie to one side of it. Nothing where no draw is left.
 std::optional<FallConfidence> fall_confidence(std::span<const double> up, std::span<const double> down,
-                                              bool higher_is_better, double level);
+                                              bool higher_is_better, double level, bool centred);
 
 // "OUT-2 storm sewage, 117 m above Q04" and so on, parted by "; ".
 std::string outfalls_text(const Snapshot& snapshot, const Drop& drop);

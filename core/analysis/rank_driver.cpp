@@ -40,11 +40,11 @@ class Driver {
   }
 
   std::string median() const {
-    // As the median class of an even number is the worse of the middle two.
-    const SiteIndex site = worst_first_[(worst_first_.size() - 1) / 2];
-    std::string words = "the middle of " + std::to_string(worst_first_.size()) +
-                        (worst_first_.size() == 1 ? " assessed site" : " assessed sites") + ": " +
-                        code(site) + ", " + state_of(site);
+    const SiteIndex site = s_.assessment.catchments[catchment_.value()].median_site;
+    const std::size_t count = worst_first_.size();
+    if (count == 1) return code(site) + ", " + state_of(site) + ", the only assessed site";
+    std::string words = (count % 2 == 0 ? "the worse of the middle two of " : "the middle of ") +
+                        std::to_string(count) + " assessed sites: " + code(site) + ", " + state_of(site);
     if (site != worst_first_.front())
       words += "; worst is " + code(worst_first_.front()) + ", " + state_of(worst_first_.front());
     return words;

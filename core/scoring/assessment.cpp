@@ -2,8 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <numeric>
-#include <span>
 
 #include "core/scoring/score_internal.hpp"
 
@@ -57,21 +55,6 @@ SiteAssessment assess_site(const SampleColumns& samples, const std::vector<Sampl
   return site;
 }
 
-// The middle rank; of two middle ones the worse, since there is no class between two classes.
-std::uint8_t median_rank(std::span<std::uint8_t> ranks) {
-  const auto middle = ranks.begin() + static_cast<std::ptrdiff_t>(ranks.size() / 2);
-  std::nth_element(ranks.begin(), middle, ranks.end());
-  return *middle;
-}
-
-// The middle value; of an even number the mean of the middle two.
-double median_value(std::span<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  if (values.size() % 2 == 1) return *middle;
-  return std::midpoint(*std::max_element(values.begin(), middle), *middle);
-}
-
 struct Member {
   std::uint32_t catchment;
   std::uint32_t site;
@@ -103,19 +86,24 @@ void assess_catchments(const Snapshot& snapshot, const CatchmentNesting& nesting
   // Medians: the members sorted into one run per catchment.
   std::vector<std::size_t> begin(catchments.size() + 1, 0);
   for (std::size_t c = 0; c < catchments.size(); ++c) begin[c + 1] = begin[c] + catchments[c].assessed_sites;
-  std::vector<double> values(members.size());
-  std::vector<std::uint8_t> ranks(members.size());
+  std::vector<std::uint32_t> inside(members.size());
   std::vector<std::size_t> next(begin.begin(), begin.end() - 1);
-  for (const Member& member : members) {
-    const std::size_t at = next[member.catchment]++;
-    values[at] = assessment.sites[member.site].value;
-    ranks[at] = assessment.sites[member.site].class_rank;
-  }
+  for (const Member& member : members) inside[next[member.catchment]++] = member.site;
+  const auto worse = [&](std::uint32_t a, std::uint32_t b) {
+    const SiteAssessment &x = assessment.sites[a], &y = assessment.sites[b];
+    if (x.class_rank != y.class_rank) return x.class_rank > y.class_rank;
+    if (x.value != y.value) return metric.higher_is_better == (x.value < y.value);
+    return a < b;
+  };
   for (std::size_t c = 0; c < catchments.size(); ++c) {
     const std::size_t size = catchments[c].assessed_sites;
     if (size == 0) continue;
-    catchments[c].median_rank = median_rank(std::span(ranks).subspan(begin[c], size));
-    catchments[c].median_value = median_value(std::span(values).subspan(begin[c], size));
+    const auto run = inside.begin() + static_cast<std::ptrdiff_t>(begin[c]);
+    const auto middle = run + static_cast<std::ptrdiff_t>((size - 1) / 2);
+    std::nth_element(run, middle, run + static_cast<std::ptrdiff_t>(size), worse);
+    catchments[c].median_site = SiteIndex(*middle);
+    catchments[c].median_rank = assessment.sites[*middle].class_rank;
+    catchments[c].median_value = assessment.sites[*middle].value;
   }
 }
 

@@ -46,10 +46,13 @@ struct ChannelShares {
 struct CatchmentAssessment {
   std::uint32_t sites = 0;  // inside
   std::uint32_t assessed_sites =
-      0;                         // with a current, in-scope class (or value, for a metric without classes)
-  std::uint8_t worst_rank = 0;   // 0: none
-  std::uint8_t median_rank = 0;  // of the sites' classes; an even number takes the worse of the middle two
-  std::optional<double> median_value;    // of an even number the mean of the middle two
+      0;                        // with a current, in-scope class (or value, for a metric without classes)
+  std::uint8_t worst_rank = 0;  // 0: none
+  // The site in the middle of the assessed ones, worst first by class and then by value; of an even number the worse of
+  // the middle two, since there is no class between two classes. The class and the value are that site's.
+  SiteIndex median_site;  // none(): none is assessed
+  std::uint8_t median_rank = 0;
+  std::optional<double> median_value;
   std::optional<Date> first, last;       // dates of the samples behind it
   std::optional<ChannelShares> channel;  // only after add_channel_shares
 };

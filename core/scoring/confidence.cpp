@@ -21,15 +21,11 @@ void check(const ConfidenceOptions& options) {
     throw Error(ErrorCode::kBadUse, "the level of an interval must lie between 0 and 1, like 0.95");
 }
 
-}  // namespace
-
-ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
-                              std::span<const SampleIndex> samples, const ConfidenceOptions& options) {
+// Each sample is drawn; `take(place in samples, its run, what the run found)`, from several threads, one place once.
+template <class Take>
+void draw_each(const Snapshot& snapshot, const Method& method, std::span<const SampleIndex> samples,
+               const ConfidenceOptions& options, const Take& take) {
   check(options);
-  ConfidenceTable table{&method, options, {}};
-  table.metrics.resize(method.metrics.size());
-  for (std::vector<SampleConfidence>& column : table.metrics) column.resize(samples.size());
-
   const CompiledMethod compiled(snapshot.taxa, method);
   const Replicates replicates(snapshot.samples);
   // Samples differ in cost: each thread takes a few at a time. What a sample gets depends on its own stream alone.
@@ -41,10 +37,8 @@ ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
     try {
       for (std::size_t begin; (begin = next.fetch_add(kAtATime)) < samples.size();) {
         ConfidenceRun run(snapshot, compiled, replicates, options);
-        for (std::size_t i = begin; i < std::min(begin + kAtATime, samples.size()); ++i) {
-          std::vector<SampleConfidence> found = run.run(samples[i].value());
-          for (std::size_t m = 0; m < found.size(); ++m) table.metrics[m][i] = std::move(found[m]);
-        }
+        for (std::size_t i = begin; i < std::min(begin + kAtATime, samples.size()); ++i)
+          take(i, run, run.run(samples[i].value()));
       }
     } catch (...) {
       const std::lock_guard lock(failing);
@@ -61,6 +55,19 @@ ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
     work();
   }  // joined
   if (failure) std::rethrow_exception(failure);
+}
+
+}  // namespace
+
+ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
+                              std::span<const SampleIndex> samples, const ConfidenceOptions& options) {
+  ConfidenceTable table{&method, options, {}};
+  table.metrics.resize(method.metrics.size());
+  for (std::vector<SampleConfidence>& column : table.metrics) column.resize(samples.size());
+  draw_each(snapshot, method, samples, options,
+            [&](std::size_t i, const ConfidenceRun&, std::vector<SampleConfidence> found) {
+              for (std::size_t m = 0; m < found.size(); ++m) table.metrics[m][i] = std::move(found[m]);
+            });
   return table;
 }
 
@@ -71,13 +78,20 @@ ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
   return confidence_of(snapshot, method, samples, options);
 }
 
+std::vector<SampleDraws> draws_of(const Snapshot& snapshot, const Method& method, std::size_t metric,
+                                  std::span<const SampleIndex> samples, const ConfidenceOptions& options) {
+  std::vector<SampleDraws> drawn(samples.size());
+  draw_each(snapshot, method, samples, options,
+            [&](std::size_t i, const ConfidenceRun& run, std::vector<SampleConfidence> found) {
+              drawn[i].confidence = std::move(found.at(metric));
+              if (drawn[i].confidence.has_interval) drawn[i].values = run.draws(metric);
+            });
+  return drawn;
+}
+
 std::vector<double> draw_values(const Snapshot& snapshot, const Method& method, std::size_t metric,
                                 SampleIndex sample, const ConfidenceOptions& options) {
-  check(options);
-  const CompiledMethod compiled(snapshot.taxa, method);
-  const Replicates replicates(snapshot.samples);
-  ConfidenceRun run(snapshot, compiled, replicates, options);
-  return run.run(sample.value()).at(metric).has_interval ? run.draws(metric) : std::vector<double>();
+  return std::move(draws_of(snapshot, method, metric, std::span(&sample, 1), options).front().values);
 }
 
 const char* confidence_basis_name(ConfidenceBasis basis) {

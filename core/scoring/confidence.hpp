@@ -104,5 +104,13 @@ ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
 // independent. Empty where confidence_of has no interval. Throws as above.
 std::vector<double> draw_values(const Snapshot& snapshot, const Method& method, std::size_t metric,
                                 SampleIndex sample, const ConfidenceOptions& options = {});
+// The same for many samples, in their order, each beside what confidence_of says of it; about 8 kB a sample.
+struct SampleDraws {
+  SampleConfidence confidence;
+  std::vector<double> values;
+};
+std::vector<SampleDraws> draws_of(const Snapshot& snapshot, const Method& method, std::size_t metric,
+                                  std::span<const SampleIndex> samples,
+                                  const ConfidenceOptions& options = {});
 
 }  // namespace brookmark::core

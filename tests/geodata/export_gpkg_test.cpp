@@ -348,6 +348,35 @@ TEST_CASE("the channels come in stretches that say what is known of them, and ad
         "features");
 }
 
+TEST_CASE("a fall comes with both values, its interval, its probability and what that covers") {
+  using brookmark::core::QuantityKind;
+  const TemporaryFolder folder;
+  SmallSurvey survey;
+  // 60 mayflies at S1 on 4 May 2024 (10 points, good) against 50 midges and three wriggly things at S2 the day before
+  // (2 points, poor). Nothing can be lost from either by drawing again: the fall is 8 in every draw.
+  auto& records = survey.snapshot.records;
+  records.quantity[2] = QuantityKind::kCount;
+  records.count_min[2] = records.count_max[2] = 60;
+  records.count_min[3] = records.count_max[3] = 50;
+  survey.scores = brookmark::core::score_samples(survey.snapshot, survey.method);
+  survey.assessment = brookmark::core::assess(survey.snapshot, survey.scores, 0, survey.nesting,
+                                              *brookmark::core::parse_date("2024-12-31"));
+  export_survey(survey.source(), folder / "out.gpkg", {});
+  const Table drops = layer(folder / "out.gpkg", "drops");
+  REQUIRE(drops.rows.size() == 1);
+  CHECK(cell(drops, 0, "upstream_site") == "S1");
+  const auto number = [&](const char* column) { return std::stod(cell(drops, 0, column)); };
+  CHECK(number("value_up") == 10);
+  CHECK(number("value_down") == 2);
+  CHECK(number("fall") == 8);
+  CHECK(number("low") == 8);
+  CHECK(number("high") == 8);
+  CHECK(number("probability") == 1);
+  CHECK(cell(drops, 0, "since") == "2024-05-03");
+  CHECK(cell(drops, 0, "confidence_note").find("counting error only") == 0);
+  CHECK(cell(drops, 0, "note").find("worse as far back as the samples go") != std::string::npos);
+}
+
 TEST_CASE("the survey table says what the file is and what it does not say") {
   const TemporaryFolder folder;
   const SmallSurvey survey;

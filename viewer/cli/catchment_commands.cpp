@@ -72,7 +72,8 @@ int run_catchments(const std::filesystem::path& survey, const CatchmentsCommand&
               rank_cell(channel.middle_rank),
               value_cell(channel.mean_value),
               text(core::catchment_rule_name(rule)),
-              text(core::rank_driver(ranked, worst, rule))});
+              text(core::rank_driver(ranked, worst, rule)),
+              a.median_site.has_value() ? text(snapshot.sites.code[a.median_site.value()]) : Cell{}});
   }
   console.rows(rows);
   if (snapshot.catchments.empty())
@@ -91,10 +92,11 @@ void add_catchment_verbs(Verbs& verbs) {
           [command](const auto& survey, const Console& c) { return run_catchments(survey, *command, c); })
       .with_method(command->score, "default: the first of `brookmark methods`")
       .with_until(command->score)
-      .option("--rule", command->rule,
-              "what ranks a catchment: its worst site (default), the median of its sites, or the class in "
-              "the middle "
-              "of the known length of its channels")
+      .option(
+          "--rule", command->rule,
+          "what ranks a catchment: its worst site (default), the site in the middle of its sites (of an even "
+          "number the worse of the middle two), or the class in the middle of the known length of its "
+          "channels")
       .choices({"worst", "median", "length"})
       .with_format();
 }

@@ -3,6 +3,7 @@
 #include <ostream>
 
 #include "core/analysis/drops.hpp"
+#include "core/base/text.hpp"
 #include "viewer/cli/verbs.hpp"
 
 namespace brookmark::viewer {
@@ -46,7 +47,8 @@ struct DropRows {
              "value_down",
              "method",
              "metric",
-             "confirmed"},
+             "confirmed",
+             "confidence_note"},
             {}};
 
   Cell value_of(core::SampleIndex sample) const {
@@ -86,10 +88,26 @@ struct DropRows {
     }
     row.insert(row.end(), {pair ? value_of(pair->up) : Cell{}, pair ? value_of(pair->down) : Cell{},
                            text(scores.method->id), text(metric.id),
-                           text(core::confirmed_name(scores.method->confirmed))});
+                           text(core::confirmed_name(scores.method->confirmed)),
+                           sure ? text_or_empty(drop.confidence->rests_on) : Cell{}});
     rows.add(std::move(row));
   }
 };
+
+// What the probabilities listed are, and every caution that goes with one of them.
+std::string probability_words(std::span<const core::Drop> listed) {
+  std::vector<std::string> cautions;
+  for (const core::Drop& drop : listed)
+    if (drop.confidence &&
+        std::find(cautions.begin(), cautions.end(), drop.confidence->rests_on) == cautions.end())
+      cautions.push_back(drop.confidence->rests_on);
+  if (cautions.empty()) return {};
+  std::string words =
+      "probability: of a fall above 0, by drawing the animals of both samples again; a draw without any fall "
+      "counts half. low and high: 95 % interval of the fall.";
+  if (cautions.size() == 1) return words + " Both cover " + cautions.front() + "\n";
+  return words + " What both cover stands in confidence_note: " + core::joined(cautions, " | ") + "\n";
+}
 
 // Those that fall stand before those that do not.
 std::size_t worst_listed(const std::vector<core::Drop>& drops) {
@@ -113,8 +131,8 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
       std::count_if(drops.begin(), drops.end(), [](const core::Drop& d) { return d.pairs.empty(); }));
 
   // Drawing takes its time: only for what is listed, which stands first.
-  core::add_confidence(std::span(drops).first(command.all ? drops.size() : worst_listed(drops)), snapshot,
-                       *method, m);
+  const auto shown = std::span(drops).first(command.all ? drops.size() : worst_listed(drops));
+  core::add_confidence(shown, snapshot, *method, m);
   DropRows listed{snapshot, scores, method->metrics[m], m};
   for (const core::Drop& drop : drops) {
     if (!command.all && !drop.is_worse()) continue;
@@ -137,7 +155,8 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
     console.err << counted(drops.size(), "stretch", "stretches") << " between neighbours up to "
                 << core::format_date(until) << ": worse below in " << worse << ", not in "
                 << drops.size() - worse - bare << ", nothing to compare in " << bare
-                << (command.all ? "" : " (--all lists them too)") << "\n";
+                << (command.all ? "" : " (--all lists them too)") << "\n"
+                << probability_words(shown);
   return worse > 0 ? kDone : kAnswerIsNo;
 }
 
@@ -156,7 +175,17 @@ void add_drop_verbs(Verbs& verbs) {
             "each pair of samples of a stretch, oldest first, not the newest alone")
       .whole("--days", command->days, 0, 366,
              "how many days the two samples may lie apart, within one season; default 30")
-      .with_format();
+      .with_format()
+      .footer([] {
+        return "since: the first pair of samples from which on every pair up to the newest is clearly worse "
+               "below: by "
+               "a class lost, or by a fall whose 95 % interval lies above 0. A method without classes whose "
+               "animals "
+               "were not counted has neither: there any fall counts, and the note says so. Empty where the "
+               "newest "
+               "pair is not clearly worse. A rule, not a test: worse_in_a_row says how many pairs it rests "
+               "on.";
+      });
 }
 
 }  // namespace brookmark::viewer

@@ -218,6 +218,8 @@ TEST_CASE("the three rules may rank otherwise, and each says what it rests on") 
   CHECK(worst.find("d is ") == 0);
   CHECK(worst.find("worse than c above it by 57") != std::string::npos);
   CHECK(driver(s, a, 0, CatchmentRule::kMedian).find("the middle of 3 assessed sites: b, ") == 0);
+  CHECK(driver(s, a, 1, CatchmentRule::kMedian).find("f, ") == 0);
+  CHECK(driver(s, a, 1, CatchmentRule::kMedian).find(", the only assessed site") != std::string::npos);
   CHECK(driver(s, a, 1, CatchmentRule::kLength).find(" km of channel known") != std::string::npos);
   CHECK(driver(s, a, 2, CatchmentRule::kWorst) == "no site in it is assessed");
   CHECK(driver(s, a, 2, CatchmentRule::kLength) == "no channel in it is measured or inferred");

@@ -1,5 +1,7 @@
 #include <doctest/doctest.h>
 
+#include <random>
+
 #include "core/scoring/assessment.hpp"
 #include "tests/core/scoring/survey_builder.hpp"
 
@@ -133,7 +135,8 @@ TEST_CASE("a catchment counts its sites and those of its sub-catchments, with wo
   CHECK(whole.assessed_sites == 4);
   CHECK(whole.worst_rank == 4);
   CHECK(whole.median_rank == 3);      // of 1 2 3 4 the worse of 2 and 3
-  CHECK(whole.median_value == 70.0);  // of 90 80 60 20: (80 + 60) / 2
+  CHECK(whole.median_value == 60.0);  // that site's: of 90 80 60 20 the worse of 80 and 60
+  CHECK(whole.median_site == core::SiteIndex(2));
   CHECK(whole.first == day("2020-05-01"));
   CHECK(whole.last == day("2023-05-01"));
   CHECK(part.sites == 4);
@@ -141,11 +144,13 @@ TEST_CASE("a catchment counts its sites and those of its sub-catchments, with wo
   CHECK(part.worst_rank == 3);
   CHECK(part.median_rank == 2);  // of 1 2 3
   CHECK(part.median_value == 80.0);
+  CHECK(part.median_site == core::SiteIndex(1));
   CHECK(other.sites == 1);
   CHECK(other.assessed_sites == 0);
   CHECK(other.worst_rank == 0);
   CHECK(other.median_rank == 0);
   CHECK_FALSE(other.median_value.has_value());
+  CHECK_FALSE(other.median_site.has_value());
   CHECK_FALSE(other.first.has_value());
   // Two years earlier there were two of them.
   const auto then = assess(b, "2021-12-31", "bmwp-a", nesting);
@@ -153,13 +158,13 @@ TEST_CASE("a catchment counts its sites and those of its sub-catchments, with wo
   CHECK(then.catchments[0].median_rank == 2);
 }
 
-TEST_CASE("where lower is better the median rank is still the worse one, the value the mean") {
+TEST_CASE("where lower is better the median is still the worse of the middle two") {
   SurveyBuilder b;
   b.sample(b.site("S1", kStream), "2022-05-01", {n("Baetidae", 100)});  // 4
   b.sample(b.site("S2", kStream), "2022-05-01", {n("Asellus", 100)});   // 8
   const auto now = assess(b, "2024-01-01", "family-biotic-index",
                           nesting_of({core::CatchmentIndex(1), core::CatchmentIndex(1)}));
-  CHECK(now.catchments[1].median_value == 6.0);  // (4 + 8) / 2
+  CHECK(now.catchments[1].median_value == 8.0);  // of 4 and 8
   CHECK(now.catchments[1].median_rank == 7);     // 7.26-10 Very poor, against 2
 }
 
@@ -272,6 +277,37 @@ TEST_CASE("a metric without classes is assessed by its values") {
   CHECK(now.catchments[2].assessed_sites == 1);
   CHECK(now.catchments[2].median_value == 2.0);
   CHECK(now.catchments[2].worst_rank == 0);
+}
+
+TEST_CASE(
+    "the middle site of any catchment is the one that counting finds, and class and value are its own") {
+  std::mt19937 random(20);
+  for (int trial = 0; trial < 60; ++trial) {
+    INFO("trial ", trial);
+    SurveyBuilder b;
+    const auto count = 1 + random() % 9;
+    std::vector<core::CatchmentIndex> smallest;
+    for (std::size_t i = 0; i < count; ++i) {
+      b.sample(b.site(std::to_string(i), kStream), "2022-05-01", worth(1 + static_cast<int>(random() % 9)));
+      smallest.push_back(core::CatchmentIndex(0));
+    }
+    const auto now = assess(b, "2024-01-01", "bmwp-a", nesting_of(smallest));
+    const auto& c = now.catchments[0];
+    REQUIRE(c.median_site.has_value());
+    const auto& middle = now.sites[c.median_site.value()];
+    CHECK(c.median_value == middle.value);
+    CHECK(c.median_rank == middle.class_rank);
+    // At least half of the sites are as bad or worse, and at least half as good or better; of two such values this
+    // is the worse, so that fewer than half are worse than it.
+    std::size_t worse = 0, better = 0;
+    for (const auto& site : now.sites) {
+      worse += site.value < middle.value ? 1U : 0U;
+      better += site.value > middle.value ? 1U : 0U;
+    }
+    CHECK(2 * worse < count);
+    CHECK(2 * better <= count);
+    CHECK(core::class_of(now.metric_info(), *c.median_value)->rank == c.median_rank);
+  }
 }
 
 TEST_CASE("an empty survey has an empty assessment") {

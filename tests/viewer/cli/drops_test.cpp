@@ -93,6 +93,25 @@ TEST_CASE("--all lists the stretches that do not fall too, --history each pair o
   CHECK(history.rows.size() == pairs);
 }
 
+TEST_CASE("since begins at the first clear fall, and what a probability is and covers is said once") {
+  const Answer answer = run_well({"drops", demo(), "--format", "csv"});
+  const core::Table table = answer.table();
+  // The overflow spills from 1 March 2022 (demo_area); the winter before, Q03 and Q04 were 79 and 78, both Good.
+  CHECK(cell(table, table.rows[0], "since") == "2022-04-25");
+  for (const core::TableRow& row : table.rows) {
+    CHECK(says(cell(table, row, "confidence_note"), "counting error only, not the spread between samples"));
+    const bool dated = !cell(table, row, "since").empty();
+    CHECK(dated == (core::parse_integer(cell(table, row, "worse_in_a_row")).value() > 0));
+    CHECK(dated != says(cell(table, row, "note"), "not clearly worse"));
+    const bool lost = cell(table, row, "class_up") != cell(table, row, "class_down");
+    CHECK(dated == (lost || core::parse_number(cell(table, row, "low")).value() > 0));
+  }
+  CHECK(says(answer.err, "a draw without any fall counts half"));
+  CHECK(says(answer.err, "counting error only"));
+  CHECK(says(answer.err, "the interval is too narrow"));
+  CHECK(says(run_well({"drops", "--help"}).out, "clearly worse below"));
+}
+
 TEST_CASE("before anything was sampled the answer is no, with a sentence") {
   const Answer answer = run({"drops", demo(), "--until", "2019-01-01", "--format", "csv"});
   CHECK(answer.code == 1);

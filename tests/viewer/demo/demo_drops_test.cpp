@@ -59,10 +59,13 @@ TEST_CASE("once the overflow fails, the stretch that it enters is the worst of a
 
 TEST_CASE("the failing stretch has been worse since the year of the failure, in every season since") {
   const core::Method& method = default_method();
-  const auto drops = drops_on("2025-12-31");
+  auto drops = drops_on("2025-12-31");
+  core::add_confidence(drops, made().survey, method, 0);
   const core::Drop* drop = stretch(drops, "Q03", "Q04");
   REQUIRE(drop != nullptr);
   REQUIRE(drop->since.has_value());
+  // Not before the overflow spills, and not for the one point between two good samples of the winter before.
+  CHECK(*drop->since >= *core::parse_date("2022-03-01"));
   CHECK(core::year_month_day(*drop->since).year == 2022);
   // Four seasons a year at both sites: sixteen pairs from spring 2022 to autumn 2025 at least fifteen of them since.
   CHECK(drop->worse_in_a_row >= 15);

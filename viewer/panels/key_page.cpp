@@ -14,24 +14,42 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr auto kNoSign = static_cast<std::uint8_t>(Sign::kNone);
+constexpr float kSiteMark_ems = 0.62F, kOutfallMark_ems = 0.46F;
 
-void mark_line(const Ui& ui, Mark mark, const std::string& words, std::optional<std::size_t> count,
-               float radius_ems = 0.66F) {
-  const float em = ui.theme.em;
-  mark_item(ui.theme, mark, ui.colours, radius_ems);
-  ImGui::SameLine();
-  ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.33F));
-  const float right = ImGui::GetContentRegionMax().x;
-  const std::string number = count ? std::to_string(*count) : "";
-  const float number_width = ImGui::CalcTextSize(number.c_str()).x;
-  text(fitted(words, right - ImGui::GetCursorPosX() - number_width - em));
-  if (count) {
-    ImGui::SameLine(right - number_width);
-    ImGui::PushStyleColor(ImGuiCol_Text, im(*count == 0 ? ink::kMuted : ink::kText));
+// Marks with their words and how many there are, two side by side.
+class MarkColumns {
+ public:
+  explicit MarkColumns(const Ui& ui) : ui_(ui), font_(ui.theme.small) {
+    ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(std::round(ui.theme.em * 0.4F), 0));
+    left_ = ImGui::GetCursorPosX();
+    width_ = std::floor((ImGui::GetContentRegionAvail().x - ui.theme.em) / 2);
+  }
+  ~MarkColumns() { ImGui::PopStyleVar(); }
+  MarkColumns(const MarkColumns&) = delete;
+  MarkColumns& operator=(const MarkColumns&) = delete;
+
+  void add(Mark mark, const std::string& words, std::size_t count, float radius_ems) {
+    const float em = ui_.theme.em, from = left_ + (second_ ? width_ + em : 0);
+    if (second_) ImGui::SameLine(from);
+    mark_item(ui_.theme, mark, ui_.colours, radius_ems);
+    ImGui::SameLine();
+    ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.3F));
+    const std::string number = std::to_string(count);
+    const float number_width = ImGui::CalcTextSize(number.c_str()).x;
+    text(fitted(words, from + width_ - ImGui::GetCursorPosX() - number_width - em * 0.3F));
+    ImGui::SameLine(from + width_ - number_width);
+    ImGui::PushStyleColor(ImGuiCol_Text, im(count == 0 ? ink::kMuted : ink::kText));
     text(number);
     ImGui::PopStyleColor();
+    second_ = !second_;
   }
-}
+
+ private:
+  const Ui& ui_;
+  FontScope font_;
+  float left_ = 0, width_ = 0;
+  bool second_ = false;
+};
 
 void class_lines(const Ui& ui) {
   const core::Metric& metric = ui.assessment->metric_info();
@@ -47,35 +65,34 @@ void class_lines(const Ui& ui) {
   shown.sample = core::SampleIndex(0);
   shown.has_value = true;
   shown.in_scope = true;
-  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(ImGui::GetStyle().ItemSpacing.x, 1));
-  for (const core::ClassBand& band : metric.bands) {
-    shown.class_rank = static_cast<std::uint8_t>(band.rank);
-    mark_line(ui, site_mark(shown, metric), band.name, of_class[shown.class_rank]);
-  }
-  if (metric.bands.empty()) {
-    shown.value = 12;
-    mark_line(ui, site_mark(shown, metric), "value (this measure has no classes)", count(Standing::kValue));
-  }
-  const auto hollow = [&](Sign sign, const char* words, Standing s) {
-    mark_line(ui, {MarkShape::kRing, kColourUnclassed, static_cast<std::uint8_t>(sign), kNoSign}, words,
-              count(s));
-  };
-  hollow(Sign::kDash, "outside the method's scope", Standing::kOutsideScope);
-  hollow(Sign::kTimes, "sampled, but no value or class", Standing::kNoValue);
-  hollow(Sign::kQuestion, "not sampled by this day", Standing::kNotSampled);
-  const Ageing ageing(ui.snapshot(), ui.state.date);
   std::size_t faded = 0;
-  for (std::size_t i = 0; i < ui.assessment->sites.size(); ++i)
-    if (ageing.is_faded(i, ui.assessment->sites[i])) ++faded;
-  if (faded > 0) {
-    const auto colour =
-        static_cast<std::uint8_t>(kFaded + (metric.bands.empty() ? kColourValue : kColourFirstClass));
-    mark_line(ui, {MarkShape::kDisc, colour, kNoSign, kNoSign}, "faded: known of earlier only", faded);
-    small_muted(ui.theme,
-                "Retired, or last sampled more than two years before this day; the year stands "
-                "beside the name.");
+  {
+    MarkColumns marks(ui);
+    for (const core::ClassBand& band : metric.bands) {
+      shown.class_rank = static_cast<std::uint8_t>(band.rank);
+      marks.add(site_mark(shown, metric), band.name, of_class[shown.class_rank], kSiteMark_ems);
+    }
+    if (metric.bands.empty()) {
+      shown.value = 12;
+      marks.add(site_mark(shown, metric), "value (no classes)", count(Standing::kValue), kSiteMark_ems);
+    }
+    const auto hollow = [&](Sign sign, const char* words, Standing s) {
+      marks.add({MarkShape::kRing, kColourUnclassed, static_cast<std::uint8_t>(sign), kNoSign}, words,
+                count(s), kSiteMark_ems);
+    };
+    hollow(Sign::kDash, "outside the scope", Standing::kOutsideScope);
+    hollow(Sign::kTimes, "no value or class", Standing::kNoValue);
+    hollow(Sign::kQuestion, "not sampled yet", Standing::kNotSampled);
+    const Ageing ageing(ui.snapshot(), ui.state.date);
+    for (std::size_t i = 0; i < ui.assessment->sites.size(); ++i)
+      if (ageing.is_faded(i, ui.assessment->sites[i])) ++faded;
+    if (faded > 0) {
+      const auto colour =
+          static_cast<std::uint8_t>(kFaded + (metric.bands.empty() ? kColourValue : kColourFirstClass));
+      marks.add({MarkShape::kDisc, colour, kNoSign, kNoSign}, "known of earlier", faded, kSiteMark_ems);
+    }
   }
-  ImGui::PopStyleVar();
+  if (faded > 0) small_muted(ui.theme, "Earlier: retired, or two years without a sample; with the year.");
 }
 
 // What cannot be on the map can still be chosen.
@@ -109,7 +126,7 @@ void unplaced_lines(const Ui& ui) {
 
 void layer_box(const Ui& ui, const char* name, Layer layer) {
   bool shown = ui.state.layers[layer];
-  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.3F, ui.theme.em * 0.3F));
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.2F, ui.theme.em * 0.14F));
   if (ImGui::Checkbox(name, &shown)) ui.push(ShowLayer{layer, shown});
   ImGui::PopStyleVar();
 }
@@ -156,21 +173,36 @@ void outfall_lines(const Ui& ui) {
     ++counts[static_cast<std::size_t>(o.kind)];
     if (outfall_use(o, ui.state.date) != OutfallUse::kInUse) ++out_of_use;
   }
-  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(ImGui::GetStyle().ItemSpacing.x, 0));
-  for (const core::OutfallKind kind :
-       {core::OutfallKind::kTreatedSewage, core::OutfallKind::kStormSewage, core::OutfallKind::kRoadDrain,
-        core::OutfallKind::kFieldDrain, core::OutfallKind::kTrade, core::OutfallKind::kUnknown}) {
-    const std::size_t count = counts[static_cast<std::size_t>(kind)];
-    if (count > 0)
-      mark_line(ui, {outfall_shape(kind), kColourOutfall, kNoSign, kNoSign},
-                kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(kind), count,
-                0.5F);
+  {
+    MarkColumns marks(ui);
+    for (const core::OutfallKind kind :
+         {core::OutfallKind::kTreatedSewage, core::OutfallKind::kStormSewage, core::OutfallKind::kRoadDrain,
+          core::OutfallKind::kFieldDrain, core::OutfallKind::kTrade, core::OutfallKind::kUnknown}) {
+      const std::size_t count = counts[static_cast<std::size_t>(kind)];
+      if (count > 0)
+        marks.add({outfall_shape(kind), kColourOutfall, kNoSign, kNoSign},
+                  kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(kind),
+                  count, kOutfallMark_ems);
+    }
+    if (out_of_use > 0)
+      marks.add({MarkShape::kSquare, kColourOutfall + kFaded, kNoSign, kNoSign}, "not in use", out_of_use,
+                kOutfallMark_ems);
   }
-  if (out_of_use > 0)
-    mark_line(ui, {MarkShape::kSquare, kColourOutfall + kFaded, kNoSign, kNoSign},
-              "faded: not in use on this day", out_of_use, 0.5F);
   if (ui.shown.leaders) leader_line(ui);
-  ImGui::PopStyleVar();
+}
+
+// The worst falls in words, each with its number; on the map that stands beside the lower site.
+void fall_lines(const Ui& ui) {
+  const auto falls = worst_falls(ui);
+  if (falls.empty()) small_muted(ui.theme, "No two neighbours on one flow path between which it falls.");
+  for (std::size_t i = 0; i < falls.size(); ++i) {
+    const ImVec2 at = ImGui::GetCursorScreenPos(), size = fall_tag_size(ui.theme, i);
+    draw_fall_tag(*ImGui::GetWindowDrawList(), at, ui.theme, i);
+    const float indent = size.x + ui.theme.em * 0.4F;
+    ImGui::Indent(indent);
+    small_muted(ui.theme, drop_in_words(ui.snapshot(), falls[i], ui.assessment->metric_info()));
+    ImGui::Unindent(indent);
+  }
 }
 
 // A class carried along the channel: how, by the class in the middle; and where it falls most.
@@ -183,6 +215,7 @@ void reach_lines(const Ui& ui) {
     const Colour colour =
         ui.colours.fill[classes ? kColourFirstClass + metric.bands.size() / 2 : kColourValue];
     const auto line = [&](const char* words, Colour ink, float width, bool dashed) {
+      const FontScope font(ui.theme.small);
       ImGui::Indent(ui.theme.em * 1.9F);
       text(words);
       line_sample(ui, ink, width, dashed, false);
@@ -193,17 +226,11 @@ void reach_lines(const Ui& ui) {
     line("unknown", ink::kUnknownReach, 1.7F, false);
   }
   layer_box(ui, "Where it falls most", Layer::kDrops);
-  line_sample(ui, ink::kDrop, 9, false, false);
-  line_sample(ui, ink::kPaper, 5.5F, false, false);
-  line_sample(ui, ink::kUnknownReach, 1.7F, false, false);
-  if (!ui.state.layers[Layer::kDrops]) return;
-  const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.date);
-  if (drops == nullptr || drops->empty() || !drops->front().is_worse()) {
-    small_muted(ui.theme, "No two neighbours on one flow path between which it falls.");
-    return;
-  }
-  for (std::size_t i = 0; i < drops->size() && i < kDropsShown && (*drops)[i].is_worse(); ++i)
-    small_muted(ui.theme, drop_in_words(ui.snapshot(), (*drops)[i], metric));
+  line_sample(ui, ink::kDrop, 11, false, false);
+  line_sample(ui, ink::kPaper, 7.4F, false, false);
+  line_sample(ui, ink::kUnknownReach, 3, false, false);
+  if (ui.state.layers[Layer::kDrops]) fall_lines(ui);
+  ui.shown.key.falls_bottom = ImGui::GetCursorScreenPos().y - ImGui::GetStyle().ItemSpacing.y;
 }
 
 void map_lines(const Ui& ui) {
@@ -265,8 +292,9 @@ std::string survey_sentence(const core::Snapshot& s, const Model& model) {
 }  // namespace
 
 void draw_key_page(const Ui& ui) {
-  wrapped(survey_sentence(ui.snapshot(), ui.model));
-  if (!ui.snapshot().survey.description.empty()) small_muted(ui.theme, ui.snapshot().survey.description);
+  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing,
+                      ImVec2(ImGui::GetStyle().ItemSpacing.x, std::round(ui.theme.em * 0.22F)));
+  small_muted(ui.theme, survey_sentence(ui.snapshot(), ui.model));
   if (!ui.model.session().notice.empty()) notice(ui.theme, ui.model.session().notice);
   rule(ui.theme);
   layer_box(ui, ui.state.date ? "Sites, as known on this day" : "Sites", Layer::kSites);
@@ -279,6 +307,24 @@ void draw_key_page(const Ui& ui) {
     method_lines(ui);
   else
     notice(ui.theme, "This program has no method to score with.");
+  if (!ui.snapshot().survey.description.empty()) {
+    rule(ui.theme);
+    small_muted(ui.theme, ui.snapshot().survey.description);
+  }
+  ImGui::PopStyleVar();
+}
+
+// Below a page longer than its panel stands whether there is more.
+void more_below(const Ui& ui, float room, bool more) {
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddLine(at, {at.x + width, at.y}, im(look::kLine), 1);
+  const FontScope font(ui.theme.small);
+  const std::string words = more ? "\u25BC  more below" : "end of the page";
+  const ImVec2 size = ImGui::CalcTextSize(words.c_str());
+  list.AddText({std::round(at.x + (width - size.x) / 2), std::round(at.y + (room - size.y) / 2)},
+               im(more ? ink::kAccent : ink::kMuted), words.c_str());
 }
 
 void draw_side(const Ui& ui) {
@@ -296,7 +342,11 @@ void draw_side(const Ui& ui) {
   gap(ui.theme, 0.1F);
   // Each page keeps its own place when another was open.
   ImGui::PushID(static_cast<int>(ui.state.page));
-  ImGui::BeginChild("page", {0, 0}, false);
+  // Whether the page is longer than its panel is known from the frame before.
+  ImGuiStorage& storage = *ImGui::GetStateStorage();
+  const ImGuiID is_long = ImGui::GetID("is long");
+  const float strip = storage.GetBool(is_long) ? std::round(em * 1.3F) : 0;
+  ImGui::BeginChild("page", {0, -strip}, false);
   // A finger or a hand drags the page, also by a row or a button: that is then not pressed.
   const ImGuiIO& io = ImGui::GetIO();
   const ImVec2 low = ImGui::GetWindowPos(), page = ImGui::GetWindowSize();
@@ -320,7 +370,21 @@ void draw_side(const Ui& ui) {
       break;
   }
   gap(ui.theme);
+  const ImGuiWindow& child = *ImGui::GetCurrentWindow();
+  const bool longer = child.ScrollMax.y > 0, more = child.Scroll.y < child.ScrollMax.y - 1;
+  if (ui.state.page == Page::kKey) {
+    KeyInSight& key = ui.shown.key;
+    key.top = child.InnerRect.Min.y;
+    key.bottom = child.InnerRect.Max.y;
+    key.content_px = child.ContentSize.y;
+    key.scroll_most_px = child.ScrollMax.y;
+    key.widest_px = child.ContentSize.x;
+    key.room_px = child.InnerRect.GetWidth();
+    key.scroll_bar = child.ScrollbarY;
+  }
   ImGui::EndChild();
+  storage.SetBool(is_long, longer);
+  if (strip > 0) more_below(ui, strip, more);
   ImGui::PopID();
   ImGui::End();
 }

@@ -13,6 +13,8 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr std::size_t kMostNamedSites = 600;  // more in view: none is named, only the chosen one
+constexpr double kLongestKeptFree_px =
+    20000;  // of one straight piece; a longer one is seen from too near to matter
 
 ImVec2 vec(Pixel p) {
   return {static_cast<float>(p.x), static_cast<float>(p.y)};
@@ -35,6 +37,10 @@ class Words {
     for (const std::uint32_t i : sites_) add_mark(ui.model.site_places()[i], site_radius(), site_gap());
     for (const std::uint32_t i : outfalls_)
       if (!is_covered(i)) add_mark(ui.model.outfall_places()[i], outfall_radius(), outfall_gap());
+    if (falls_are_shown(ui)) {
+      falls_ = worst_falls(ui);
+      for (const core::Drop& drop : falls_) keep_free(drop.stretch.line);
+    }
     // The worst first: they are what the map is opened for.
     std::stable_sort(sites_.begin(), sites_.end(),
                      [&](std::uint32_t a, std::uint32_t b) { return rank_of(a) > rank_of(b); });
@@ -46,6 +52,7 @@ class Words {
       return space_.is_free({at.x - half, at.y - half, 2 * half, 2 * half});
     });
     const bool labels = ui_.state.layers[Layer::kLabels];
+    falls();
     chosen();
     if (ui_.state.query.from != Query::From::kNone) {
       covered_outfalls();
@@ -63,6 +70,26 @@ class Words {
   std::vector<Callout> callouts() const { return callouts_; }
 
  private:
+  // A stretch between two sites that nearly touch is hidden below their marks: the number beside the lower one tells.
+  void falls() {
+    ui_.shown.falls.clear();
+    for (std::size_t i = 0; i < falls_.size(); ++i) {
+      const core::PlanePoint place = ui_.model.site_places()[falls_[i].down.value()];
+      if (!is_place(place)) continue;
+      const Pixel anchor = ui_.state.view.to_pixel(place);
+      if (!ui_.state.view.box.contains(anchor)) continue;
+      const ImVec2 size = fall_tag_size(ui_.theme, i);
+      auto at =
+          space_.place(anchor, site_radius() + ui_.theme.em * 0.1F, size.x, size.y, LabelSides::kAround);
+      if (!at) at = space_.place(anchor, site_gap(), size.x, size.y, LabelSides::kAside);
+      // Where nothing is free it lies over what is there, on the mark's lower right.
+      const double r = site_radius() * 0.7;
+      const Pixel corner = at.value_or(Pixel{anchor.x + r, anchor.y + r});
+      draw_fall_tag(list_, vec(corner), ui_.theme, i);
+      ui_.shown.falls.push_back({corner.x, corner.y, size.x, size.y});
+    }
+  }
+
   void chosen() {
     if (ui_.state.outfall) chosen_outfall_ = ui_.state.outfall->value();
     if (ui_.state.site && is_place(ui_.model.site_places()[ui_.state.site->value()])) {
@@ -239,6 +266,23 @@ class Words {
     paint.frame.outfall_marks = paint.outfall_marks;
   }
 
+  // Words keep off the edge of a stretch on which the index falls.
+  void keep_free(const core::Line& stretch) {
+    const double half = ui_.theme.em * 0.4;
+    const auto line = to_plane(ui_.model.frame(), stretch);
+    for (std::size_t i = 1; i < line.size(); ++i) {
+      const Pixel from = ui_.state.view.to_pixel(line[i - 1]), to = ui_.state.view.to_pixel(line[i]);
+      const double length = std::hypot(to.x - from.x, to.y - from.y);
+      if (!std::isfinite(length) || length > kLongestKeptFree_px) continue;
+      const int steps = std::max(1, static_cast<int>(length / half));
+      for (int k = 0; k <= steps; ++k) {
+        const double t = static_cast<double>(k) / steps;
+        const Pixel p{from.x + (to.x - from.x) * t, from.y + (to.y - from.y) * t};
+        if (ui_.state.view.box.contains(p)) space_.block({p.x - half, p.y - half, 2 * half, 2 * half});
+      }
+    }
+  }
+
   std::string site_words(std::size_t i, bool with_name) const {
     const core::SiteColumns& sites = ui_.snapshot().sites;
     std::string words(sites.code[i]);
@@ -367,6 +411,7 @@ class Words {
   MapNames names_;
   std::optional<std::size_t> chosen_outfall_;
   std::vector<Callout> callouts_;
+  std::span<const core::Drop> falls_;
 };
 
 }  // namespace

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <functional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -35,6 +36,8 @@ struct Shown {
   bool catchment_classes = false, leaders = false;
   std::uint32_t revealed = 0;
   MapNames names;
+  std::vector<PixelBox> falls;  // the numbers beside the lower sites of the worst falls
+  KeyInSight key;
 };
 
 struct Ui {
@@ -71,6 +74,13 @@ void draw_caution(const Ui& ui);
 // "retired, last sampled 5 October 2021" for a site that is drawn faded; else empty.
 std::string age_in_words(const Ui& ui, std::size_t site);
 void take_keys(const Ui& ui);
+
+// The stretches brought out as falling most, worst first, in the order of their numbers; none while that layer is off.
+bool falls_are_shown(const Ui& ui);
+std::span<const core::Drop> worst_falls(const Ui& ui);
+// The number of one of them, as beside its lower site and in the key.
+ImVec2 fall_tag_size(const Theme& theme, std::size_t place);
+void draw_fall_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t place);
 
 // An outfall that a site's mark covers is shown beside its place, at the end of a short line.
 struct Callout {

@@ -157,6 +157,13 @@ const MapNames& Stage::map_names() const {
   return impl_->shown.names;
 }
 
+const std::vector<PixelBox>& Stage::fall_numbers() const {
+  return impl_->shown.falls;
+}
+const KeyInSight& Stage::key_in_sight() const {
+  return impl_->shown.key;
+}
+
 void Stage::set_painter(MapPainter* painter) {
   impl_->paint.painter = painter;
   if (painter) painter->load(impl_->scene);

@@ -5,6 +5,7 @@
 
 #include <memory>
 #include <set>
+#include <vector>
 
 #include "viewer/actions/actions.hpp"
 #include "viewer/map/painter.hpp"
@@ -15,6 +16,16 @@ namespace brookmark::viewer {
 // What bears its name on the map in one frame, as indices into the snapshot.
 struct MapNames {
   std::set<std::size_t> sites, outfalls, catchments;
+};
+
+// How the key's page lay in its panel in one frame, logical pixels: whether its lines can all be brought into sight.
+struct KeyInSight {
+  double top = 0, bottom = 0;         // of what is seen of the page
+  double content_px = 0;              // height of all lines
+  double scroll_most_px = 0;          // how far it can be moved up
+  double widest_px = 0, room_px = 0;  // of the lines, and what there is
+  double falls_bottom = 0;            // where the lines about falls ended
+  bool scroll_bar = false;
 };
 
 // Owns the ImGui context: one Stage at a time.
@@ -43,6 +54,9 @@ class Stage {
   // What the newest frame handed to the painter: colours, radii, marks.
   const MapFrame& map_frame() const;
   const MapNames& map_names() const;
+  // Boxes of the numbers beside the lower sites of the worst falls, worst first.
+  const std::vector<PixelBox>& fall_numbers() const;
+  const KeyInSight& key_in_sight() const;
 
  private:
   struct Impl;

@@ -60,10 +60,10 @@ void set_colours(ImGuiStyle& style) {
   set(ImGuiCol_Separator, look::kLine);
   set(ImGuiCol_CheckMark, ink::kAccent);
   set(ImGuiCol_NavHighlight, ink::kAccent);
-  set(ImGuiCol_ScrollbarBg, {0, 0, 0, 0});
-  set(ImGuiCol_ScrollbarGrab, {176, 184, 178});
-  set(ImGuiCol_ScrollbarGrabHovered, {150, 160, 154});
-  set(ImGuiCol_ScrollbarGrabActive, {120, 132, 126});
+  set(ImGuiCol_ScrollbarBg, look::kField);
+  set(ImGuiCol_ScrollbarGrab, {140, 152, 146});
+  set(ImGuiCol_ScrollbarGrabHovered, {118, 132, 125});
+  set(ImGuiCol_ScrollbarGrabActive, {96, 110, 103});
   set(ImGuiCol_TableBorderLight, look::kLine);
   set(ImGuiCol_TableBorderStrong, look::kLine);
   set(ImGuiCol_TableHeaderBg, look::kField);

@@ -286,8 +286,9 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
         static_cast<float>(std::clamp(1 + 0.25 * std::log2(8 / frame.view.metres_per_pixel), 1.0, 2.2));
     const float width = 3.4F * nearness * unit;
     if (frame.layers[Layer::kDrops] && frame.reaches != nullptr) {
-      m.stroke(m.drops, width + 7 * unit, ink::kDrop);
-      m.stroke(m.drops, width + 3 * unit, ink::kPaper);
+      m.stroke(m.drops, width + 7.6F * unit, ink::kDrop);
+      m.stroke(m.drops, width + 4 * unit, ink::kPaper);
+      m.stroke(m.drops, width - 0.4F * unit, ink::kUnknownReach);  // seen where no class is carried over it
     }
     // Where classes are carried along the channels, the channel itself is what nobody knows of.
     const bool carried = frame.layers[Layer::kReaches] && frame.reaches != nullptr;

@@ -29,25 +29,27 @@ class MarkColumns {
   MarkColumns& operator=(const MarkColumns&) = delete;
 
   void add(Mark mark, const std::string& words, std::size_t count, float radius_ems) {
-    const float em = ui_.theme.em, from = left_ + (second_ ? width_ + em : 0);
-    if (second_) ImGui::SameLine(from);
+    const float em = ui_.theme.em, from = left_ + (second_ ? width_ + em : 0), side = std::round(em * 1.7F);
+    if (!second_) row_ = ImGui::GetCursorPosY();
+    const float words_at = from + side + std::round(em * 0.4F), line = row_ + std::round(em * 0.33F);
+    ImGui::SetCursorPos({from, row_});
     mark_item(ui_.theme, mark, ui_.colours, radius_ems);
-    ImGui::SameLine();
-    ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.3F));
     const std::string number = std::to_string(count);
     const float number_width = ImGui::CalcTextSize(number.c_str()).x;
-    text(fitted(words, from + width_ - ImGui::GetCursorPosX() - number_width - em * 0.3F));
-    ImGui::SameLine(from + width_ - number_width);
+    ImGui::SetCursorPos({words_at, line});
+    text(fitted(words, from + width_ - words_at - number_width - em * 0.3F));
+    ImGui::SetCursorPos({from + width_ - number_width, line});
     ImGui::PushStyleColor(ImGuiCol_Text, im(count == 0 ? ink::kMuted : ink::kText));
     text(number);
     ImGui::PopStyleColor();
+    ImGui::SetCursorPosY(row_ + side);
     second_ = !second_;
   }
 
  private:
   const Ui& ui_;
   FontScope font_;
-  float left_ = 0, width_ = 0;
+  float left_ = 0, width_ = 0, row_ = 0;
   bool second_ = false;
 };
 

@@ -1,6 +1,7 @@
 // What is known of the channels, as the map draws it. No graphics needed.
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "sample_survey.hpp"
@@ -82,6 +83,54 @@ TEST_CASE("the key draws with the layers of the channels on and off, for every m
       CHECK(stage.state().layers[Layer::kReaches] == shown);
       CHECK(stage.map_frame().reaches != nullptr);
     }
+  }
+}
+
+TEST_CASE(
+    "a fall between two sites whose marks touch has its number beside the lower one, clear of the marks") {
+  core::Snapshot near_by = falling_stream();
+  near_by.sites.position[1] = test::ocean(0, 1780);  // 20 m below the other
+  const Model model(make_session(std::move(near_by)));
+  Stage stage(model, 1);
+  for (const auto& [width, height] : {std::pair{1280.0, 800.0}, {1024.0, 700.0}, {2560.0, 1440.0}}) {
+    stage.resize(width, height);
+    for (int i = 0; i < 3; ++i) stage.draw();
+    REQUIRE(stage.fall_numbers().size() == 1);
+    const PixelBox tag = stage.fall_numbers()[0];
+    const double radius = stage.map_frame().site_radius_px;
+    const auto away = [&](std::size_t site) {  // from the middle of a mark to the nearest point of the number
+      const Pixel p = stage.state().view.to_pixel(model.site_places()[site]);
+      return std::hypot(p.x - std::clamp(p.x, tag.left, tag.right()),
+                        p.y - std::clamp(p.y, tag.top, tag.bottom()));
+    };
+    const Pixel up = stage.state().view.to_pixel(model.site_places()[0]),
+                down = stage.state().view.to_pixel(model.site_places()[1]);
+    CHECK(std::hypot(up.x - down.x, up.y - down.y) < 2 * radius);  // the stretch lies below the marks
+    CHECK(away(0) >= radius);
+    CHECK(away(1) >= radius);
+    CHECK(away(1) <= 4 * radius);
+    CHECK(away(1) <= away(0) + 1);
+  }
+  stage.apply(ShowLayer{Layer::kDrops, false});
+  for (int i = 0; i < 2; ++i) stage.draw();
+  CHECK(stage.fall_numbers().empty());
+}
+
+TEST_CASE("no line of the key is out of reach, and what falls is in sight at once, at every size") {
+  const Model model(make_session(falling_stream()));
+  Stage stage(model, 1);
+  for (const auto& [width, height] :
+       {std::pair{1024.0, 700.0}, {1280.0, 800.0}, {2560.0, 1440.0}, {640.0, 420.0}}) {
+    INFO(width, " x ", height);
+    stage.resize(width, height);
+    for (int i = 0; i < 4; ++i) stage.draw();
+    const KeyInSight key = stage.key_in_sight();
+    const double seen = key.bottom - key.top;
+    REQUIRE(seen > 0);
+    CHECK(key.content_px <= seen + key.scroll_most_px + 1);
+    CHECK(key.scroll_bar == (key.scroll_most_px > 0));
+    CHECK(key.widest_px <= key.room_px + 1);
+    if (height >= 700) CHECK(key.falls_bottom <= key.bottom);
   }
 }
 

@@ -149,6 +149,19 @@ void judge_row(TrendRow& row) {
   if (!test.slope && test.n > kMostSlopeValues) append_note(row.note, "too many values for a slope");
 }
 
+// Marks the row of a series to go by; the newest rows are of that series.
+void choose_row(std::span<TrendRow> series, std::size_t years) {
+  if (series.empty() || !series[0].test) return;
+  std::size_t chosen = 0;
+  if (series.size() == 2 && !series[1].no_variance &&
+      (years >= kCovarianceYears || series[1].test->best_p() > series[0].test->best_p()))
+    chosen = 1;
+  series[chosen].counts = !series[chosen].no_variance;
+  if (series.size() == 2)
+    append_note(series[1 - chosen].note, "another test of one series: go by the row " +
+                                             std::string(chosen == 1 ? "with" : "without") + " covariance");
+}
+
 void add_rows(const Place& place, const SiteValues& values, const SurveyTrendOptions& options,
               std::vector<TrendRow>& rows) {
   TrendRow row;
@@ -202,6 +215,7 @@ void add_rows(const Place& place, const SiteValues& values, const SurveyTrendOpt
       one.test = grouped ? grouped_kendall(groups, test_options)
                          : mann_kendall(groups[0].times, groups[0].values, test_options);
     }
+    const std::size_t before = rows.size();
     for (const bool covariance : {false, true}) {
       if (covariance && (!grouped || !one.test)) continue;
       TrendRow told = one;
@@ -219,6 +233,7 @@ void add_rows(const Place& place, const SiteValues& values, const SurveyTrendOpt
       told.words = answer_words(told, values);
       rows.push_back(std::move(told));
     }
+    choose_row(std::span(rows).subspan(before), years.size());
   }
 }
 

@@ -48,8 +48,11 @@ struct TrendRow {
   std::string of;
   // "none"; "seasons", "months", "sites", "sites and seasons" ..., with ", covariance" where that is added to var S.
   std::string season_method;
-  std::size_t n = 0;                // values after coming down to one a step
-  std::optional<TrendTest> test;    // absent: too few values, or values below detection
+  std::size_t n = 0;              // values after coming down to one a step
+  std::optional<TrendTest> test;  // absent: too few values, or values below detection
+  // Of the two rows of one series the one to go by: from kCovarianceYears on that with covariance, before that, or where
+  // it leaves no variance, the more careful, with the larger p. False where there is no test.
+  bool counts = false;
   bool no_variance = false;         // with covariance: the estimate leaves none, so z and p are not given
   std::optional<Date> first, last;  // of the values behind it
   std::string way;                  // sampling protocol or unit of this part of the series

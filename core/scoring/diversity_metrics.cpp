@@ -1,7 +1,9 @@
 // One number of one sample by its name, or the sentence that says why there is none.
 #include <iterator>
 
+#include "core/base/csv.hpp"
 #include "core/base/text.hpp"
+#include "core/reference/reference.hpp"
 #include "core/scoring/diversity_words_internal.hpp"
 #include "core/scoring/sample_diversity.hpp"
 
@@ -84,6 +86,15 @@ std::optional<DiversityMetric> parse_diversity_metric(std::string_view name) {
   for (std::size_t i = 0; i < std::size(kNames); ++i)
     if (name == kNames[i]) return static_cast<DiversityMetric>(i);
   return std::nullopt;
+}
+
+Confirmed diversity_metric_confirmed(DiversityMetric metric) {
+  static const Table table = read_csv(reference_file("diversity_metrics.csv"), "diversity_metrics.csv");
+  const std::size_t name = *table.find("metric"), confirmed = *table.find("confirmed");
+  for (const TableRow& row : table.rows)
+    if (row.cells[name] == diversity_metric_name(metric))
+      return parse_confirmed(row.cells[confirmed]).value_or(Confirmed::kMemory);
+  return Confirmed::kMemory;
 }
 
 std::optional<double> value_of(const DiversityTable& table, SampleIndex index, DiversityMetric metric) {

@@ -145,11 +145,17 @@ RatioTable ratio_of_samples(const Snapshot& snapshot, const SampleValues& values
 std::string ratio_note(const Snapshot& snapshot, const RatioTable& table, SampleIndex index) {
   const SampleRatio& sample = table.samples[index.value()];
   switch (sample.gap) {
-    case RatioGap::kNone:
-      return table.options.classes && !table.options.higher_is_better
-                 ? "no class: more of this metric is worse, and limits are made for metrics of which more is "
-                   "better"
-                 : "";
+    case RatioGap::kNone: {
+      std::string note;
+      if (sample.reference_sites < kLeastReferenceSites)
+        append_note(note, "what is expected rests on one reference site alone: " +
+                              std::to_string(sample.reference_samples) + " samples, all from one site");
+      if (table.options.classes && !table.options.higher_is_better)
+        append_note(note,
+                    "no class: more of this metric is worse, and limits are made for metrics of which "
+                    "more is better");
+      return note;
+    }
     case RatioGap::kAfterDate:
       return "no ratio: later than the date asked for";
     case RatioGap::kNoValue:

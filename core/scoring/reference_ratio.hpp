@@ -9,6 +9,8 @@
 //   year up to the date: routine samples with a value that is inside the method's scope. Of an even number it is the
 //   mean of the middle two.
 // * A site's own samples never count for what is expected of it: a reference site is held against the others.
+// * Where all of them are of one site (kLeastReferenceSites), the ratio is given and its note says that they are: one
+//   site is no type.
 // * Below `least_samples` of them there is no expected value, and it is said how many are missing.
 // * The classes of a ratio need limits, and those the user gives: no published limits come with the program, for they
 //   hold for one metric, type and country only.
@@ -33,6 +35,8 @@ SampleValues usable_values(const DiversityTable& table, DiversityMetric metric);
 
 inline constexpr std::size_t kLeastReferenceSamples =
     3;  // the fewest whose median one of them cannot move at will
+
+inline constexpr std::size_t kLeastReferenceSites = 2;  // below, the note of a ratio says so
 
 struct RatioOptions {
   std::optional<Date> until = {};                      // later samples neither count nor get a ratio
@@ -69,7 +73,8 @@ struct RatioTable {
 RatioTable ratio_of_samples(const Snapshot& snapshot, const SampleValues& values,
                             const RatioOptions& options = {});
 
-// Why a sample has no ratio, or a ratio no class: half a sentence, empty where nothing is missing.
+// Why a sample has no ratio, or a ratio no class, or that its reference samples are all of one site: half a sentence each,
+// empty where nothing is missing.
 std::string ratio_note(const Snapshot& snapshot, const RatioTable& table, SampleIndex sample);
 
 }  // namespace brookmark::core

@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "core/reference/reference.hpp"
 #include "core/scoring/diversity.hpp"
 #include "core/scoring/richness_estimate.hpp"
 #include "core/scoring/taxon_counts.hpp"
@@ -72,6 +73,9 @@ inline constexpr std::size_t kDiversityMetrics = 17;
 const char* diversity_metric_name(
     DiversityMetric metric);  // "simpson", "chao1_se" ..., as the column is called
 std::optional<DiversityMetric> parse_diversity_metric(std::string_view name);
+
+// As diversity_metrics.csv says of its formula.
+Confirmed diversity_metric_confirmed(DiversityMetric metric);
 
 // Absent exactly where there is a reason, and never NaN.
 std::optional<double> value_of(const DiversityTable& table, SampleIndex sample, DiversityMetric metric);

@@ -44,7 +44,12 @@ Observed observe(const RatioCommand& command, const core::Snapshot& snapshot, co
     core::DiversityOptions options;
     options.until = until;
     const core::DiversityTable table = core::diversity_of_samples(snapshot, options);
-    return {"diversity", command.diversity, core::usable_values(table, *metric), 6, true, ""};
+    return {"diversity",
+            command.diversity,
+            core::usable_values(table, *metric),
+            6,
+            true,
+            core::confirmed_name(core::diversity_metric_confirmed(*metric))};
   }
   const auto method = choose_method(command.score.method);
   const std::size_t m = choose_metric(*method, command.score.metric);

@@ -28,6 +28,12 @@ struct ChosenValues {
   core::SiteValues values;
   std::shared_ptr<const core::Method> method;  // none for a measurement, or a number of diversity
   bool measured = false;
+  std::optional<core::DiversityMetric> diversity = {};
+
+  Cell confirmed() const {
+    if (diversity) return text(core::confirmed_name(core::diversity_metric_confirmed(*diversity)));
+    return method ? text(core::confirmed_name(method->confirmed)) : Cell{};
+  }
 };
 
 // The first shipped method with this metric; of an empty text the first of all. None where there is none.
@@ -64,7 +70,7 @@ ChosenValues choose_values(const core::Snapshot& snapshot, const ValueOptions& o
   if (method == nullptr) {
     const auto diversity = core::parse_diversity_metric(options.of);
     if (!diversity) refuse_metric(options.of);
-    return {core::diversity_values(snapshot, *diversity, until), nullptr, false};
+    return {core::diversity_values(snapshot, *diversity, until), nullptr, false, diversity};
   }
   const std::size_t metric = choose_metric(*method, options.of);
   return {core::metric_values(snapshot, core::score_samples(snapshot, *method), metric, until), method,
@@ -138,9 +144,9 @@ int run_trend(const std::filesystem::path& survey, const TrendCommand& command, 
   const Session session = open_for(survey, console);
   const ChosenValues chosen = choose_values(session.snapshot, command.of);
   Rows rows{
-      {"site",          "of",        "n",          "s",     "var_s",     "z",      "p",     "slope_per_year",
-       "season_method", "slope_low", "slope_high", "tau_b", "p_exact",   "answer", "first", "last",
-       "method",        "taken_by",  "unit",       "place", "confirmed", "note"},
+      {"site",          "of",        "n",          "s",     "var_s",   "z",         "p",     "slope_per_year",
+       "season_method", "slope_low", "slope_high", "tau_b", "p_exact", "answer",    "first", "last",
+       "method",        "taken_by",  "unit",       "place", "counts",  "confirmed", "note"},
       {}};
   std::size_t tests = 0, shown = 0;
   for (const core::TrendRow& row : trends_asked_for(session, chosen.values, command)) {
@@ -149,8 +155,9 @@ int run_trend(const std::filesystem::path& survey, const TrendCommand& command, 
     const auto of_test = [&](std::optional<double> core::TrendTest::*member) {
       return test != nullptr ? significant(test->*member) : Cell{};
     };
-    tests += judged ? 1 : 0;
-    shown += row.answer == core::TrendAnswer::kRising || row.answer == core::TrendAnswer::kFalling ? 1 : 0;
+    tests += row.counts ? 1 : 0;
+    const bool trend = row.answer == core::TrendAnswer::kRising || row.answer == core::TrendAnswer::kFalling;
+    shown += row.counts && trend ? 1 : 0;
     rows.add({text(row.place),
               text(row.of),
               whole(row.n),
@@ -171,7 +178,8 @@ int run_trend(const std::filesystem::path& survey, const TrendCommand& command, 
               chosen.measured ? Cell{} : text_or_empty(row.way),
               text_or_empty(chosen.measured ? row.way : chosen.values.unit),
               text(row.is_catchment ? "catchment" : "site"),
-              chosen.method ? text(core::confirmed_name(chosen.method->confirmed)) : Cell{},
+              test != nullptr ? Cell{row.counts} : Cell{},
+              chosen.confirmed(),
               text_or_empty(row.note)});
   }
   console.rows(rows);
@@ -181,7 +189,7 @@ int run_trend(const std::filesystem::path& survey, const TrendCommand& command, 
   }
   console.err
       << chosen.values.title << ": " << shown << " of " << tests
-      << " tests show a trend at p < 0.05 (by chance alone about one in twenty does). A trend says that the "
+      << " series show a trend at p < 0.05 (by chance alone about one in twenty does). A trend says that the "
          "numbers changed, not why.\n";
   return kDone;
 }
@@ -256,9 +264,7 @@ int run_impact(const std::filesystem::path& survey, ImpactCommand command, const
                 test ? significant(test->high) : Cell{}, test ? significant(test->p) : Cell{},
                 test ? significant(test->smallest_p) : Cell{}, test ? whole(test->arrangements) : Cell{},
                 test ? Cell{test->exact} : Cell{}, std::move(answer),
-                chosen.method ? text(chosen.method->id) : Cell{},
-                chosen.method ? text(core::confirmed_name(chosen.method->confirmed)) : Cell{},
-                text_or_empty(all)});
+                chosen.method ? text(chosen.method->id) : Cell{}, chosen.confirmed(), text_or_empty(all)});
     };
     add("change of the difference", std::nullopt, impact.change, text(impact.words), impact.change_why_not);
     add("difference before", impact.mean_before, std::nullopt, {}, "");

@@ -211,6 +211,31 @@ TEST_CASE("by season a spring is never compared with an autumn") {
   CHECK(says(rows[1].note, "covariance from 6 years is uncertain: ten are wanted"));
   // Both seasons say the same, so together they say less than two independent ones.
   CHECK(rows[1].test->var_s > rows[0].test->var_s);
+  // Six years are too few for the covariance; here it is the more careful all the same.
+  CHECK(rows[1].test->best_p() > rows[0].test->best_p());
+  CHECK((rows[1].counts && !rows[0].counts));
+  CHECK(says(rows[0].note, "another test of one series: go by the row with covariance"));
+  CHECK_FALSE(says(rows[1].note, "another test"));
+}
+
+TEST_CASE("of two tests of one series one counts: with covariance from ten years on, else the more careful") {
+  for (const int years : {6, 9, 10, 14})
+    for (const int swing : {-40, -3, 0, 7, 40}) {
+      Series series;
+      for (int year = 0; year < years; ++year) {
+        series.add(std::to_string(2001 + year) + "-04-01", 3 * year + (year % 3) * swing);
+        series.add(std::to_string(2001 + year) + "-10-01", 2 * year - (year % 2) * swing);
+      }
+      const auto rows = series.trends({.groups = core::TrendGroups::kSeasons});
+      REQUIRE(rows.size() == 2);
+      CHECK(rows[0].counts != rows[1].counts);
+      if (rows[1].no_variance)
+        CHECK(rows[0].counts);
+      else if (years >= 10)
+        CHECK(rows[1].counts);
+      else
+        CHECK(rows[rows[1].counts ? 1 : 0].test->best_p() >= rows[rows[1].counts ? 0 : 1].test->best_p());
+    }
 }
 
 TEST_CASE("one year of four seasons has nothing to compare") {

@@ -94,6 +94,8 @@ TEST_CASE(
   CHECK(t.samples[test.value()].expected == 11.0);
   CHECK(t.samples[test.value()].reference_samples == 3);
   CHECK(t.samples[test.value()].reference_sites == 1);
+  CHECK(ratio_note(w.snapshot(), t, test) ==
+        "what is expected rests on one reference site alone: 3 samples, all from one site");
   CHECK(t.samples[6].gap == RatioGap::kAfterDate);
 }
 

@@ -65,6 +65,7 @@ TEST_CASE("a sample is held against the median of the marked references of its t
       run_well({"ratio", survey, "--diversity", "richness", "--least", "2", "--format", "csv"});
   CHECK(cell_of(shannon.table(), "T1-A", "ratio") == "0.500");
   CHECK(cell_of(shannon.table(), "T1-A", "class") == "");
+  CHECK(cell_of(shannon.table(), "T1-A", "confirmed") == "memory");
   CHECK(cell_of(shannon.table(), "R1-A", "ratio") == "1.000");
   CHECK(says(shannon.err, "no classes: give limits"));
 }

@@ -139,14 +139,19 @@ TEST_CASE("by season and by catchment there are two rows each, without and with 
   REQUIRE(seasons.rows.size() == 2);
   CHECK(cell(seasons, seasons.rows[0], "season_method") == "seasons");
   CHECK(cell(seasons, seasons.rows[1], "season_method") == "seasons, covariance");
+  // Two tests of one series, of which one counts.
+  CHECK(cell(seasons, seasons.rows[0], "counts") != cell(seasons, seasons.rows[1], "counts"));
+  CHECK(says(run({"trend", demo(), "--of", "bmwp", "--site", "Q04", "--by-season"}).err,
+             "of 1 series show a trend"));
   const core::Table catchments =
       run_well({"trend", demo(), "--of", "aspt", "--catchment", "C4", "--format", "csv"}).table();
   REQUIRE(catchments.rows.size() == 2);
   CHECK(cell(catchments, catchments.rows[0], "place") == "catchment");
   CHECK(says(cell(catchments, catchments.rows[0], "answer"), "falling"));
-  CHECK(run_well({"trend", demo(), "--of", "shannon", "--site", "Q04", "--format", "csv"})
-            .table()
-            .rows.size() == 1);
+  const core::Table shannon =
+      run({"trend", demo(), "--of", "shannon", "--site", "Q04", "--format", "csv"}).table();
+  REQUIRE(shannon.rows.size() == 1);
+  CHECK(cell(shannon, shannon.rows[0], "confirmed") == "memory");  // as diversity_metrics.csv says of it
 }
 
 // tests/reference/trend: Nile: S -1387, var S 112728.333333, z -4.12806652284, p 3.65826292166e-05, slope -2.6.

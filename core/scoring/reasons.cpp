@@ -1,4 +1,6 @@
 // The sentences for why a value is missing or does not hold.
+#include <algorithm>
+
 #include "core/scoring/score_internal.hpp"
 
 namespace brookmark::core {
@@ -44,7 +46,14 @@ std::string text_of(std::uint16_t reasons, const Method& method, const std::stri
   say(ScopeReason::kNothingRecorded, none + "no record: it is not known whether anything was found");
   say(ScopeReason::kNothingFound, none + "nothing was found, which is not a value of zero");
   say(ScopeReason::kTooUncertain, none + "what this method could score is too uncertain to use");
-  say(ScopeReason::kNoScoringTaxa, none + "nothing that was found can be scored by this method");
+  // Shares, and richness beside them, have this reason also where a name leaves it open whether it belongs.
+  const bool shares = std::any_of(method.metrics.begin(), method.metrics.end(), [](const Metric& metric) {
+    return metric.formula == FormulaKind::kTaxaShare || metric.formula == FormulaKind::kAnimalShare ||
+           metric.formula == FormulaKind::kDominance;
+  });
+  say(ScopeReason::kNoScoringTaxa, none + (shares ? "names too coarse or not listed leave it open whether "
+                                                    "anything belongs, or nothing was found that does"
+                                                  : "nothing that was found can be scored by this method"));
   say(ScopeReason::kNeedsCounts, none + "the method needs counts, and some scoring records have none");
   say(ScopeReason::kNeedsAbundance,
       none + "the method needs an abundance code for each kind, and some records fit none");

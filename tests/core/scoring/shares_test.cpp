@@ -123,6 +123,9 @@ TEST_CASE("a name too coarse to tell is left out on both sides, and that is said
   const auto open = score("community-metrics", "ept-share", {n("Asellus", 9), n("Insecta", 1)});
   CHECK_FALSE(open.has_value);
   CHECK(has(open, ScopeReason::kNoScoringTaxa));
+  const std::string why = core::reasons_text(open.reasons, *core::find_method("community-metrics"));
+  CHECK(why.find("names too coarse or not listed leave it open") != std::string::npos);
+  CHECK(why.find("can be scored by this method") == std::string::npos);
   const auto doubt = score("community-metrics", "ept-share", {n("Asellus", 9), unsure(n("Baetis", 1), 0.2F)});
   CHECK_FALSE(doubt.has_value);
   CHECK(has(doubt, ScopeReason::kTooUncertain));

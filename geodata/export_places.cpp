@@ -1,3 +1,6 @@
+#include <memory>
+
+#include "core/network/reach_figures.hpp"
 #include "geodata/export_tables_internal.hpp"
 
 namespace brookmark::geodata {
@@ -62,15 +65,28 @@ ExportTable reaches_table(const ExportSource& source) {
   const std::vector<core::Reach>& reaches = source.snapshot.reaches;
   ExportTable table;
   table.name = "reaches";
-  table.description = "Stretches of watercourse, drawn downstream; length on the ellipsoid.";
+  table.description =
+      "Stretches of watercourse, drawn downstream; length on the ellipsoid. At the lower end of each: "
+      "stream_order, 1 "
+      "at the headwaters and one more where two streams of the highest order come together (Strahler 1957; "
+      "memory; "
+      "arms of one braid do not raise it), upstream_m of channel that drain to it, itself included, and "
+      "to_mouth_m "
+      "along the flow to the nearest mouth. Empty where there is none; figures_note says why.";
   table.shape = TableShape::kLine;
-  table.columns = {
-      {"uuid", kText}, {"name", kText}, {"length_m", kNumber}, {"two_way", kFlag}, {"note", kText}};
+  table.columns = {{"uuid", kText},         {"name", kText},         {"length_m", kNumber},
+                   {"two_way", kFlag},      {"note", kText},         {"stream_order", kInteger},
+                   {"upstream_m", kNumber}, {"to_mouth_m", kNumber}, {"figures_note", kText}};
+  const auto figures =
+      std::make_shared<const std::vector<core::ReachFigures>>(core::reach_figures(reaches, source.channels));
   table.rows = reaches.size();
-  table.row = [&reaches](std::size_t i) {
+  table.row = [&reaches, figures](std::size_t i) {
     const core::Reach& reach = reaches[i];
+    const core::ReachFigures& f = (*figures)[i];
+    const Cell order = f.stream_order ? Cell{static_cast<std::int64_t>(*f.stream_order)} : Cell{};
     return ExportRow{{text_cell(reach.key), text_cell(reach.name), number_cell(core::length_m(reach.line)),
-                      reach.two_way, text_cell(reach.note)},
+                      reach.two_way, text_cell(reach.note), order, number_cell(f.upstream_m),
+                      number_cell(f.to_mouth_m), text_cell(f.note)},
                      std::vector<core::Line>{reach.line}};
   };
   return table;

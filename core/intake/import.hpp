@@ -58,7 +58,8 @@ struct ImportReport {
   std::vector<std::pair<std::string, std::string>> columns_used;  // theirs, ours
   std::vector<std::string> columns_ignored;
   // Of watercourses: what was mended, would be, or is doubtful; `reach` of a finding is the number (from 0) of the
-  // line in the file, and feature_of[that] the feature that it is part of.
+  // line in the file, those left out included, and feature_of[that] the feature that it is part of. Sentences call
+  // it "feature 7 of the file".
   ChannelFindings channels;
   std::vector<std::size_t> feature_of;
   // Whether there is something to store: bad rows forbid it unless they are to be left out.

@@ -59,18 +59,28 @@ void warn_if_far_off(Plan& plan, const std::vector<Reach>& reaches) {
 }
 
 // What mending does to the lines of the good rows, or would do.
-void settle_watercourses(Plan& plan, const std::unordered_map<std::string, std::size_t>& features) {
+void settle_watercourses(Plan& plan, const std::unordered_map<std::string, std::uint32_t>& numbers) {
   ImportReport& report = plan.outcome();
   std::vector<Reach> lines;
+  std::vector<std::uint32_t> number_of;  // in the file, from 0
   for (const Edit& edit : report.batch.edits)
     if (const auto* add = std::get_if<AddReach>(&edit)) {
       lines.push_back(add->reach);
-      report.feature_of.push_back(features.at(add->reach.key));
+      number_of.push_back(numbers.at(add->reach.key));
     }
   if (lines.empty()) return;
   warn_if_far_off(plan, lines);
-  MendResult mended = mend_lines(lines, plan.snapshot().reaches, plan.options().mending);
-  report.channels = std::move(mended.findings);
+  MendOptions mending = plan.options().mending;
+  mending.label = [&](ReachIndex line) {
+    const std::string& name = lines[line.value()].name;
+    return "feature " + std::to_string(report.feature_of[number_of[line.value()]]) + " of the file" +
+           (name.empty() ? "" : " (" + name + ")");
+  };
+  MendResult mended = mend_lines(lines, plan.snapshot().reaches, mending);
+  for (ChannelFinding& finding : mended.findings) {
+    if (finding.reach.has_value()) finding.reach = ReachIndex(number_of[finding.reach.value()]);
+    report.channels.push_back(std::move(finding));
+  }
   if (!plan.options().mend) {
     for (ChannelFinding& finding : report.channels) finding.done = false;
     return;
@@ -84,6 +94,19 @@ void settle_watercourses(Plan& plan, const std::unordered_map<std::string, std::
   }
 }
 
+// A line that is refused, and that mending would leave out.
+void tell_no_length(Plan& plan, std::uint32_t number, const Line& line) {
+  ChannelFinding finding;
+  finding.severity = Severity::kError;
+  finding.fault = ChannelFault::kNoLength;
+  finding.reach = ReachIndex(number);
+  if (!line.empty()) finding.position = line.front();
+  finding.distance_m = 0;
+  finding.text = "The line of feature " + std::to_string(plan.row().line) + " of the file has no length.";
+  finding.remedy = "it is left out";
+  plan.outcome().channels.push_back(std::move(finding));
+}
+
 }  // namespace
 
 void plan_watercourses(Plan& plan) {
@@ -91,7 +114,7 @@ void plan_watercourses(Plan& plan) {
   const bool mend = plan.options().mend;
   std::unordered_set<std::string> known;
   for (const Reach& reach : plan.snapshot().reaches) known.insert(coordinates(reach.line));
-  std::unordered_map<std::string, std::size_t> features;  // by key of the reach
+  std::unordered_map<std::string, std::uint32_t> numbers;  // of the line in the file, by key of the reach
   plan.each_row([&] {
     const Shape& shape = plan.row().shape;
     if (std::holds_alternative<std::monostate>(shape)) {
@@ -106,8 +129,16 @@ void plan_watercourses(Plan& plan) {
     if (lines->empty()) plan.error("This feature has no shape; a watercourse needs a line.");
     const bool two_way = plan.yes_or_no(Field::kTwoWay).value_or(false);
     for (const Line& line : *lines) {
-      const bool left_to_mending = mend && std::all_of(line.begin(), line.end(), is_valid);
+      std::vector<std::size_t>& feature_of = plan.outcome().feature_of;
+      const auto number = static_cast<std::uint32_t>(feature_of.size());
+      feature_of.push_back(plan.row().line);
+      const bool placed = std::all_of(line.begin(), line.end(), is_valid);
+      const bool left_to_mending = mend && placed;
       if (std::string fault = line_fault(line); !fault.empty() && !left_to_mending) {
+        if (placed) {
+          fault += " Or import with --mend, which leaves such lines out.";
+          tell_no_length(plan, number, line);
+        }
         plan.error(std::move(fault));
         continue;
       }
@@ -118,11 +149,11 @@ void plan_watercourses(Plan& plan) {
                   format_fixed(at->lat, 5) +
                   " (longitude, latitude); it is kept as drawn, and water is not led across.");
       const std::string key = plan.new_key();
-      features.emplace(key, plan.row().line);
+      numbers.emplace(key, number);
       plan.add(AddReach{{key, plan.text(Field::kReachName), line, two_way, plan.text(Field::kReachNote)}});
     }
   });
-  settle_watercourses(plan, features);
+  settle_watercourses(plan, numbers);
 }
 
 void plan_catchments(Plan& plan) {

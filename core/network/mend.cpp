@@ -22,6 +22,7 @@ std::vector<Reach> Mend::reaches() const {
 std::string Mend::label(std::size_t line) const {
   const MendLine& l = lines[line];
   if (l.stored) return l.reach.name.empty() ? "a stored reach" : "the stored reach " + l.reach.name;
+  if (options.label) return options.label(ReachIndex(l.origin));
   return "reach " + std::to_string(l.origin + 1) + (l.reach.name.empty() ? "" : " (" + l.reach.name + ")");
 }
 
@@ -110,9 +111,12 @@ bool settle_meetings(Mend& mend) {
     gone[b] = true;
   }
   const auto wanted = [&](LonLat place) {
-    return mend.options.join_crossings ||
-           std::any_of(mend.options.crossings.begin(), mend.options.crossings.end(),
-                       [&](LonLat told) { return geodesic_m(told, place) <= mend.options.tolerance_m; });
+    bool is_wanted = mend.options.join_crossings;
+    for (std::size_t i = 0; i < mend.options.crossings.size(); ++i) {
+      if (geodesic_m(mend.options.crossings[i], place) > mend.options.tolerance_m) continue;
+      is_wanted = mend.crossing_met[i] = true;
+    }
+    return is_wanted;
   };
   std::map<std::size_t, std::vector<std::pair<double, LonLat>>> cuts;  // of a line, along it
   for (const LineMeeting& m : meetings) {
@@ -266,6 +270,7 @@ MendResult mend_lines(std::span<const Reach> lines, std::span<const Reach> store
   if (options.flow_from == FlowFrom::kHeights && !options.height_at)
     throw Error(ErrorCode::kBadUse, "The flow cannot be told from heights without a terrain model.");
   Mend mend{options, {}, {}};
+  mend.crossing_met.assign(options.crossings.size(), false);
   mend.lines.reserve(lines.size() + stored.size());
   // Stored ones first: of two lines with one course the earlier stays.
   for (const Reach& reach : stored) mend.lines.push_back({reach, 0, true, {}});
@@ -281,6 +286,12 @@ MendResult mend_lines(std::span<const Reach> lines, std::span<const Reach> store
     if (options.remove_stubs) changed = remove_stubs(mend, review_of(mend)) || changed;
     if (!changed) break;
   }
+  for (std::size_t i = 0; i < options.crossings.size(); ++i)
+    if (!mend.crossing_met[i])
+      throw Error(ErrorCode::kBadUse,
+                  "There is no crossing of these lines within " + format_number(options.tolerance_m) +
+                      " m of " + place_words(options.crossings[i]) +
+                      ", where one was to be joined; the report of findings has their places.");
   if (options.flow_from == FlowFrom::kMajority) turn_by_majority(mend);
   if (options.flow_from == FlowFrom::kHeights) turn_by_heights(mend);
   for (ChannelFinding& f : review_of(mend)) {

@@ -21,16 +21,24 @@ namespace brookmark::core {
 enum class FlowFrom : std::uint8_t {
   kDigitised,  // as drawn
   // Towards the outlet for which the fewest metres of these joined channels would be turned, where it is a
-  // clear one (kClearMajority); lines that lead away from it are turned. Arms of braids stay as drawn unless
-  // water would run in a circle or could not get out.
+  // clear one (kClearMajority); lines that lead away from it are turned. Where it is not clear nothing between the
+  // outlets is turned, and the two likeliest are told with what each would cost. Arms of braids stay as drawn
+  // unless water would run in a circle or could not get out, and all outlets that may be lie on one side of them.
+  // A two-way canal may be the outlet, and counts for none.
   kMajority,
-  kHeights,  // down the ground: a line that climbs from its first point to its last is turned
+  // Down the ground, where the heights and the network agree. The outlet of joined channels is their lowest dead
+  // end; the network tells which way leads to it. A line is turned where it leads away from the outlet and
+  // climbs by more than least_climb_m, from its first point to its last; or where it leads away, is level
+  // within least_climb_m, what comes down to it has no other way out, and on the way to the outlet nothing
+  // climbs. Where other dead ends are as low as the outlet within least_climb_m nothing between them is turned. A
+  // line that only its heights or only the network would have turned is told and stays as drawn.
+  kHeights,
 };
 
 // The next best outlet must need at least so many times the metres turned. Common practice, no source.
 inline constexpr double kClearMajority = 1.5;
 
-// Metres above any one level; nothing where it is not known.
+// Metres above any one level; nothing where it is not known. Best those of a terrain whose depressions are filled.
 using HeightAt = std::function<std::optional<double>(LonLat)>;
 
 struct MendOptions {
@@ -39,13 +47,13 @@ struct MendOptions {
   double stub_m = kStubM;  // a dead end shorter than this is told
   bool remove_stubs = false;
   // Crossings without a node become one: none unless told, all of them, or those within the tolerance of
-  // these places.
+  // these places, each of which must have one.
   bool join_crossings = false;
   std::vector<LonLat> crossings = {};
+  ReachLabel label = {};  // how sentences call one of `lines`; empty: "reach 3 (Mill Brook)", from 1
   FlowFrom flow_from = FlowFrom::kDigitised;
   HeightAt height_at = {};  // needed for kHeights
-  // A line is turned only where it climbs more than this, so that the noise of a terrain model turns none.
-  // Common practice, no source.
+  // For kHeights: a difference up to this may be noise of the terrain model. Common practice, no source.
   double least_climb_m = 1;
 };
 
@@ -62,7 +70,8 @@ struct MendResult {
 
 // `stored` are lines that are there already: `lines` are mended towards them and drawn again if they repeat
 // them, but they themselves are never changed. Throws Error(kBadUse) for a tolerance, stub length or climb
-// that is negative or not a number, and for kHeights without heights.
+// that is negative or not a number, for kHeights without heights, and for a place in `crossings` where nothing
+// crosses.
 MendResult mend_lines(std::span<const Reach> lines, std::span<const Reach> stored,
                       const MendOptions& options = {});
 

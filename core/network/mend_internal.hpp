@@ -23,6 +23,7 @@ struct Mend {
   const MendOptions& options;
   std::vector<MendLine> lines;
   ChannelFindings findings;
+  std::vector<bool> crossing_met = {};  // of each place where a crossing is to become a node
 
   std::vector<Reach> reaches() const;
   std::string label(std::size_t line) const;  // "reach 3 (Mill Brook)", "the stored reach Mill Brook"

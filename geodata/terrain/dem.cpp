@@ -13,6 +13,7 @@
 #include "core/base/text.hpp"
 #include "geodata/gdal_errors_internal.hpp"
 #include "geodata/local_file_internal.hpp"
+#include "geodata/terrain/flow.hpp"
 #include "geodata/terrain/ground.hpp"
 #include "geodata/terrain/holes.hpp"
 #include "geodata/vector_input.hpp"
@@ -244,10 +245,11 @@ std::optional<core::PlanePoint> DemFile::from_lonlat(core::LonLat position) cons
   return point;
 }
 
-std::function<std::optional<double>(core::LonLat)> elevation_lookup(const std::filesystem::path& file,
-                                                                    const DemOptions& options) {
+std::function<std::optional<double>(core::LonLat)> filled_heights(const std::filesystem::path& file,
+                                                                  const DemOptions& options) {
   const auto dem = std::make_shared<DemFile>(file, options);
-  return [dem](core::LonLat position) -> std::optional<double> {
+  const auto filled = std::make_shared<const Raster<float>>(fill_depressions(dem->read({}), dem->rows()));
+  return [dem, filled](core::LonLat position) -> std::optional<double> {
     const auto point = dem->from_lonlat(position);
     if (!point) return std::nullopt;
     const GridSize size = dem->size();
@@ -258,13 +260,12 @@ std::function<std::optional<double>(core::LonLat)> elevation_lookup(const std::f
     const double c = std::clamp(dem->place().col_at(point->x) - 0.5, 0.0, size.cols - 1.0);
     const auto top = std::min(static_cast<std::size_t>(r), std::size_t{size.rows} - 2);
     const auto left = std::min(static_cast<std::size_t>(c), std::size_t{size.cols} - 2);
-    float z[2][2];
-    dem->read_window({top, left, 2, 2}, z[0]);
+    const auto z = [&](std::size_t row, std::size_t col) { return filled->at(top + row, left + col); };
     const double y = r - static_cast<double>(top), x = c - static_cast<double>(left);
     const double between =
-        (1 - y) * ((1 - x) * z[0][0] + x * z[0][1]) + y * ((1 - x) * z[1][0] + x * z[1][1]);
+        (1 - y) * ((1 - x) * z(0, 0) + x * z(0, 1)) + y * ((1 - x) * z(1, 0) + x * z(1, 1));
     if (!std::isnan(between)) return between;
-    const float self = z[*own / size.cols - top][*own % size.cols - left];
+    const float self = (*filled)[*own];
     if (std::isnan(self)) return std::nullopt;
     return self;
   };

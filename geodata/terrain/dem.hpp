@@ -56,10 +56,11 @@ class DemFile {
   std::unique_ptr<Impl> impl_;
 };
 
-// Height of the ground at a place in metres, between the centres of the four cells around it; that of the cell where
-// one of the four has none; nothing off the terrain model or in a hole. For directions of rivers and the like. One
-// thread at a time.
-std::function<std::optional<double>(core::LonLat)> elevation_lookup(const std::filesystem::path& file,
-                                                                    const DemOptions& options = {});
+// Height in metres of the ground once its depressions are filled to their lowest rim, so that a pit of the terrain
+// model on a river does not look like a climb. Between the centres of the four cells around a place; that of the
+// cell where one of the four has none; nothing off the terrain model or in a hole. For directions of rivers and the
+// like. Reads the whole model; throws as DemFile and DemFile::read do. One thread at a time.
+std::function<std::optional<double>(core::LonLat)> filled_heights(const std::filesystem::path& file,
+                                                                  const DemOptions& options = {});
 
 }  // namespace brookmark::geodata

@@ -4,8 +4,11 @@
 #include <ogr_spatialref.h>
 #include <ogrsf_frmts.h>
 
+#include <algorithm>
+
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "geodata/output_file.hpp"
 #include "geodata/terrain/hillshade.hpp"
 #include "geodata/terrain/vector_target_internal.hpp"
 
@@ -72,18 +75,23 @@ void expect_geotiff(const std::filesystem::path& file) {
 
 }  // namespace
 
-void check_terrain_targets(const std::filesystem::path& streams, const std::filesystem::path& catchments,
-                           const std::filesystem::path& hillshade, bool overwrite) {
-  for (const auto& file : {streams, catchments}) {
+void check_terrain_targets(const std::vector<std::filesystem::path>& vector_layers,
+                           const std::filesystem::path& hillshade,
+                           const std::vector<std::filesystem::path>& inputs, bool overwrite) {
+  for (const auto& file : vector_layers)
+    if (!file.empty()) expect_vector_driver(file);
+  if (!hillshade.empty()) expect_geotiff(hillshade);
+  std::vector<std::filesystem::path> files = vector_layers, taken;
+  files.push_back(hillshade);
+  for (const auto& file : files) {
     if (file.empty()) continue;
-    expect_vector_driver(file);
-    const TargetFile target(file, overwrite);
+    check_output(file, inputs, overwrite);
+    const auto whole = std::filesystem::weakly_canonical(std::filesystem::absolute(file));
+    if (std::find(taken.begin(), taken.end(), whole) != taken.end())
+      throw Error(ErrorCode::kBadUse, "each layer, and the hillshade, needs a file of its own",
+                  file.string());
+    taken.push_back(whole);
   }
-  if (!streams.empty() && streams == catchments)
-    throw Error(ErrorCode::kBadUse, "channels and catchments need a file each", streams.string());
-  if (hillshade.empty()) return;
-  expect_geotiff(hillshade);
-  const TargetFile target(hillshade, overwrite);
 }
 
 void write_streams(const std::filesystem::path& file, const DemFile& dem, const FlowGrid& flow,

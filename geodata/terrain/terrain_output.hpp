@@ -24,10 +24,11 @@ struct TerrainOutputOptions {
   Progress progress = {};
 };
 
-// Throws now what writing there would throw later: kBadUse (target exists, ending of no format, the same file twice),
-// kReadOnly, kLocked. An empty path is none.
-void check_terrain_targets(const std::filesystem::path& streams, const std::filesystem::path& catchments,
-                           const std::filesystem::path& hillshade, bool overwrite);
+// Throws now what writing there would throw later: kBadUse (target exists, is one of `inputs` by whatever name or link,
+// ending of no format, the same file twice), kReadOnly, kLocked. An empty path is none.
+void check_terrain_targets(const std::vector<std::filesystem::path>& vector_layers,
+                           const std::filesystem::path& hillshade,
+                           const std::vector<std::filesystem::path>& inputs, bool overwrite);
 
 // Columns: reach, downstream, length_m, up_cells (drain through its end). Lines go through the centres of cells; corners on a straight
 // way are left out. Throws Error: kBadUse (ending of no format, target exists), kReadOnly, kLocked, kNoSpace,

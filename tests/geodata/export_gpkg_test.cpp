@@ -300,6 +300,10 @@ TEST_CASE("reaches, outfalls, catchments and waters come back as they were") {
   const Table reaches = layer(folder / "out.gpkg", "reaches");
   CHECK(std::get<std::vector<Line>>(reaches.rows.at(0).shape) ==
         std::vector<Line>{{{-30, 50.02}, {-30, 50.0}}});
+  CHECK(cell(reaches, 0, "stream_order") == "1");
+  CHECK(cell(reaches, 0, "upstream_m") == cell(reaches, 0, "length_m"));  // the only reach there is
+  CHECK(cell(reaches, 0, "to_mouth_m") == "0");
+  CHECK(cell(reaches, 0, "figures_note").empty());
   const Table outfalls = layer(folder / "out.gpkg", "outfalls");
   CHECK(std::get<LonLat>(outfalls.rows.at(0).shape) == LonLat{-30, 50.015});
   CHECK(cell(outfalls, 0, "kind") == "treated sewage");

@@ -3,6 +3,7 @@
 
 #include "core/scoring/assessment.hpp"
 #include "geodata/export.hpp"
+#include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
 #include "viewer/cli/verbs.hpp"
 #include "viewer/view.hpp"
@@ -18,6 +19,7 @@ struct ExportCommand {
 };
 
 int run_export(const std::filesystem::path& survey, const ExportCommand& command, const Console& console) {
+  geodata::expect_not_input(command.target, {survey});
   const Session session = open_for(survey, console);
   const auto method = choose_method(command.score.method);
   const std::size_t m = choose_metric(*method, command.score.metric);

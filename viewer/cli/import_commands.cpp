@@ -1,7 +1,7 @@
-#include <fstream>
 #include <map>
 #include <optional>
 #include <ostream>
+#include <sstream>
 
 #include "core/base/csv.hpp"
 #include "core/base/error.hpp"
@@ -9,6 +9,7 @@
 #include "core/intake/columns.hpp"
 #include "core/intake/import.hpp"
 #include "core/store/survey_file.hpp"
+#include "geodata/output_file.hpp"
 #include "geodata/terrain/dem.hpp"
 #include "geodata/vector_input.hpp"
 #include "viewer/cli/rows.hpp"
@@ -24,7 +25,7 @@ struct ImportCommand {
   std::vector<std::string> columns, names;  // "theirs=ours"
   bool skip_bad = false, dry_run = false;
   // Of watercourses.
-  bool mend = false, remove_stubs = false, join_crossings = false;
+  bool mend = false, remove_stubs = false, join_crossings = false, force = false;
   std::vector<std::string> join_at;  // "LON,LAT"
   std::optional<double> tolerance_m, stub_m;
   std::string direction;
@@ -104,7 +105,7 @@ core::MendOptions mending_of(const ImportCommand& command, core::ImportKind kind
                 "--direction terrain and --terrain DEM go together; give both or neither");
   if (command.terrain) {
     mending.flow_from = core::FlowFrom::kHeights;
-    mending.height_at = geodata::elevation_lookup(*command.terrain);
+    mending.height_at = geodata::filled_heights(*command.terrain);
   }
   for (const std::string& at : command.join_at) {
     const std::vector<std::string> parts = core::split(at, ',');
@@ -114,6 +115,15 @@ core::MendOptions mending_of(const ImportCommand& command, core::ImportKind kind
       throw Error(ErrorCode::kBadUse, "\"" + at + "\" is no place; write --join-at LON,LAT in degrees");
     mending.crossings.push_back({*lon, *lat});
   }
+  const bool says_how = command.remove_stubs || command.join_crossings || command.tolerance_m ||
+                        !command.join_at.empty() || !command.direction.empty();
+  if (says_how && !command.mend && !command.report && !command.dry_run)
+    throw Error(ErrorCode::kBadUse,
+                "--tolerance, --direction, --join-crossings, --join-at and --remove-stubs say how lines are "
+                "mended, and "
+                "nothing is mended here; add --mend to store the lines so, or --report OUT.csv or --dry-run "
+                "to see what "
+                "it would do");
   return mending;
 }
 
@@ -153,11 +163,9 @@ void tell_channels(const core::ImportReport& report, const ImportCommand& comman
     if (!report.channels.empty()) console.err << "each of them, with its place: --report OUT.csv\n";
     return;
   }
-  std::ofstream out(*command.report, std::ios::binary | std::ios::trunc);
+  std::ostringstream out;
   print(rows_of(report), Format::kCsv, out);
-  if (!out.flush())
-    throw Error(ErrorCode::kStorage, "the report could not be written; check the folder and the space left",
-                *command.report);
+  geodata::write_text_file(*command.report, out.str(), command.force);
   console.err << "wrote " << *command.report << ": " << counted(report.channels.size(), "finding", "findings")
               << '\n';
 }
@@ -175,6 +183,9 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
   options.abundance_scheme = command.abundance_scheme;
   options.mend = command.mend;
   options.mending = mending_of(command, *kind);
+  if (command.report)
+    geodata::check_output(*command.report, {survey, command.file, command.terrain.value_or("")},
+                          command.force);
   core::SurveyFile file =
       core::SurveyFile::open(survey, command.dry_run ? core::Access::kRead : core::Access::kEdit);
   options.new_key = [&file] { return file.new_key(); };
@@ -196,7 +207,8 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
     return kBadUse;
   }
   if (command.dry_run) {
-    console.err << "nothing was written (--dry-run); would import: " << report.batch.summary << '\n';
+    console.err << (command.report ? "but for the report nothing was written" : "nothing was written")
+                << " (--dry-run); would import: " << report.batch.summary << '\n';
     return kDone;
   }
   if (report.batch.edits.empty()) {
@@ -249,7 +261,7 @@ void add_import_verbs(Verbs& verbs) {
       .option(
           "--direction", command->direction,
           "watercourses: digitised (default); majority: turn lines that lead away from the outlet; terrain: "
-          "turn lines that climb")
+          "turn lines that lead away from the lowest end and climb")
       .choices({"digitised", "majority", "terrain"})
       .option("--terrain", command->terrain, "watercourses: the terrain model for --direction terrain")
       .flag("--join-crossings", command->join_crossings,
@@ -259,6 +271,7 @@ void add_import_verbs(Verbs& verbs) {
               "watercourses: a dead end up to this long, in metres, is told; default 10")
       .flag("--remove-stubs", command->remove_stubs, "watercourses: leave such dead ends out")
       .option("--report", command->report, "watercourses: write every finding with its place to this CSV")
+      .flag("--force", command->force, "replace the file of --report if it is already there")
       .footer(columns_footer);
 }
 

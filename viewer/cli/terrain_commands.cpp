@@ -237,8 +237,8 @@ int run_terrain(const TerrainCommand& command, const Console& console) {
   if (!command.flow_paths.empty() && !wants_catchments)
     throw Error(ErrorCode::kBadUse,
                 "--flow-paths needs to know from where: give --outlet X,Y, or --survey SURVEY for its sites");
-  geodata::check_terrain_targets(command.streams, command.catchments, command.hillshade, command.force);
-  geodata::check_terrain_targets(command.flow_paths, {}, {}, command.force);
+  geodata::check_terrain_targets({command.streams, command.catchments, command.flow_paths}, command.hillshade,
+                                 {command.dem, command.survey}, command.force);
   std::vector<Outlet> outlets;
   add_named(command, dem, outlets);
   add_sites(command, dem, console, outlets);

@@ -224,7 +224,7 @@ TEST_CASE("the height of a place lies between the cells around it") {
   z.at(0, 4) = kNoHeight;
   const double step = 0.001;
   write_dem(folder / "a.tif", z, {.epsg = 4326, .transform = {10, step, 0, 60, 0, -step}});
-  const auto height = elevation_lookup(folder / "a.tif");
+  const auto height = filled_heights(folder / "a.tif");
   const auto at = [&](double row, double col) { return height(LonLat{10 + col * step, 60 - row * step}); };
   CHECK(near(at(1.5, 2.5).value(), 112, 1e-4));      // a centre
   CHECK(near(at(2.0, 3.25).value(), 117.75, 1e-4));  // z = 100 + 10 (row - 0.5) + (col - 0.5)
@@ -237,5 +237,5 @@ TEST_CASE("the height of a place lies between the cells around it") {
   // 0 to 360: the same place.
   write_dem(folder / "b.tif", slope(), {.epsg = 4326, .transform = {350, step, 0, 60, 0, -step}});
   CHECK(
-      near(elevation_lookup(folder / "b.tif")(LonLat{-10 + 2.5 * step, 60 - 1.5 * step}).value(), 112, 1e-4));
+      near(filled_heights(folder / "b.tif")(LonLat{-10 + 2.5 * step, 60 - 1.5 * step}).value(), 112, 1e-4));
 }

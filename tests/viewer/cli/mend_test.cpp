@@ -1,5 +1,6 @@
 #include <doctest/doctest.h>
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -131,6 +132,109 @@ TEST_CASE("a dry run mends nothing and still writes the report") {
       {"import", dirty.survey, "watercourses", dirty.layer, "--mend", "--dry-run", "--report", dirty.report});
   CHECK(dirty.reaches().empty());
   CHECK_FALSE(read_text(dirty.report).empty());
+  CHECK(says(answer.err, "but for the report nothing was written (--dry-run)"));
+}
+
+TEST_CASE("a report never replaces what it was made from, and another file only when told") {
+  const Dirty dirty;
+  const std::filesystem::path link = dirty.folder / "link.csv", hard = dirty.folder / "hard.csv",
+                              round_about = dirty.folder / "." / "rivers.geojson";
+  std::filesystem::create_symlink(dirty.survey, link);
+  std::filesystem::create_hard_link(dirty.layer, hard);
+  const std::string survey = read_text(dirty.survey), layer = read_text(dirty.layer);
+  for (const std::string& out :
+       {dirty.survey, dirty.layer, link.string(), hard.string(), round_about.string()})
+    for (const bool force : {false, true})
+      for (const bool dry : {false, true}) {
+        CAPTURE(out);
+        std::vector<std::string> words{"import",   dirty.survey, "watercourses", dirty.layer, "--mend",
+                                       "--report", out};
+        if (force) words.push_back("--force");
+        if (dry) words.push_back("--dry-run");
+        const Answer answer = run(words);
+        CHECK(answer.code == 2);
+        CHECK(says(answer.err, "choose another name"));
+        CHECK(read_text(dirty.survey) == survey);
+        CHECK(read_text(dirty.layer) == layer);
+      }
+  write_text(dirty.report, "mine");
+  std::vector<std::string> words{"import", dirty.survey, "watercourses", dirty.layer,
+                                 "--mend", "--dry-run",  "--report",     dirty.report};
+  CHECK(run(words).code == 2);
+  CHECK(read_text(dirty.report) == "mine");
+  words.push_back("--force");
+  run_well(words);
+  CHECK(says(read_text(dirty.report), "severity"));
+}
+
+TEST_CASE("a place to be joined where nothing crosses is refused, and nothing is stored") {
+  const Dirty dirty(
+      R"(,{"type":"Feature","properties":{"name":"Leat"},"geometry":{"type":"LineString","coordinates":[[-38.01,40.008],[-37.99,40.008]]}})");
+  const Answer far =
+      run({"import", dirty.survey, "watercourses", dirty.layer, "--mend", "--join-at", "-38.5,40.008"});
+  CHECK(far.code == 2);
+  CHECK(says(far.err, "no crossing of these lines within 5 m of -38.500000, 40.008000"));
+  CHECK(dirty.reaches().empty());
+  run_well({"import", dirty.survey, "watercourses", dirty.layer, "--mend", "--join-at", "-38,40.008"});
+  CHECK(dirty.reaches().size() == 5);  // stem and leat in two parts each, and the side
+}
+
+TEST_CASE("one line of no length keeps the layer out, says what helps, and is counted") {
+  const Dirty dirty(kDot);
+  const Answer answer = run({"import", dirty.survey, "watercourses", dirty.layer, "--report", dirty.report});
+  CHECK(answer.code == 2);
+  CHECK(dirty.reaches().empty());
+  CHECK(says(answer.err, "import with --mend, which leaves such lines out"));
+  CHECK(says(answer.err, "line of no length: 1, would be mended with --mend: 1"));
+  CHECK(says(read_text(dirty.report), "The line of feature 4 of the file has no length."));
+}
+
+TEST_CASE("findings call a line by its feature in the file, whatever was left out before it") {
+  const Dirty dirty;
+  const std::string text = read_text(dirty.layer);
+  // A line of no length first: the side stream is then the third feature.
+  write_text(dirty.layer, R"({"type":"FeatureCollection","features":[)" + kDot.substr(1) + "," +
+                              text.substr(text.find("[{") + 1));
+  run({"import", dirty.survey, "watercourses", dirty.layer, "--skip-bad", "--report", dirty.report});
+  const core::Table table = core::read_csv(read_text(dirty.report), "report");
+  bool found = false;
+  for (const core::TableRow& row : table.rows) {
+    if (cell(table, row, "what") != "end short of a line") continue;
+    found = true;
+    CHECK(cell(table, row, "reach") == "3");
+    CHECK(cell(table, row, "feature") == "3");
+    CHECK(says(cell(table, row, "text"), "feature 3 of the file (Side)"));
+  }
+  CHECK(found);
+}
+
+TEST_CASE("what says how to mend is refused where nothing is mended and nobody looks") {
+  const Dirty dirty;
+  for (const std::vector<std::string>& more : std::vector<std::vector<std::string>>{
+           {"--direction", "majority"}, {"--join-crossings"}, {"--remove-stubs"}, {"--tolerance", "3"}}) {
+    std::vector<std::string> words{"import", dirty.survey, "watercourses", dirty.layer};
+    words.insert(words.end(), more.begin(), more.end());
+    const Answer answer = run(words);
+    CHECK(answer.code == 2);
+    CHECK(says(answer.err, "add --mend"));
+    CHECK(dirty.reaches().empty());
+  }
+}
+
+TEST_CASE("reaches lists order, length upstream and way to the mouth of every reach") {
+  const Dirty dirty;
+  CHECK(run({"reaches", dirty.survey}).code == 1);
+  run_well({"import", dirty.survey, "watercourses", dirty.layer, "--mend"});
+  const core::Table table = run_well({"reaches", dirty.survey}).table();
+  CHECK(table.columns == std::vector<std::string>{"reach", "name", "length_m", "two_way", "stream_order",
+                                                  "upstream_m", "to_mouth_m", "note"});
+  REQUIRE(table.rows.size() == 2);
+  for (const core::TableRow& row : table.rows) {
+    const bool stem = cell(table, row, "name") == "Stem";
+    CHECK(cell(table, row, "stream_order") == (stem ? "2" : "1"));  // the side joins the stem above its end
+    // From 40.004 to 40 degrees north on one meridian: 0.004 degrees of 111,035 m.
+    CHECK(near(*core::parse_number(cell(table, row, "to_mouth_m")), stem ? 0 : 444.14, 0.1));
+  }
 }
 
 TEST_CASE(
@@ -146,8 +250,8 @@ TEST_CASE(
   CHECK(says(place.err, "--join-at LON,LAT"));
   const Answer report = run({"import", dirty.survey, "watercourses", dirty.layer, "--mend", "--report",
                              (dirty.folder / "none" / "r.csv").string()});
-  CHECK(report.code == 3);
-  CHECK(says(report.err, "could not be written"));
+  CHECK(report.code == 2);
+  CHECK(says(report.err, "make it first"));
 }
 
 TEST_CASE("with a terrain model the line that climbs is turned, and undone with the import") {

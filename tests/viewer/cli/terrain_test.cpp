@@ -56,6 +56,20 @@ TEST_CASE("without outlets terrain tells what the model holds") {
   CHECK(value(table, 0, "depressions") > 0);
 }
 
+TEST_CASE("what terrain writes never replaces the terrain model, not even when told to replace files") {
+  const TemporaryFolder folder;
+  const std::string dem = (folder / "dem.tif").string(), link = (folder / "link.tif").string();
+  std::filesystem::copy_file(kDem, dem);
+  std::filesystem::create_symlink(dem, link);
+  const std::string before = read_text(dem);
+  for (const std::string& out : {dem, link}) {
+    const Answer answer = run({"terrain", dem, "--hillshade", out, "--force"});
+    CHECK(answer.code == 2);
+    CHECK(says(answer.err, "choose another name"));
+    CHECK(read_text(dem) == before);
+  }
+}
+
 TEST_CASE("channels and catchments go through a file into a survey") {
   for (const std::string ending : {"gpkg", "geojson", "shp", "fgb"}) {
     CAPTURE(ending);

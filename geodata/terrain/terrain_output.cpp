@@ -88,7 +88,7 @@ void check_terrain_targets(const std::vector<std::filesystem::path>& vector_laye
     check_output(file, inputs, overwrite);
     const auto whole = std::filesystem::weakly_canonical(std::filesystem::absolute(file));
     if (std::find(taken.begin(), taken.end(), whole) != taken.end())
-      throw Error(ErrorCode::kBadUse, "each layer, and the hillshade, needs a file of its own",
+      throw Error(ErrorCode::kBadUse, "channels, catchments, flow paths and hillshade need a file each",
                   file.string());
     taken.push_back(whole);
   }

@@ -7,6 +7,7 @@
 #include <thread>
 
 #include "core/base/error.hpp"
+#include "core/base/text.hpp"
 #include "core/scoring/confidence_internal.hpp"
 
 namespace brookmark::core {
@@ -57,6 +58,12 @@ void draw_each(const Snapshot& snapshot, const Method& method, std::span<const S
   if (failure) std::rethrow_exception(failure);
 }
 
+// Something was drawn, with a spread or without.
+bool was_drawn(const SampleConfidence& found) {
+  constexpr std::uint32_t kAlike = bit(ConfidenceNote::kNoSpread) | bit(ConfidenceNote::kHardlySpread);
+  return found.has_interval || (found.notes & kAlike) != 0;
+}
+
 }  // namespace
 
 ConfidenceTable confidence_of(const Snapshot& snapshot, const Method& method,
@@ -84,14 +91,19 @@ std::vector<SampleDraws> draws_of(const Snapshot& snapshot, const Method& method
   draw_each(snapshot, method, samples, options,
             [&](std::size_t i, const ConfidenceRun& run, std::vector<SampleConfidence> found) {
               drawn[i].confidence = std::move(found.at(metric));
-              if (drawn[i].confidence.has_interval) drawn[i].values = run.draws(metric);
+              if (was_drawn(drawn[i].confidence)) drawn[i].values = run.centred_draws(metric);
             });
   return drawn;
 }
 
 std::vector<double> draw_values(const Snapshot& snapshot, const Method& method, std::size_t metric,
                                 SampleIndex sample, const ConfidenceOptions& options) {
-  return std::move(draws_of(snapshot, method, metric, std::span(&sample, 1), options).front().values);
+  std::vector<double> values;
+  draw_each(snapshot, method, std::span(&sample, 1), options,
+            [&](std::size_t, const ConfidenceRun& run, const std::vector<SampleConfidence>& found) {
+              if (was_drawn(found.at(metric))) values = run.draws(metric);
+            });
+  return values;
 }
 
 const char* confidence_basis_name(ConfidenceBasis basis) {
@@ -148,19 +160,41 @@ std::string confidence_text(const SampleConfidence& confidence) {
   if (has(ConfidenceNote::kFewAnimals))
     say("fewer than " + std::to_string(kAnimalsNeeded) +
         " animals counted: the interval is too narrow, no class probability");
-  if (has(ConfidenceNote::kTaxaMissed))
+  if (has(ConfidenceNote::kFewKinds))
+    say("fewer than " + std::to_string(kKindsNeeded) + " scoring kinds: no class probability");
+  if (has(ConfidenceNote::kNoSpread))
+    say("every draw gives the same value: drawing again says nothing here, no interval, no class "
+        "probability");
+  if (has(ConfidenceNote::kHardlySpread))
+    say("nearly every draw gives the same value: drawing again says next to nothing here, no interval, no "
+        "class "
+        "probability");
+  if (has(ConfidenceNote::kOnlyLoses))
+    say("one-sided, since drawing again can only lose taxa: the interval says how far down, not how far up");
+  if (has(ConfidenceNote::kClassNotKept))
+    say("most draws leave the class, losing taxa: no class is called the likeliest");
+  if (has(ConfidenceNote::kCapped))
+    say("a class probability is given as at most " + format_fixed(kMostOfTaxa, 2) +
+        ", since what was missed is in no draw");
+  if (has(ConfidenceNote::kTaxaMissed) && confidence.has_interval)
     say("taxa that were there and missed are not seen, so the interval is too narrow");
   if (has(ConfidenceNote::kValueNeedsCounts))
     say("the method gives no value without counts; this is what numbers within the classes would give");
   if (has(ConfidenceNote::kClassesDrawn)) say("abundance classes drawn evenly on a logarithmic scale");
   if (has(ConfidenceNote::kDoubtfulNames)) say("doubtful names drawn by their certainty");
+  if (has(ConfidenceNote::kDoubtInWords))
+    say(std::to_string(confidence.names_in_doubt) + (confidence.names_in_doubt == 1 ? " name" : " names") +
+        " in doubt (cf., ?), taken as sure");
   if (has(ConfidenceNote::kDrawsWithoutValue))
     say("no value in " + std::to_string(confidence.draws_without_value) + " of " +
         std::to_string(confidence.draws) + " draws");
-  if (has(ConfidenceNote::kOneKind))
-    say("all counted animals are of one kind for the method: drawing them again shows no spread");
   if (has(ConfidenceNote::kFewReplicates))
-    say("fewer than " + needed + " samples of the visit with a value: their spread is not used");
+    say("fewer than " + needed + " samples of the visit with a value " +
+        (has(ConfidenceNote::kOutOfScope) ? "outside the method's scope like this one's"
+                                          : "in the method's scope") +
+        ": their spread is not used");
+  if (has(ConfidenceNote::kValueBeyond))
+    say("this sample's own value lies outside the interval, which is of the mean");
   if (has(ConfidenceNote::kReplicatesAgree)) say("the replicates agree exactly, which measures no spread");
   return text;
 }

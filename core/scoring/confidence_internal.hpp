@@ -13,8 +13,8 @@
 
 namespace brookmark::core {
 
-inline constexpr std::uint16_t bit(ConfidenceNote note) {
-  return static_cast<std::uint16_t>(note);
+inline constexpr std::uint32_t bit(ConfidenceNote note) {
+  return static_cast<std::uint32_t>(note);
 }
 
 // What a metric's value can be: a mean lies within the numbers that it is the mean of, and so on. Infinite where the
@@ -23,6 +23,14 @@ struct ValueLimits {
   double least, most;
 };
 ValueLimits value_limits(const CompiledMethod& compiled, std::size_t metric);
+
+// Whether a taxon counts by being there and not by how many of it there are.
+bool counts_taxa_once(FormulaKind formula);
+// A sum of numbers of a table, or a number of taxa: it moves in whole steps, and draws that lose taxa pull it one way.
+bool adds_up(FormulaKind formula);
+// Whether with fewer taxa it can only be less. The weight of an abundance code may be more for fewer animals.
+// `least`: the least value that the formula can have.
+bool only_loses(FormulaKind formula, double least);
 
 // The value below which a share of the sorted values lies, between neighbours in proportion (Hyndman & Fan 1996, type
 // 7); values is partly sorted. Not empty, 0 <= share <= 1.
@@ -38,6 +46,8 @@ class ConfidenceRun {
   std::vector<SampleConfidence> run(std::size_t sample);
   // Every draw of the last run's sample, as draw_values gives it.
   std::vector<double> draws(std::size_t metric) const;
+  // The same with the mean of draws from counts put to the sample's value, as draws_of gives it.
+  std::vector<double> centred_draws(std::size_t metric) const;
 
  private:
   struct Draws {
@@ -50,7 +60,9 @@ class ConfidenceRun {
   void draw(SampleRedraw& again);
   void settle_basis(const SampleRedraw& again);
   void sum_up(std::size_t metric, const SampleRedraw& again);
+  void set_interval(std::size_t metric, double low, double high);
   void count_classes(std::size_t metric, std::span<const double> values);
+  void temper_classes(std::size_t metric);
   const std::vector<double>& t_points(int degrees);
 
   const Snapshot& snapshot_;

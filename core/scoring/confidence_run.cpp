@@ -10,38 +10,10 @@ namespace brookmark::core {
 namespace {
 
 constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 // Reasons for which a sample has no value although numbers drawn within its classes would give one.
 constexpr std::uint16_t kWantsNumbers =
     static_cast<std::uint16_t>(bit(ScopeReason::kNeedsCounts) | bit(ScopeReason::kNeedsAbundance));
-
-ValueLimits limits_of(const std::vector<double>& values, double scale) {
-  if (values.empty()) return {-kInfinity, kInfinity};
-  const auto [least, most] = std::minmax_element(values.begin(), values.end());
-  return {*least / scale, *most / scale};
-}
-
-// Whether a taxon counts by being there and not by how many of it there are.
-bool counts_taxa_once(FormulaKind formula) {
-  switch (formula) {
-    case FormulaKind::kSumOfScores:
-    case FormulaKind::kMeanScore:
-    case FormulaKind::kGroupWeights:
-    case FormulaKind::kGroupCodeWeights:
-    case FormulaKind::kMeanCodeWeight:
-    case FormulaKind::kRichness:
-    case FormulaKind::kTaxaShare:
-      return true;
-    default:
-      return false;
-  }
-}
-
-// Draws and shift are sums of many rounded steps: what differs from a class limit by less than 1e-9 is that limit.
-double without_dust(double value) {
-  return std::abs(value) < 1e6 ? std::round(value * 1e9) / 1e9 : value;
-}
 
 }  // namespace
 
@@ -126,9 +98,10 @@ void ConfidenceRun::take_replicates(std::size_t m) {
   const int degrees = static_cast<int>(spread.count) - 1;
   const double half = student_t_quantile(0.5 + options_.level / 2, degrees) * spread.standard_error;
   found.basis = ConfidenceBasis::kReplicates;
-  found.has_interval = true;
-  found.low = std::max(spread.mean - half, limits_[m].least);
-  found.high = std::min(spread.mean + half, limits_[m].most);
+  set_interval(m, std::max(spread.mean - half, limits_[m].least),
+               std::min(spread.mean + half, limits_[m].most));
+  if (scores_[m].value < found.low || scores_[m].value > found.high)
+    found.notes |= bit(ConfidenceNote::kValueBeyond);
   found.mean = spread.mean;
   found.replicates = static_cast<std::uint16_t>(std::min<std::size_t>(spread.count, UINT16_MAX));
   draws_[m].spread = spread;
@@ -148,21 +121,11 @@ const std::vector<double>& ConfidenceRun::t_points(int degrees) {
   return points;
 }
 
-// Every draw is scored as a sample of its own. Resampling loses taxa and finds none, so a sum or a richness falls;
-// the shift puts its mean back to what the same names and numbers give undrawn.
+// Every draw is scored as a sample of its own.
 void ConfidenceRun::draw(SampleRedraw& again) {
   Random random(options_.seed, stream_of(snapshot_.samples.code[sample_]));
-  const bool varies_before = again.has_classes() || again.has_doubtful_names();
-  struct Sums {
-    double before = 0, after = 0;  // less `from`, so that draws all alike leave no dust
-    double from = 0;
-    std::uint32_t before_count = 0, after_count = 0;
-  };
-  std::vector<Sums> sums(draws_.size());
-  for (std::size_t m = 0; m < draws_.size(); ++m) {
-    sums[m].from = scores_[m].value;
-    if (draws_[m].wanted) draws_[m].values.reserve(options_.draws);
-  }
+  for (Draws& draws : draws_)
+    if (draws.wanted) draws.values.reserve(options_.draws);
   for (std::uint32_t d = 0; d < options_.draws; ++d) {
     again.draw(random);
     scorer_.read(sample_, again.drawn());
@@ -170,31 +133,22 @@ void ConfidenceRun::draw(SampleRedraw& again) {
       if (!draws_[m].wanted) continue;
       const SampleScore score = scorer_.score(m);
       draws_[m].values.push_back(score.has_value ? score.value : kNaN);
-      if (!score.has_value) continue;
-      sums[m].after += score.value - sums[m].from;
-      ++sums[m].after_count;
-    }
-    if (!varies_before || !again.has_counts()) continue;
-    scorer_.read(sample_, again.as_counted());
-    for (std::size_t m = 0; m < draws_.size(); ++m) {
-      if (!draws_[m].wanted) continue;
-      const SampleScore score = scorer_.score(m);
-      if (!score.has_value) continue;
-      sums[m].before += score.value - sums[m].from;
-      ++sums[m].before_count;
     }
   }
-  if (!again.has_counts()) return;
-  for (std::size_t m = 0; m < draws_.size(); ++m) {
-    const Sums& sum = sums[m];
-    if (!draws_[m].wanted || sum.after_count == 0 || (varies_before && sum.before_count == 0)) continue;
-    const double before = varies_before ? sum.before / sum.before_count : 0;
-    const double shift = before - sum.after / sum.after_count;
-    found_[m].shift = shift;
-    for (double& value : draws_[m].values)
-      value = std::isnan(value) ? value
-                                : std::clamp(without_dust(value + shift), limits_[m].least, limits_[m].most);
-  }
+}
+
+// A value that moves in whole steps has limits in whole steps, outwards.
+void ConfidenceRun::set_interval(std::size_t m, double low, double high) {
+  SampleConfidence& found = found_[m];
+  found.has_interval = true;
+  found.low = low;
+  found.high = high;
+  const Metric& metric = compiled_.method->metrics[m];
+  if (!adds_up(metric.formula)) return;
+  const double steps = std::pow(10, shown_decimals(metric));
+  constexpr double kDust = 1e-6;  // of a step: a sum of decimals that should be a whole number of them
+  found.low = std::floor(low * steps + kDust) / steps;
+  found.high = std::ceil(high * steps - kDust) / steps;
 }
 
 void ConfidenceRun::sum_up(std::size_t m, const SampleRedraw& again) {
@@ -212,7 +166,8 @@ void ConfidenceRun::sum_up(std::size_t m, const SampleRedraw& again) {
   note(numbers && bare, ConfidenceNote::kSomePresence);
   note(again.has_classes(), ConfidenceNote::kClassesDrawn);
   note(again.has_doubtful_names(), ConfidenceNote::kDoubtfulNames);
-  note(again.has_counts() && again.is_one_kind(), ConfidenceNote::kOneKind);
+  found.names_in_doubt = again.names_in_doubt();
+  note(found.names_in_doubt != 0, ConfidenceNote::kDoubtInWords);
   note(again.has_counts() && counts_taxa_once(metric.formula), ConfidenceNote::kTaxaMissed);
   note(again.has_counts() && again.individuals() < kAnimalsNeeded, ConfidenceNote::kFewAnimals);
   const std::vector<double>& values = draws_[m].values;
@@ -223,12 +178,27 @@ void ConfidenceRun::sum_up(std::size_t m, const SampleRedraw& again) {
     if (!values.empty()) note(true, ConfidenceNote::kNoValue);
     return;
   }
-  const bool alike =
-      std::all_of(finite_.begin(), finite_.end(), [&](double v) { return v == finite_.front(); });
-  if (!again.has_counts() && again.has_classes() && alike && finite_.size() == values.size()) {
-    note(true, ConfidenceNote::kNumbersIgnored);
+  const auto [least, most] = std::minmax_element(finite_.begin(), finite_.end());
+  const double from = *least, to = *most;
+  if (from == to) {
+    const bool classes_alone = !again.has_counts() && again.has_classes() && finite_.size() == values.size();
+    note(true, classes_alone ? ConfidenceNote::kNumbersIgnored : ConfidenceNote::kNoSpread);
     return;
   }
+  double low = quantile(finite_, 0.5 - options_.level / 2),
+         high = quantile(finite_, 0.5 + options_.level / 2);
+  const SampleScore& score = scores_[m];
+  const bool one_sided = score.has_value && only_loses(metric.formula, limits_[m].least) && to <= score.value;
+  if (one_sided) low = quantile(finite_, 1 - options_.level);
+  if (score.has_value) {
+    low = std::min(low, score.value);
+    high = one_sided ? score.value : std::max(high, score.value);
+  }
+  if (low == high) {
+    note(true, ConfidenceNote::kHardlySpread);
+    return;
+  }
+  note(one_sided, ConfidenceNote::kOnlyLoses);
   found.basis = again.has_counts()    ? ConfidenceBasis::kCounts
                 : again.has_classes() ? ConfidenceBasis::kAbundanceClasses
                                       : ConfidenceBasis::kNames;
@@ -236,14 +206,16 @@ void ConfidenceRun::sum_up(std::size_t m, const SampleRedraw& again) {
   found.draws_without_value = static_cast<std::uint32_t>(values.size() - finite_.size());
   note(found.draws_without_value != 0, ConfidenceNote::kDrawsWithoutValue);
   double sum = 0;
-  for (const double value : finite_) sum += value - finite_.front();
-  found.mean = finite_.front() + sum / static_cast<double>(finite_.size());
-  if (scores_[m].in_scope && !metric.bands.empty() && numbers && !bare &&
-      (found.notes & bit(ConfidenceNote::kFewAnimals)) == 0)
-    count_classes(m, finite_);
-  found.has_interval = true;
-  found.low = quantile(finite_, 0.5 - options_.level / 2);
-  found.high = quantile(finite_, 0.5 + options_.level / 2);
+  for (const double value : finite_) sum += value - from;
+  found.mean = from + sum / static_cast<double>(finite_.size());
+  set_interval(m, low, high);
+  const bool few_kinds = score.scoring_taxa < kKindsNeeded;
+  note(few_kinds && !metric.bands.empty(), ConfidenceNote::kFewKinds);
+  if (!score.in_scope || metric.bands.empty() || !numbers || bare || few_kinds ||
+      (found.notes & bit(ConfidenceNote::kFewAnimals)) != 0)
+    return;
+  count_classes(m, finite_);
+  temper_classes(m);
 }
 
 void ConfidenceRun::count_classes(std::size_t m, std::span<const double> values) {
@@ -264,6 +236,22 @@ void ConfidenceRun::count_classes(std::size_t m, std::span<const double> values)
   }
 }
 
+// Where each taxon counts once, draws lose those that are rare and never find those that were missed: they promise too
+// much, and of a sum a class below the sample's own would be called likely for that alone.
+void ConfidenceRun::temper_classes(std::size_t m) {
+  const FormulaKind formula = compiled_.method->metrics[m].formula;
+  SampleConfidence& found = found_[m];
+  if (!counts_taxa_once(formula)) return;
+  for (double& share : found.class_probability) {
+    if (share <= kMostOfTaxa) continue;
+    share = kMostOfTaxa;
+    found.notes |= bit(ConfidenceNote::kCapped);
+  }
+  if (!adds_up(formula) || !scores_[m].has_value || found.likeliest_rank == scores_[m].class_rank) return;
+  found.likeliest_rank = 0;
+  found.notes |= bit(ConfidenceNote::kClassNotKept);
+}
+
 std::vector<double> ConfidenceRun::draws(std::size_t m) const {
   if (found_[m].basis != ConfidenceBasis::kReplicates) return draws_[m].values;
   const ReplicateSpread& spread = draws_[m].spread;
@@ -276,31 +264,13 @@ std::vector<double> ConfidenceRun::draws(std::size_t m) const {
   return values;
 }
 
-ValueLimits value_limits(const CompiledMethod& compiled, std::size_t m) {
-  const Metric& metric = compiled.method->metrics[m];
-  const auto of_sum = [](ValueLimits one) {  // one line at least; more lines only add when none is negative
-    return one.least >= 0 ? ValueLimits{one.least, kInfinity} : ValueLimits{-kInfinity, kInfinity};
-  };
-  switch (metric.formula) {
-    case FormulaKind::kMeanScore:
-    case FormulaKind::kWeightedMean:
-      return limits_of(compiled.unit_score, compiled.score_scale);
-    case FormulaKind::kSumOfScores:
-      return of_sum(limits_of(compiled.unit_score, compiled.score_scale));
-    case FormulaKind::kGroupWeights:
-      return of_sum(limits_of(compiled.unit_group_weight, compiled.weight_scale));
-    case FormulaKind::kGroupCodeWeights:
-      return of_sum(limits_of(compiled.unit_code_weight, compiled.weight_scale));
-    case FormulaKind::kMeanCodeWeight:
-      return limits_of(compiled.unit_code_weight, compiled.weight_scale);
-    case FormulaKind::kRichness:
-      return {0, kInfinity};
-    case FormulaKind::kTaxaShare:
-    case FormulaKind::kAnimalShare:
-    case FormulaKind::kDominance:
-      return {0, 100};
-  }
-  return {-kInfinity, kInfinity};
+std::vector<double> ConfidenceRun::centred_draws(std::size_t m) const {
+  std::vector<double> values = draws(m);
+  if (found_[m].basis != ConfidenceBasis::kCounts || !scores_[m].has_value) return values;
+  const double shift = scores_[m].value - found_[m].mean;
+  for (double& value : values)
+    if (!std::isnan(value)) value = std::clamp(value + shift, limits_[m].least, limits_[m].most);
+  return values;
 }
 
 }  // namespace brookmark::core

@@ -23,7 +23,8 @@ constexpr std::string_view kDoubts[] = {"cf",        "aff",      "nr",        "p
                                         "perhaps",   "unsure",   "presumed",  "presumably", "likely",
                                         "uncertain", "doubtful", "tentative", "tentatively"};
 
-// The first such word of a qualifier, as written; empty where there is none.
+}  // namespace
+
 std::string doubt_in(std::string_view qualifier) {
   for (const std::string& part : split(qualifier, ' ')) {
     std::string_view word = part;
@@ -38,6 +39,8 @@ std::string doubt_in(std::string_view qualifier) {
   }
   return {};
 }
+
+namespace {
 
 std::string both(const std::string& first, const std::string& second) {
   if (first.empty() || first == second) return second;

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "core/scoring/score_internal.hpp"
+#include "core/scoring/score_note.hpp"
 
 namespace brookmark::core {
 
@@ -79,6 +80,17 @@ std::string reasons_text(std::uint16_t reasons, const Method& method) {
 
 std::string reasons_text(std::uint16_t reasons, const Method& method, WaterKind kind) {
   return text_of(reasons, method, water_words(kind));
+}
+
+std::string score_note(const SampleScore& score, const Method& method, WaterKind kind) {
+  std::string text = reasons_text(score.reasons, method, kind);
+  if (!score.has_value || method.units.empty() || method.minimum_count ||
+      score.scoring_taxa >= kFewScoringTaxa)
+    return text;
+  return text.append(text.empty() ? "" : "; ")
+      .append("note: few animals or kinds: ")
+      .append(std::to_string(score.scoring_taxa))
+      .append(score.scoring_taxa == 1 ? " scoring taxon" : " scoring taxa");
 }
 
 }  // namespace brookmark::core

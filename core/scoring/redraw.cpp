@@ -3,6 +3,7 @@
 #include <string_view>
 #include <tuple>
 
+#include "core/scoring/explain_internal.hpp"
 #include "core/scoring/redraw_internal.hpp"
 
 namespace brookmark::core {
@@ -60,10 +61,11 @@ SampleRedraw::SampleRedraw(const Snapshot& snapshot, const CompiledMethod& compi
     const TaxonIndex parent = snapshot.taxa.parent[found.taxon];
     Part part;
     part.sighting = found;
-    if (records.certainty[r] < 1 && parent.has_value() &&
+    if (parent.has_value() &&
         (!by_line || line != line_of(compiled, static_cast<std::uint32_t>(parent.value()), found.stage))) {
       part.parent = static_cast<std::uint32_t>(parent.value());
       part.certainty = records.certainty[r];
+      if (!(part.certainty < 1) && !doubt_in(records.qualifier[r]).empty()) ++names_in_doubt_;
     }
     const bool doubtful = part.certainty < 1;
     has_doubts_ = has_doubts_ || doubtful;
@@ -133,17 +135,9 @@ void SampleRedraw::draw(Random& random) {
 }
 
 std::span<const Sighting> SampleRedraw::drawn() {
-  return build(drawn_counts_);
-}
-
-std::span<const Sighting> SampleRedraw::as_counted() {
-  return build(counts_);
-}
-
-std::span<const Sighting> SampleRedraw::build(std::span<const std::int64_t> counts) {
   std::size_t size = fixed_;
   for (const Part& part : parts_) {
-    const std::int64_t count = part.counted == kNotCounted ? 1 : counts[part.counted];
+    const std::int64_t count = part.counted == kNotCounted ? 1 : drawn_counts_[part.counted];
     if (count == 0) continue;  // not there in this draw, which is not the same as looked for and absent
     Sighting& found = sightings_[size++];
     found = part.sighting;

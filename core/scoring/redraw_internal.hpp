@@ -28,14 +28,14 @@ class SampleRedraw {
   bool has_presence() const { return has_presence_; }
   // A record without a number that a line of the method's table takes.
   bool has_scoring_presence() const { return has_scoring_presence_; }
-  // Every counted animal is of one kind for the method: drawing them again changes nothing.
-  bool is_one_kind() const { return counts_.size() == 1; }
+  // Records with a doubt in words ("cf.", "?") and no certainty below 1 that would change something for the method as
+  // their parents: taken as sure, since nobody said how likely.
+  std::uint32_t names_in_doubt() const { return names_in_doubt_; }
 
   // Draws names, numbers of classes and individuals, in this order.
   void draw(Random& random);
-  // The last draw as sightings; `as_counted` is the same with the counts left as they are.
+  // The last draw as sightings; before the first one, the sample as it is.
   std::span<const Sighting> drawn();
-  std::span<const Sighting> as_counted();
 
  private:
   struct Part {
@@ -49,13 +49,12 @@ class SampleRedraw {
   };
   static constexpr std::uint32_t kNotCounted = UINT32_MAX;
 
-  std::span<const Sighting> build(std::span<const std::int64_t> counts);
-
   std::vector<Part> parts_;  // in an order that does not depend on that of the records
   std::vector<std::int64_t> counts_, drawn_counts_;
   RepeatedMultinomial again_;
   std::vector<Sighting> sightings_;  // the fixed ones, then the parts'
   std::size_t fixed_ = 0;
+  std::uint32_t names_in_doubt_ = 0;
   bool has_classes_ = false, has_doubts_ = false, has_presence_ = false, has_scoring_presence_ = false;
 };
 

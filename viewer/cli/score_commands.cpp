@@ -8,6 +8,7 @@
 #include "core/base/text.hpp"
 #include "core/scoring/confidence.hpp"
 #include "core/scoring/score.hpp"
+#include "core/scoring/score_note.hpp"
 #include "viewer/cli/verbs.hpp"
 
 namespace brookmark::viewer {
@@ -95,15 +96,13 @@ struct ConfidenceWords {
   std::int64_t draws = core::ConfidenceOptions{}.draws,
                seed = static_cast<std::int64_t>(core::ConfidenceOptions{}.seed);
 
+  double level = core::ConfidenceOptions{}.level;
+
   core::ConfidenceOptions options() const {
-    return {.draws = static_cast<std::uint32_t>(draws), .seed = static_cast<std::uint64_t>(seed)};
+    return {
+        .draws = static_cast<std::uint32_t>(draws), .seed = static_cast<std::uint64_t>(seed), .level = level};
   }
 };
-
-// Of draws and of means of replicates: between the whole points of a sum, so never without a decimal.
-int interval_decimals(const core::Metric& metric) {
-  return std::max(1, core::shown_decimals(metric));
-}
 
 Cell probability_cell(const core::SampleConfidence& confidence, int rank) {
   if (confidence.class_probability.empty() || rank == 0) return {};
@@ -112,7 +111,7 @@ Cell probability_cell(const core::SampleConfidence& confidence, int rank) {
 
 void add_confidence_cells(const core::Metric& metric, const core::SampleScore& score,
                           const core::SampleConfidence& confidence, double level, std::vector<Cell>& row) {
-  const int decimals = interval_decimals(metric);
+  const int decimals = core::shown_decimals(metric);
   row.push_back(confidence.has_interval ? number(confidence.low, decimals) : Cell{});
   row.push_back(confidence.has_interval ? number(confidence.high, decimals) : Cell{});
   row.push_back(confidence.has_interval ? exact(level) : Cell{});
@@ -137,21 +136,20 @@ void add_scores(const core::Snapshot& snapshot, const core::Method& method, cons
     for (std::size_t at = 0; at < samples.size(); ++at) {
       const std::size_t i = samples[at].value();
       const core::SampleScore& score = scores.metrics[m][i];
-      std::vector<Cell> row = {
-          text(snapshot.samples.code[i]),
-          text(snapshot.sites.code[snapshot.samples.site[i].value()]),
-          text(core::format_date(snapshot.samples.date[i])),
-          text(method.id),
-          text(metric.id),
-          score.has_value ? number(score.value, core::shown_decimals(metric)) : Cell{},
-          class_cell(metric, score.class_rank),
-          rank_cell(score.class_rank),
-          score.in_scope,
-          whole(score.scoring_taxa),
-          whole(score.unscored_taxa),
-          text_or_empty(core::reasons_text(score.reasons, method,
-                                           snapshot.sites.kind[snapshot.samples.site[i].value()])),
-          text(core::confirmed_name(method.confirmed))};
+      std::vector<Cell> row = {text(snapshot.samples.code[i]),
+                               text(snapshot.sites.code[snapshot.samples.site[i].value()]),
+                               text(core::format_date(snapshot.samples.date[i])),
+                               text(method.id),
+                               text(metric.id),
+                               score.has_value ? number(score.value, core::shown_decimals(metric)) : Cell{},
+                               class_cell(metric, score.class_rank),
+                               rank_cell(score.class_rank),
+                               score.in_scope,
+                               whole(score.scoring_taxa),
+                               whole(score.unscored_taxa),
+                               text_or_empty(core::score_note(
+                                   score, method, snapshot.sites.kind[snapshot.samples.site[i].value()])),
+                               text(core::confirmed_name(method.confirmed))};
       if (sure.wanted)
         add_confidence_cells(metric, score, confidence.metrics[m][at], confidence.options.level, row);
       rows.add(std::move(row));
@@ -160,17 +158,20 @@ void add_scores(const core::Snapshot& snapshot, const core::Method& method, cons
 }
 
 // "95 % of draws between 4.1 and 5.2 (counts); most likely Good, 0.83; ..."
-std::string confidence_line(const core::Metric& metric, const core::SampleConfidence& confidence,
-                            double level) {
+std::string confidence_line(const core::Metric& metric, const core::SampleScore& score,
+                            const core::SampleConfidence& confidence, double level) {
   std::string line;
   if (confidence.has_interval)
     line = core::format_number(100 * level) + " % interval " +
-           core::format_fixed(confidence.low, interval_decimals(metric)) + " to " +
-           core::format_fixed(confidence.high, interval_decimals(metric)) + " (" +
+           core::format_fixed(confidence.low, core::shown_decimals(metric)) + " to " +
+           core::format_fixed(confidence.high, core::shown_decimals(metric)) + " (" +
            core::confidence_basis_name(confidence.basis) + ")";
   if (confidence.likeliest_rank != 0)
     line += "; most likely " + std::string(core::class_name(metric, confidence.likeliest_rank)) +
             ", probability " + core::format_fixed(confidence.probability_of(confidence.likeliest_rank), 2);
+  else if (!confidence.class_probability.empty() && score.class_rank != 0)
+    line += "; class " + std::string(core::class_name(metric, score.class_rank)) + " in " +
+            core::format_fixed(confidence.probability_of(score.class_rank), 2) + " of draws";
   const std::string note = core::confidence_text(confidence);
   return note.empty() ? line : line + (line.empty() ? "" : "; ") + note;
 }
@@ -258,13 +259,14 @@ int run_explain(const std::filesystem::path& survey, const std::string& sample, 
     console.err << "no value";
   const std::string_view name = core::class_name(metric, score.class_rank);
   if (!name.empty()) console.err << ", class " << name;
-  const std::string reasons = core::reasons_text(
-      score.reasons, *method, snapshot.sites.kind[snapshot.samples.site[index->value()].value()]);
-  if (!reasons.empty()) console.err << "; " << reasons;
+  const std::string note =
+      core::score_note(score, *method, snapshot.sites.kind[snapshot.samples.site[index->value()].value()]);
+  if (!note.empty()) console.err << "; " << note;
   console.err << "; method confirmed: " << core::confirmed_name(method->confirmed) << '\n';
   const core::ConfidenceTable confidence = core::confidence_of(snapshot, *method, std::span(&*index, 1));
   console.err << "confidence: "
-              << confidence_line(metric, confidence.metrics[m].front(), confidence.options.level) << '\n';
+              << confidence_line(metric, score, confidence.metrics[m].front(), confidence.options.level)
+              << '\n';
   return kDone;
 }
 
@@ -292,6 +294,7 @@ void add_score_verbs(Verbs& verbs) {
       .flag("--confidence", sure->wanted,
             "also an interval and how likely each class is, and on what that rests")
       .whole("--draws", sure->draws, 1, core::kMostDraws, "how often a sample is drawn again; default 1000")
+      .number("--level", sure->level, 0.5, 0.999, "of the interval; default 0.95")
       .whole("--seed", sure->seed, 0, INT64_MAX, "the same seed gives the same answer; default 1")
       .with_format();
 

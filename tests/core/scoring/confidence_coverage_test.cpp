@@ -51,9 +51,12 @@ double line_score(const core::Method& method, const std::string& family) {
 }
 
 struct Coverage {
-  int samples = 0, held = 0, class_right = 0, classed = 0;
+  int samples = 0, given = 0, held = 0, low_held = 0, class_right = 0, classed = 0;
   double promised = 0;  // sum of the probabilities of the classes called likeliest
-  double rate() const { return static_cast<double>(held) / samples; }
+  double rate() const { return static_cast<double>(held) / given; }
+  double low_rate() const {
+    return static_cast<double>(low_held) / given;
+  }  // the truth not below the lower end
 };
 
 // The truth: the mean over samples of that size, exact for a sum and for the share-weighted mean, else by a hundred
@@ -110,8 +113,10 @@ Coverage cover(const std::string& method_id, std::size_t metric, double spread, 
         core::confidence_of(b.snapshot(), method, {.draws = draws, .seed = c + 1, .threads = 1});
     for (const core::SampleConfidence& sample : table.metrics[metric]) {
       ++coverage.samples;
+      coverage.given += sample.has_interval ? 1 : 0;
       coverage.held += sample.has_interval && sample.low <= truth && truth <= sample.high ? 1 : 0;
-      if (band == nullptr || sample.class_probability.empty()) continue;
+      coverage.low_held += sample.has_interval && sample.low <= truth ? 1 : 0;
+      if (band == nullptr || sample.likeliest_rank == 0) continue;
       ++coverage.classed;
       coverage.class_right += sample.likeliest_rank == band->rank ? 1 : 0;
       coverage.promised += sample.probability_of(sample.likeliest_rank);
@@ -133,9 +138,11 @@ TEST_CASE("measured coverage of the intervals, for the table of the page" *
     for (const double spread : {1.0, 1.5, 2.0})
       for (const std::int64_t animals : {10, 20, 30, 50, 100, 200, 500, 2000}) {
         const Coverage c = cover(of.method, of.metric, spread, animals, 2000);
-        std::cout << of.name << " spread " << spread << " animals " << animals << " coverage " << c.rate()
-                  << " classed " << c.classed << " promised " << c.promised / std::max(1, c.classed)
-                  << " right " << static_cast<double>(c.class_right) / std::max(1, c.classed) << std::endl;
+        std::cout << of.name << " spread " << spread << " animals " << animals << " given "
+                  << static_cast<double>(c.given) / c.samples << " coverage " << c.rate() << " low "
+                  << c.low_rate() << " classed " << c.classed << " promised "
+                  << c.promised / std::max(1, c.classed) << " right "
+                  << static_cast<double>(c.class_right) / std::max(1, c.classed) << std::endl;
       }
 }
 
@@ -146,7 +153,9 @@ TEST_CASE("the intervals hold the truth as often as the page says, within the er
   CHECK(mean.rate() > at_least(0.93));  // 0.9395 of 2000
   CHECK(mean.class_right > 0);
   const Coverage sum = cover("bmwp-a", 0, 1.5, 100, 500, 300);
-  CHECK(sum.rate() > at_least(0.73));  // 0.7365 of 2000: too narrow, and said so
+  // One-sided: the mean of such samples lies above a sample's own value about as often as not, hardly ever below the end.
+  CHECK(sum.low_rate() > 0.97);
+  CHECK(sum.rate() > at_least(0.5));
   CHECK(sum.rate() < 0.95);
   // The class called likeliest is right a little less often than it claims: four in a hundred here (0.876 for 0.916).
   const double claimed = mean.promised / mean.classed,

@@ -98,7 +98,7 @@ TEST_CASE("sightings with the counts as they are score as the sample itself, for
     const core::ScoreTable table = core::score_samples(b.snapshot(), method);
     for (std::size_t s = 0; s < b.snapshot().samples.size(); ++s) {
       core::SampleRedraw again(b.snapshot(), compiled, s);
-      scorer.read(s, again.as_counted());
+      scorer.read(s, again.drawn());
       for (std::size_t m = 0; m < method.metrics.size(); ++m) {
         const core::SampleScore got = scorer.score(m), &wanted = table.metrics[m][s];
         INFO(method.id, " sample ", s);

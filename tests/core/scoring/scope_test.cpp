@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "core/scoring/score_note.hpp"
 #include "tests/core/scoring/survey_builder.hpp"
 #include "tests/support/files.hpp"
 
@@ -242,4 +243,21 @@ TEST_CASE("a survey without samples has an empty table") {
   const core::ScoreTable table = core::score_samples(empty, core::shipped_methods().front());
   REQUIRE(table.metrics.size() == 2);
   CHECK(table.metrics[0].empty());
+}
+
+TEST_CASE(
+    "a value from one or two kinds is told to rest on few, where the method asks for no number of animals") {
+  const auto note = [](const char* method, const std::vector<Found>& found) {
+    return core::score_note(stream_score(method, found), *core::find_method(method), WaterKind::kStream);
+  };
+  CHECK(note("bmwp-a", {n("Baetidae", 1)}) == "note: few animals or kinds: 1 scoring taxon");
+  CHECK(stream_score("bmwp-a", {n("Baetidae", 1)}).in_scope);
+  CHECK(note("bmwp-a", {n("Baetidae", 90), n("Asellidae", 9)}) ==
+        "note: few animals or kinds: 2 scoring taxa");
+  CHECK(note("bmwp-a", {n("Baetidae", 1), n("Asellidae", 1), n("Gammaridae", 1)}).empty());
+  CHECK(note("bmwp-a", {}) ==
+        core::reasons_text(stream_score("bmwp-a", {}).reasons, *core::find_method("bmwp-a")));
+  // This one asks for a hundred animals, and a richness is itself a number of kinds.
+  CHECK(note("family-biotic-index", {n("Baetidae", 200)}).empty());
+  CHECK(note("ept-richness", {n("Baetidae", 1)}).empty());
 }

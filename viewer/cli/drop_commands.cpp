@@ -72,9 +72,13 @@ struct DropRows {
                            pair ? text(core::season_name(pair->season)) : Cell{},
                            pair && pair->fall ? number(*pair->fall, decimals) : Cell{}});
     const bool sure = whole_stretch && drop.confidence.has_value();
-    row.insert(row.end(), {sure ? number(drop.confidence->low, decimals) : Cell{},
-                           sure ? number(drop.confidence->high, decimals) : Cell{},
-                           sure ? number(drop.confidence->probability, 3) : Cell{}});
+    if (sure) {
+      row.push_back(number(drop.confidence->low, decimals));
+      row.push_back(number(drop.confidence->high, decimals));
+      row.push_back(number(drop.confidence->probability, 3));
+    } else {
+      row.resize(row.size() + 3);
+    }
     row.insert(row.end(),
                {pair ? class_cell(metric, pair->rank_up) : Cell{},
                 pair ? class_cell(metric, pair->rank_down) : Cell{}, number(drop.stretch.length_m, 1)});

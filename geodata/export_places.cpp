@@ -83,7 +83,8 @@ ExportTable reaches_table(const ExportSource& source) {
   table.row = [&reaches, figures](std::size_t i) {
     const core::Reach& reach = reaches[i];
     const core::ReachFigures& f = (*figures)[i];
-    const Cell order = f.stream_order ? Cell{static_cast<std::int64_t>(*f.stream_order)} : Cell{};
+    Cell order;
+    if (f.stream_order) order = static_cast<std::int64_t>(*f.stream_order);
     return ExportRow{{text_cell(reach.key), text_cell(reach.name), number_cell(core::length_m(reach.line)),
                       reach.two_way, text_cell(reach.note), order, number_cell(f.upstream_m),
                       number_cell(f.to_mouth_m), text_cell(f.note)},

@@ -27,7 +27,7 @@ struct SiteChain {
 
   // Places in the order of their first site: the sites that stand within a centimetre of each other along the
   // channel are one place.
-  std::vector<SiteIndex> sites;        // one an entry of `points`
+  std::vector<SiteIndex> sites;  // one an entry of `points`
   // Filled while `points` is made, so it stands before it.
   std::vector<SiteIndex> off_channel;  // sites that could be compared, were they on a channel
   std::vector<ChannelPoint> points;    // with how far the site was moved to the channel

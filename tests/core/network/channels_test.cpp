@@ -30,9 +30,9 @@ namespace {
 constexpr double kMillimetre = 0.001;
 
 std::size_t count_issues(const ChannelNetwork& network, const std::string& part) {
-  return static_cast<std::size_t>(
-      std::count_if(network.joins().begin(), network.joins().end(),
-                    [&](const core::ChannelFinding& join) { return join.text.find(part) != std::string::npos; }));
+  return static_cast<std::size_t>(std::count_if(
+      network.joins().begin(), network.joins().end(),
+      [&](const core::ChannelFinding& join) { return join.text.find(part) != std::string::npos; }));
 }
 
 std::size_t component_count(const ChannelNetwork& network) {

@@ -236,6 +236,5 @@ TEST_CASE("the height of a place lies between the cells around it") {
   CHECK(!height(LonLat{-170, 10}));
   // 0 to 360: the same place.
   write_dem(folder / "b.tif", slope(), {.epsg = 4326, .transform = {350, step, 0, 60, 0, -step}});
-  CHECK(
-      near(filled_heights(folder / "b.tif")(LonLat{-10 + 2.5 * step, 60 - 1.5 * step}).value(), 112, 1e-4));
+  CHECK(near(filled_heights(folder / "b.tif")(LonLat{-10 + 2.5 * step, 60 - 1.5 * step}).value(), 112, 1e-4));
 }

@@ -21,6 +21,11 @@ double without_dust(double value) {
   return std::abs(value) < 1e9 ? std::round(value * 1e6) / 1e6 : value;
 }
 
+// Whether drawing again says anything.
+bool spreads(std::span<const double> values) {
+  return std::any_of(values.begin(), values.end(), [&](double value) { return value != values.front(); });
+}
+
 class FallDraws {
  public:
   FallDraws(const Snapshot& snapshot, const Method& method, std::size_t metric,
@@ -42,6 +47,7 @@ class FallDraws {
     const SampleDraws &up = drawn_.at(pair.up), &down = drawn_.at(pair.down);
     const bool counts =
         up.confidence.basis == ConfidenceBasis::kCounts || down.confidence.basis == ConfidenceBasis::kCounts;
+    if (!spreads(up.values) && !spreads(down.values)) return std::nullopt;
     auto found = fall_confidence(up.values, down.values, method_.metrics[metric_].higher_is_better,
                                  options_.level, counts);
     if (!found) return found;

@@ -73,8 +73,8 @@ struct DropRows {
                            pair && pair->fall ? number(*pair->fall, decimals) : Cell{}});
     const bool sure = whole_stretch && drop.confidence.has_value();
     if (sure) {
-      row.push_back(number(drop.confidence->low, decimals));
-      row.push_back(number(drop.confidence->high, decimals));
+      row.push_back(number(drop.confidence->low, decimals + 1));
+      row.push_back(number(drop.confidence->high, decimals + 1));
       row.push_back(number(drop.confidence->probability, 3));
     } else {
       row.resize(row.size() + 3);

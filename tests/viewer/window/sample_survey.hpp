@@ -87,6 +87,8 @@ class SurveyBuilder {
     s.date.push_back(day);
     s.kind.push_back(kind);
     s.subsample_share.push_back({});
+    s.effort.push_back({});
+    s.effort_unit.append("");
     if (s.record_begin.empty()) s.record_begin.push_back(0);
     for (const Found& f : found) {
       core::RecordColumns& r = snapshot.records;

@@ -51,6 +51,7 @@ inline core::Snapshot counted_survey(std::size_t sites, std::size_t samples_per_
   for (std::size_t r = 0; r < records; ++r) {
     s.records.taxon.emplace_back(random() % names.size());
     s.records.count_min.push_back(1 + static_cast<std::int64_t>(random() % 40));
+    s.records.qualifier.append("");
   }
   s.records.count_max = s.records.count_min;
   return s;

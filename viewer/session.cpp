@@ -2,8 +2,6 @@
 
 #include <utility>
 
-#include "core/store/survey_file.hpp"
-
 namespace brookmark::viewer {
 
 Session make_session(core::Snapshot snapshot) {
@@ -15,12 +13,16 @@ Session make_session(core::Snapshot snapshot) {
   return session;
 }
 
-Session open_session(const std::filesystem::path& survey) {
-  const core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kRead);
+Session read_session(const core::SurveyFile& file) {
   Session session = make_session(file.read());
-  session.path = survey;
+  session.path = file.path();
   session.notice = file.notice();
+  session.edits = file.log();
   return session;
+}
+
+Session open_session(const std::filesystem::path& survey) {
+  return read_session(core::SurveyFile::open(survey, core::Access::kRead));
 }
 
 }  // namespace brookmark::viewer

@@ -221,6 +221,15 @@ struct Apply {
   void operator()(const ShowLayer& a) const {
     state.layers.shown[static_cast<std::size_t>(a.layer)] = a.shown;
   }
+  void operator()(const StoreEdits& a) const {
+    if (!a.batch.edits.empty()) state.orders.push_back({.batch = a.batch});
+  }
+  void operator()(const UndoEdit&) const { state.orders.push_back({.what = Order::What::kUndo}); }
+  void operator()(const Say& a) const { state.messages.push_back(a.message); }
+  void operator()(const PutAwayMessage& a) const {
+    if (a.at < state.messages.size())
+      state.messages.erase(state.messages.begin() + static_cast<std::ptrdiff_t>(a.at));
+  }
 
  private:
   void start() const {

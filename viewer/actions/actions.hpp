@@ -81,15 +81,26 @@ struct ClearAll {};  // Esc: what is open is closed, one step after the other
 struct ShowPage {
   Page page = Page::kKey;
 };
+// Into the survey file, as one edit that can be taken back.
+struct StoreEdits {
+  core::EditBatch batch;
+};
+struct UndoEdit {};  // the newest edit that still stands, of whichever day
+struct Say {
+  Message message;
+};
+struct PutAwayMessage {
+  std::size_t at = 0;
+};
 struct ShowLayer {
   Layer layer = Layer::kSites;
   bool shown = true;
 };
 
-using Action =
-    std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
-                 SelectSite, SelectOutfall, OpenSample, ShowLater, StartPointPick, QueryFromSite,
-                 QueryFromPoint, SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowLayer>;
+using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
+                            SelectSite, SelectOutfall, OpenSample, ShowLater, StartPointPick, QueryFromSite,
+                            QueryFromPoint, SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage,
+                            ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

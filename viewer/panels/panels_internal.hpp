@@ -35,6 +35,7 @@ struct PaintCall {
 struct Shown {
   bool catchment_classes = false, leaders = false;
   std::uint32_t revealed = 0;
+  bool moving = false;  // set by whatever is not at rest yet: the next frame then follows at once
   MapNames names;
   std::vector<PixelBox> falls;  // the numbers beside the lower sites of the worst falls
   KeyInSight key;

@@ -7,6 +7,7 @@
 
 #include "viewer/panels/panels_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
+#include "viewer/state/anchors.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -40,7 +41,43 @@ struct Stage::Impl {
   std::optional<Choice> reaches_choice;
   std::optional<core::Date> reaches_date;
 
-  explicit Impl(const Model& m) : model(m), state(opening_state(m)), scene(m) {}
+  SessionKeeper* keeper = nullptr;
+  std::uint64_t revision = 0;  // of the model that the buffers were made from
+
+  explicit Impl(const Model& m) : model(m), state(opening_state(m)), scene(m), revision(m.revision()) {}
+
+  void carry_out_orders() {
+    for (const Order& order : std::exchange(state.orders, {})) {
+      const Anchors anchors = anchors_of(state, model);
+      OrderOutcome outcome;
+      outcome.trouble = !keeper;
+      if (keeper)
+        outcome = keeper->carry_out(order);
+      else
+        outcome.sentence = "Here the survey can only be looked at; it was opened without a way to change it.";
+      if (outcome.reread) find_again(anchors, state, model);
+      if (outcome.trouble)
+        state.messages.push_back({Message::Kind::kTrouble, outcome.sentence});
+      else if (!outcome.sentence.empty() && order.reread)
+        state.messages.push_back({Message::Kind::kDone, outcome.sentence});
+    }
+    follow_model();
+  }
+
+  // After the model was read anew.
+  void follow_model() {
+    if (revision == model.revision()) return;
+    revision = model.revision();
+    scene = MapScene(model);
+    if (paint.painter) paint.painter->load(scene);
+    marked_choice.reset();
+    shown_query.reset();
+    reaches_choice.reset();
+    explanation = {};
+    if (state.query.from != Query::From::kNone)
+      viewer::apply(SetDirection{state.query.direction}, state, model);
+    ++state.query.version;
+  }
 
   void follow_state() {
     const core::Assessment* assessment = model.assessment(state.choice, state.date);
@@ -164,6 +201,14 @@ const KeyInSight& Stage::key_in_sight() const {
   return impl_->shown.key;
 }
 
+void Stage::set_keeper(SessionKeeper* keeper) {
+  impl_->keeper = keeper;
+}
+
+bool Stage::wants_frame() const {
+  return impl_->shown.moving || !impl_->state.orders.empty();
+}
+
 void Stage::set_painter(MapPainter* painter) {
   impl_->paint.painter = painter;
   if (painter) painter->load(impl_->scene);
@@ -180,10 +225,13 @@ void Stage::resize(double width, double height) {
 
 void Stage::apply(const Action& action) {
   viewer::apply(action, impl_->state, impl_->model);
+  impl_->carry_out_orders();
 }
 
 void Stage::draw() {
   Impl& m = *impl_;
+  m.carry_out_orders();  // of the frame before: its buffers are no longer needed
+  m.shown.moving = false;
   const ImVec2 size = ImGui::GetIO().DisplaySize;
   m.layout = lay_out(size.x, size.y, m.theme.em);
   place_map(m.state, m.model, m.layout.map, m.layout.roomy ? 3.6 * m.theme.em : 0);

@@ -10,6 +10,7 @@
 #include "viewer/actions/actions.hpp"
 #include "viewer/map/painter.hpp"
 #include "viewer/map/scene.hpp"
+#include "viewer/session_keeper.hpp"
 
 namespace brookmark::viewer {
 
@@ -42,6 +43,10 @@ class Stage {
   float scale() const;
   double em() const;  // height of the body font, logical pixels
 
+  // Carries out what actions order of the survey file; without one nothing can be edited.
+  void set_keeper(SessionKeeper* keeper);
+  // Whether another frame is due at once: something moves, or an order waits.
+  bool wants_frame() const;
   void set_painter(MapPainter* painter);  // loads the scene into it; null takes it away
   // Builds the fonts anew; the platform must then upload the font texture again.
   void set_scale(float scale);

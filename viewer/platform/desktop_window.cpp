@@ -178,6 +178,7 @@ void DesktopWindow::run() {
     }
     --impl_->frames_due;
     impl_->draw(nullptr);
+    if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
     glfwSwapBuffers(window);
     glfwPollEvents();
   }

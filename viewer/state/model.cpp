@@ -27,13 +27,49 @@ void widen(std::optional<PlaneBox>& box, const core::LocalFrame& frame, const co
       for (const core::LonLat p : ring) widen(box, frame.to_plane(p));
 }
 
+// Beyond this the plane's lengths would begin to be wrong by some parts in a million.
+constexpr double kFarFromCentre_m = 20000;
+
 }  // namespace
 
 Model::Model(Session session, std::vector<std::shared_ptr<const core::Method>> own)
     : session_(std::move(session)),
       own_(std::move(own)),
       frame_(session_.snapshot.centre().value_or(core::LonLat{})) {
+  for (const auto& method : own_) methods_.push_back(method.get());
+  for (const core::Method& method : core::shipped_methods())
+    if (std::find(methods_.begin(), methods_.end(), &method) == methods_.end()) methods_.push_back(&method);
+  tables_.resize(methods_.size());
+  take_places();
+  take_dates();
+}
+
+void Model::reread(Session session) {
+  const bool had_places = bounds_.has_value();
+  session_ = std::move(session);
+  ++revision_;
+  for (auto& table : tables_) table.reset();
+  asked_.reset();
+  reaches_asked_.reset();
+  drops_asked_.reset();
+  assessment_ = {};
+  reaches_ = {};
+  drops_.clear();
+  still_reader_.reset();
+  still_reading_ = {};
+  if (const auto centre = session_.snapshot.centre();
+      centre && (!had_places || core::geodesic_m(*centre, frame_.centre()) > kFarFromCentre_m))
+    frame_ = core::LocalFrame(*centre);
+  take_places();
+  take_dates();
+}
+
+void Model::take_places() {
   const core::Snapshot& s = session_.snapshot;
+  site_places_.clear();
+  unplaced_.clear();
+  outfall_places_.clear();
+  bounds_.reset();
   site_places_.reserve(s.sites.size());
   for (std::size_t i = 0; i < s.sites.size(); ++i) {
     const bool placed = core::is_placed(s.sites.position[i]);
@@ -49,7 +85,12 @@ Model::Model(Session session, std::vector<std::shared_ptr<const core::Method>> o
   for (const core::Catchment& c : s.catchments) widen(bounds_, frame_, c.shape);
   site_grid_ = PointGrid(site_places_);
   outfall_grid_ = PointGrid(outfall_places_);
+}
 
+void Model::take_dates() {
+  const core::Snapshot& s = session_.snapshot;
+  dates_.clear();
+  samples_on_.clear();
   std::map<core::Date, std::size_t> days;
   for (std::size_t i = 0; i < s.samples.size(); ++i)
     if (s.samples.kind[i] != core::SampleKind::kBlank) ++days[s.samples.date[i]];
@@ -57,10 +98,6 @@ Model::Model(Session session, std::vector<std::shared_ptr<const core::Method>> o
     dates_.push_back(day);
     samples_on_.push_back(count);
   }
-  for (const auto& method : own_) methods_.push_back(method.get());
-  for (const core::Method& method : core::shipped_methods())
-    if (std::find(methods_.begin(), methods_.end(), &method) == methods_.end()) methods_.push_back(&method);
-  tables_.resize(methods_.size());
 }
 
 std::size_t Model::samples_on(core::Date date) const {

@@ -3,6 +3,7 @@
 // Use: Model model(open_session(path));  const core::Assessment* a = model.assessment(choice, date);
 #pragma once
 
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <span>
@@ -23,6 +24,12 @@ class Model {
  public:
   // `own`: methods of the surveyor's own, offered before the shipped ones.
   explicit Model(Session session, std::vector<std::shared_ptr<const core::Method>> own = {});
+
+  // The same survey after an edit, or another one: everything worked out is forgotten, the methods stay. The plane stays
+  // too while the survey's places lie where they lay, so that places in it hold.
+  void reread(Session session);
+  // Counts the readings: whatever was made from an older one is out of date.
+  std::uint64_t revision() const { return revision_; }
 
   const Session& session() const { return session_; }
   const core::Snapshot& snapshot() const { return session_.snapshot; }
@@ -55,6 +62,8 @@ class Model {
   const std::vector<core::Drop>* drops(const Choice& choice, std::optional<core::Date> date) const;
 
  private:
+  void take_places();
+  void take_dates();
   struct Asked {
     Choice choice;
     std::optional<core::Date> date;
@@ -64,6 +73,7 @@ class Model {
   std::vector<std::shared_ptr<const core::Method>> own_;  // held for methods_
   std::vector<const core::Method*> methods_;
   core::LocalFrame frame_;
+  std::uint64_t revision_ = 1;
   std::vector<core::PlanePoint> site_places_, outfall_places_;
   std::vector<core::SiteIndex> unplaced_;
   PointGrid site_grid_, outfall_grid_;

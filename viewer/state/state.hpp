@@ -10,6 +10,7 @@
 #include "core/base/date.hpp"
 #include "core/base/index.hpp"
 #include "core/network/channels.hpp"
+#include "viewer/state/order.hpp"
 #include "viewer/state/viewport.hpp"
 
 namespace brookmark::viewer {
@@ -76,6 +77,8 @@ struct State {
   Page page = Page::kKey;
   Layers layers;
   Hover hover;
+  std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame
+  std::vector<Message> messages;  // oldest first
 };
 
 }  // namespace brookmark::viewer

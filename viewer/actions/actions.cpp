@@ -231,6 +231,8 @@ struct Apply {
       state.messages.erase(state.messages.begin() + static_cast<std::ptrdiff_t>(a.at));
   }
 
+  void operator()(const ChangeSettings& a) const { state.settings = within_limits(a.settings); }
+
  private:
   void start() const {
     state.picking_point = false;

@@ -97,10 +97,15 @@ struct ShowLayer {
   bool shown = true;
 };
 
+// Kept inside their limits.
+struct ChangeSettings {
+  Settings settings;
+};
+
 using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
                             SelectSite, SelectOutfall, OpenSample, ShowLater, StartPointPick, QueryFromSite,
                             QueryFromPoint, SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage,
-                            ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage>;
+                            ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

@@ -19,24 +19,24 @@ void write_number(Mark& mark, double value) {
 
 }  // namespace
 
-MarkColours mark_colours(std::size_t classes) {
+MarkColours mark_colours(std::size_t classes, const Inks& ink, ClassColours choice) {
   MarkColours colours;
-  colours.fill.fill(ink::kPaper);
-  colours.fill[kColourUnclassed] = ink::kUnclassed;
-  colours.fill[kColourValue] = ink::kValueOnly;
-  colours.fill[kColourOutfall] = ink::kOutfall;
-  colours.fill[kColourLit] = ink::kQuery;
-  const auto found = class_colours(std::min(classes, kMostClasses));
+  colours.fill.fill(ink.paper);
+  colours.fill[kColourUnclassed] = ink.unclassed;
+  colours.fill[kColourValue] = ink.value_only;
+  colours.fill[kColourOutfall] = ink.outfall;
+  colours.fill[kColourLit] = ink.query;
+  const auto found = class_colours(std::min(classes, kMostClasses), choice);
   std::copy(found.begin(), found.end(), colours.fill.begin() + kColourFirstClass);
   for (std::size_t i = 0; i < kMarkColourCount; ++i) {
     colours.ink[i] = ink_on(colours.fill[i]);
-    colours.fill[i + kFaded] = faded(colours.fill[i]);
+    colours.fill[i + kFaded] = faded(colours.fill[i], ink.paper);
     colours.ink[i + kFaded] = ink_on(colours.fill[i + kFaded]);
   }
-  // Hollow: the sign stands on paper, and a faded outline must still be seen on it.
-  colours.ink[kColourUnclassed] = ink::kUnclassed;
-  colours.ink[kColourUnclassed + kFaded] = ink::kUnclassed;
-  colours.fill[kColourUnclassed + kFaded] = {164, 170, 172};
+  // Hollow: the sign stands on the ground of marks, and a faded outline must still be seen on it.
+  colours.ink[kColourUnclassed] = ink.unclassed;
+  colours.ink[kColourUnclassed + kFaded] = ink.unclassed;
+  colours.fill[kColourUnclassed + kFaded] = between(ink.unclassed, ink.mark_ground, 0.45);
   return colours;
 }
 

@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "core/scoring/assessment.hpp"
-#include "viewer/map/palette.hpp"
+#include "viewer/map/inks.hpp"
 #include "viewer/state/state.hpp"
 
 namespace brookmark::viewer {
@@ -55,7 +55,8 @@ inline constexpr std::uint8_t kFaded = kMarkColourCount;
 struct MarkColours {
   std::array<Colour, std::size_t{2} * kMarkColourCount> fill, ink;
 };
-MarkColours mark_colours(std::size_t classes);
+MarkColours mark_colours(std::size_t classes, const Inks& ink = inks(Look::kDay),
+                         ClassColours choice = ClassColours::kDirective);
 
 // What is known of a site: what its mark says, and what the key counts.
 enum class Standing : std::uint8_t {

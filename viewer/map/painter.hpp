@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <span>
 
+#include "viewer/map/inks.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/map/reach_paint.hpp"
 #include "viewer/map/scene.hpp"
@@ -24,6 +25,7 @@ struct MapFrame {
   Viewport view;
   Layers layers;
   MarkColours colours;
+  Inks inks;
   float site_radius_px = 11, outfall_radius_px = 8;
   float still_share = 1;  // of the radius, for sites on still water: less lets their water be seen
   bool show_signs = true;

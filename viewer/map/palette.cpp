@@ -6,32 +6,66 @@
 namespace brookmark::viewer {
 namespace {
 
+// One of the two has at least 4.58 : 1 on any ground, the root of 21.
+constexpr Colour kBlack{0, 0, 0}, kWhite{255, 255, 255};
 constexpr Colour kFive[] = {{43, 108, 214}, {58, 158, 78}, {246, 216, 52}, {240, 138, 36}, {212, 42, 54}};
-// RdYlBu, its scheme of seven, from blue to red.
-constexpr Colour kBlueToRed[] = {{69, 117, 180},  {145, 191, 219}, {224, 243, 248}, {255, 255, 191},
-                                 {254, 224, 144}, {252, 141, 89},  {215, 48, 39}};
-constexpr std::size_t kSteps = std::size(kBlueToRed);
+
+// CIE 1976 L*a*b*, white D65.
+struct Lab {
+  double l, a, b;
+};
+// The ordered ramp bends once, at an ochre, between a pale blue and a dark red.
+constexpr Lab kBest{88, -10, -16}, kBend{58, 24, 46}, kWorst{22, 36, 18};
 
 double linear(std::uint8_t channel) {
   const double c = channel / 255.0;
   return c <= 0.03928 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4);
 }
 
-Colour between(Colour a, Colour b, double t) {
-  const auto mix = [t](std::uint8_t x, std::uint8_t y) {
-    return static_cast<std::uint8_t>(std::lround(x + (y - x) * t));
-  };
-  return {mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b), 255};
+// IEC 61966-2-1, rounded to the nearest step; what lies outside is cut.
+std::uint8_t channel(double linear_value) {
+  const double v = std::clamp(linear_value, 0.0, 1.0);
+  const double c = v <= 0.0031308 ? v * 12.92 : 1.055 * std::pow(v, 1 / 2.4) - 0.055;
+  return static_cast<std::uint8_t>(std::lround(c * 255));
+}
+
+Colour colour_of(const Lab& lab) {
+  const auto back = [](double t) { return t > 6.0 / 29 ? t * t * t : 3 * 36.0 / 841 * (t - 4.0 / 29); };
+  const double fy = (lab.l + 16) / 116;
+  const double x = 0.95047 * back(fy + lab.a / 500), y = back(fy), z = 1.08883 * back(fy - lab.b / 200);
+  return {channel(3.2406 * x - 1.5372 * y - 0.4986 * z), channel(-0.9689 * x + 1.8758 * y + 0.0415 * z),
+          channel(0.0557 * x - 0.2040 * y + 1.0570 * z), 255};
+}
+
+Colour ordered(double share) {
+  const double l = kBest.l + (kWorst.l - kBest.l) * share;
+  const bool before = l > kBend.l;
+  const Lab& from = before ? kBest : kBend;
+  const Lab& to = before ? kBend : kWorst;
+  const double t = (l - from.l) / (to.l - from.l);
+  return colour_of({l, from.a + (to.a - from.a) * t, from.b + (to.b - from.b) * t});
 }
 
 }  // namespace
 
-Colour faded(Colour c) {
-  return between(c, ink::kPaper, 0.68);
+Colour between(Colour a, Colour b, double share) {
+  const auto mix = [share](std::uint8_t x, std::uint8_t y) {
+    return static_cast<std::uint8_t>(std::lround(x + (y - x) * share));
+  };
+  return {mix(a.r, b.r), mix(a.g, b.g), mix(a.b, b.b), 255};
+}
+
+Colour faded(Colour c, Colour paper) {
+  return between(c, paper, 0.68);
 }
 
 double luminance(Colour c) {
   return 0.2126 * linear(c.r) + 0.7152 * linear(c.g) + 0.0722 * linear(c.b);
+}
+
+double lightness(Colour c) {
+  const double y = luminance(c);
+  return y > 216.0 / 24389 ? 116 * std::cbrt(y) - 16 : y * 24389.0 / 27;
 }
 
 double contrast(Colour a, Colour b) {
@@ -40,28 +74,15 @@ double contrast(Colour a, Colour b) {
 }
 
 Colour ink_on(Colour ground) {
-  return contrast(ground, ink::kWhite) >= contrast(ground, ink::kText) ? ink::kWhite : ink::kText;
+  return contrast(ground, kWhite) >= contrast(ground, kBlack) ? kWhite : kBlack;
 }
 
-std::vector<Colour> class_colours(std::size_t classes) {
-  if (classes == std::size(kFive)) return {std::begin(kFive), std::end(kFive)};
-  const auto steps = [](std::initializer_list<std::size_t> chosen) {
-    std::vector<Colour> colours;
-    for (const std::size_t step : chosen) colours.push_back(kBlueToRed[step]);
-    return colours;
-  };
-  if (classes == 1) return steps({0});
-  if (classes == 2) return steps({0, 6});
-  if (classes == 3) return steps({0, 3, 6});
-  if (classes == 4) return steps({0, 1, 5, 6});
-  if (classes == 6) return steps({0, 1, 2, 4, 5, 6});
+std::vector<Colour> class_colours(std::size_t classes, ClassColours choice) {
+  if (choice == ClassColours::kDirective && classes == std::size(kFive))
+    return {std::begin(kFive), std::end(kFive)};
   std::vector<Colour> colours;
-  for (std::size_t i = 0; i < classes; ++i) {
-    const double at =
-        static_cast<double>(i) / static_cast<double>(classes - 1) * static_cast<double>(kSteps - 1);
-    const auto low = std::min(static_cast<std::size_t>(at), kSteps - 2);
-    colours.push_back(between(kBlueToRed[low], kBlueToRed[low + 1], at - static_cast<double>(low)));
-  }
+  for (std::size_t i = 0; i < classes; ++i)
+    colours.push_back(ordered(classes == 1 ? 0 : static_cast<double>(i) / static_cast<double>(classes - 1)));
   return colours;
 }
 

@@ -1,5 +1,6 @@
 // Why: which colour stands for which class, and which ink can be read on it. Colour never stands alone: the
-// class rank is written in every marker.
+// class rank is written in every marker. What is not a class is drawn in the inks of the look chosen
+// (viewer/map/inks.hpp).
 #pragma once
 
 #include <cstdint>
@@ -16,34 +17,25 @@ struct Colour {
 // ratio".
 double luminance(Colour c);
 double contrast(Colour a, Colour b);
-// Near black or white, whichever reads better on `ground`.
+// Black or white, whichever reads better on `ground`.
 Colour ink_on(Colour ground);
+// `share` (0..1) of the way from `a` to `b`.
+Colour between(Colour a, Colour b, double share);
 
-// One colour a class, best first: blue is the good side and red the bad one for every method. Five classes:
-// blue, green, yellow, orange, red, as Directive 2000/60/EC Annex V 1.4.2 presents ecological status (colour
-// words recalled, not read; the shades are ours). Any other number: steps of the seven-class scheme RdYlBu
-// (C. Brewer, ColorBrewer 2.0, Pennsylvania State University, Apache 2.0 licence; values recalled, not read),
-// which stays readable with the common kinds of colour blindness; more than seven lie between its steps.
-std::vector<Colour> class_colours(std::size_t classes);
-// The same hue near the paper: for what no longer holds on the day shown.
-Colour faded(Colour c);
+enum class ClassColours : std::uint8_t {
+  kDirective,  // five classes in the five colours of the water directive, other numbers ordered
+  kOrdered,    // every number of classes ordered by lightness
+};
 
-// The map's own colours, light and calm, for reading in daylight.
-namespace ink {
-inline constexpr Colour kPaper{242, 243, 238};
-inline constexpr Colour kText{24, 34, 40};
-inline constexpr Colour kMuted{86, 97, 103};
-inline constexpr Colour kChannel{92, 134, 168};
-inline constexpr Colour kUnknownReach{158, 164, 166};  // a channel for which no site speaks
-inline constexpr Colour kDrop{30, 24, 34};             // the edge of a stretch on which the index falls
-inline constexpr Colour kWater{186, 212, 228};
-inline constexpr Colour kCatchment{122, 110, 88};
-inline constexpr Colour kUnclassed{104, 112, 117};  // outline and sign of a hollow marker
-inline constexpr Colour kValueOnly{54, 84, 92};     // a value under a metric without classes
-inline constexpr Colour kOutfall{66, 40, 62};
-inline constexpr Colour kQuery{176, 18, 120};  // path and outfalls of the distance query
-inline constexpr Colour kWhite{255, 255, 255};
-inline constexpr Colour kAccent{13, 92, 99};
-}  // namespace ink
+// One colour a class, best first: blue is the good side and red the bad one for every method.
+// The directive's five: blue, green, yellow, orange, red, as Directive 2000/60/EC Annex V 1.4.2 presents
+// ecological status (colour words recalled, not read; the shades are ours).
+// Ordered: from pale blue over ochre to dark red in equal steps of lightness (CIE 1976 L*), so that the order
+// can be seen with every kind of colour blindness, in grey print and in glare. The shades are ours.
+std::vector<Colour> class_colours(std::size_t classes, ClassColours choice = ClassColours::kDirective);
+// Lightness L* of CIE 1976, 0 (black) to 100 (white); formula recalled.
+double lightness(Colour c);
+// The same hue near `paper`: for what no longer holds on the day shown.
+Colour faded(Colour c, Colour paper);
 
 }  // namespace brookmark::viewer

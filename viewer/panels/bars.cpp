@@ -45,10 +45,10 @@ void method_row(const Ui& ui, std::size_t m, float width) {
     ui.push(ChooseMetric{{m, 0}});
   const ImVec2 at = ImGui::GetItemRectMin();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddText(ui.theme.strong, em, {at.x + em * 0.4F, at.y + em * 0.25F}, im(ink::kText),
+  list.AddText(ui.theme.strong, em, {at.x + em * 0.4F, at.y + em * 0.25F}, im(ui.theme.ink.text),
                method.title.c_str(), nullptr, wrap);
   list.AddText(ui.theme.small, size, {at.x + em * 0.4F, at.y + std::round(em * 0.4F + above_height)},
-               im(ink::kMuted), below.c_str(), nullptr, wrap);
+               im(ui.theme.ink.muted), below.c_str(), nullptr, wrap);
   ImGui::PopID();
 }
 
@@ -82,7 +82,7 @@ void choosers(const Ui& ui, float method_width, float metric_width) {
 void draw_top_bar(const Ui& ui) {
   const float em = ui.theme.em;
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.9F, em * 0.6F));
-  begin_part("top", ui.layout.top, look::kBar);
+  begin_part("top", ui.layout.top, ui.theme.ink.bar);
   ImGui::PopStyleVar();
   const auto width = static_cast<float>(ui.layout.top.width);
   const bool any_method = !ui.model.methods().empty();
@@ -105,7 +105,7 @@ void draw_top_bar(const Ui& ui) {
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const float free = width - right - em * 0.9F;
     ImGui::GetWindowDrawList()->AddText({at.x, at.y + std::round((em * 2.1F - ui.theme.title->FontSize) / 2)},
-                                        im(look::kBarText), fitted(title, free).c_str());
+                                        im(ui.theme.ink.bar_text), fitted(title, free).c_str());
     ImGui::Dummy({std::max(free, 1.0F), em * 2});
     if (ImGui::IsItemHovered()) {
       const FontScope body(ui.theme.body);
@@ -157,11 +157,11 @@ void draw_calendar(const Ui& ui, const Track& track, ImDrawList& list) {
     const std::string words =
         by_month ? month_name(m % 12 + 1).substr(0, 3) + (m % 12 == 0 ? " " + std::to_string(m / 12) : "")
                  : std::to_string(m / 12);
-    list.AddLine({x, track.middle + em * 0.35F}, {x, track.middle + em * 0.95F}, im(ink::kMuted), 1);
+    list.AddLine({x, track.middle + em * 0.35F}, {x, track.middle + em * 0.95F}, im(ui.theme.ink.muted), 1);
     const float width = ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, words.c_str()).x;
     if (x < next_free || x + em * 0.25F + width > track.right + em * 1.2F) continue;
     list.AddText(ui.theme.small, ui.theme.small->FontSize, {x + em * 0.25F, track.middle + em * 0.42F},
-                 im(ink::kMuted), words.c_str());
+                 im(ui.theme.ink.muted), words.c_str());
     next_free = x + width + em * 0.8F;
   }
 }
@@ -175,7 +175,7 @@ void draw_track(const Ui& ui, float left, float top, float width) {
   const bool active = ImGui::IsItemActive(), hovered = ImGui::IsItemHovered();
   ImDrawList& list = *ImGui::GetWindowDrawList();
   list.AddRectFilled({track.left - em * 0.3F, track.middle - em * 0.16F},
-                     {track.right + em * 0.3F, track.middle + em * 0.16F}, im(look::kFieldActive),
+                     {track.right + em * 0.3F, track.middle + em * 0.16F}, im(ui.theme.ink.field_active),
                      em * 0.16F);
   draw_calendar(ui, track, list);
   float last_x = -1e9F;
@@ -185,16 +185,16 @@ void draw_track(const Ui& ui, float left, float top, float width) {
     last_x = x;
     const bool past = ui.state.date && day <= *ui.state.date;
     list.AddRectFilled({x - 1, track.middle - em * 0.45F}, {x + 1, track.middle + em * 0.2F},
-                       im(past ? ink::kAccent : Colour{140, 150, 148}));
+                       im(past ? ui.theme.ink.accent : ui.theme.ink.edge));
   }
   if (!ui.state.date) return;
   const float x = track.to_x(*ui.state.date);
   const float r = em * (active ? 0.72F : hovered ? 0.66F : 0.6F);
   list.AddRectFilled({track.left - em * 0.3F, track.middle - em * 0.16F}, {x, track.middle + em * 0.16F},
-                     im(ink::kAccent), em * 0.16F);
-  list.AddCircleFilled({x, track.middle}, r + 2, im(ink::kWhite), 32);
-  list.AddCircleFilled({x, track.middle}, r, im(ink::kAccent), 32);
-  list.AddCircleFilled({x, track.middle}, r * 0.36F, im(ink::kWhite), 16);
+                     im(ui.theme.ink.accent), em * 0.16F);
+  list.AddCircleFilled({x, track.middle}, r + 2, im(ui.theme.ink.panel), 32);
+  list.AddCircleFilled({x, track.middle}, r, im(ui.theme.ink.accent), 32);
+  list.AddCircleFilled({x, track.middle}, r * 0.36F, im(ui.theme.ink.on_accent), 16);
   if (!active) return;
   // A sampling day within a finger's width catches the knob.
   core::Date date = track.to_date(ImGui::GetIO().MousePos.x);
@@ -210,12 +210,12 @@ void draw_track(const Ui& ui, float left, float top, float width) {
 
 void draw_time_bar(const Ui& ui) {
   const float em = ui.theme.em;
-  begin_part("time", ui.layout.time, look::kPanel);
+  begin_part("time", ui.layout.time, ui.theme.ink.panel);
   const ImVec2 corner = ImGui::GetWindowPos();
   const auto width = static_cast<float>(ui.layout.time.width);
   ImDrawList& edge = *ImGui::GetWindowDrawList();
   edge.PushClipRectFullScreen();
-  edge.AddLine(corner, {corner.x + width, corner.y}, im(look::kLine), 1);
+  edge.AddLine(corner, {corner.x + width, corner.y}, im(ui.theme.ink.line), 1);
   edge.PopClipRect();
   const auto days = ui.model.sampling_dates();
   const float left = corner.x + em * 0.9F;
@@ -245,7 +245,7 @@ void draw_time_bar(const Ui& ui) {
   if (const float free = width - used - em * 3; free > em * 6) {
     const FontScope font(ui.theme.small);
     ImGui::GetWindowDrawList()->AddText(
-        {left + used + em * 0.8F, corner.y + em * 0.5F + std::round(em * 0.14F)}, im(ink::kMuted),
+        {left + used + em * 0.8F, corner.y + em * 0.5F + std::round(em * 0.14F)}, im(ui.theme.ink.muted),
         fitted(below, free).c_str());
   }
   const float side = std::round(em * 2.5F), top = corner.y + em * 2.05F;
@@ -268,7 +268,7 @@ void draw_time_bar(const Ui& ui) {
 void draw_caution(const Ui& ui) {
   const float em = ui.theme.em;
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.9F, 0));
-  begin_part("caution", ui.layout.caution, {238, 232, 214});
+  begin_part("caution", ui.layout.caution, ui.theme.ink.caution);
   ImGui::PopStyleVar();
   const auto width = static_cast<float>(ui.layout.caution.width),
              height = static_cast<float>(ui.layout.caution.height);
@@ -278,7 +278,7 @@ void draw_caution(const Ui& ui) {
     const FontScope font(ui.theme.small);
     const ImVec2 at = ImGui::GetWindowPos();
     ImGui::GetWindowDrawList()->AddText(
-        {at.x + em * 0.9F, at.y + std::round((height - ui.theme.small->FontSize) / 2)}, im(ink::kText),
+        {at.x + em * 0.9F, at.y + std::round((height - ui.theme.small->FontSize) / 2)}, im(ui.theme.ink.text),
         fitted(core::kResultCautionShort, width - button - em * 2.2F).c_str());
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
     ImGui::PushStyleColor(ImGuiCol_Button, IM_COL32(0, 0, 0, 0));

@@ -9,7 +9,6 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr Colour kCatchmentInk{92, 80, 58};
 constexpr double kOwnShare = 0.25;  // of a catchment outside its named parts, from which it is named itself
 
 class CatchmentNames {
@@ -71,8 +70,8 @@ class CatchmentNames {
                              high = view.to_plane({box.right(), box.top});
       if (!space_.is_free(box) || !name.places.holds({low.x, low.y, high.x, high.y}, own)) return false;
       space_.block(box);
-      text_with_halo(list_, font, {static_cast<float>(box.left), static_cast<float>(box.top)}, kCatchmentInk,
-                     words);
+      text_with_halo(list_, ui_.theme, font, {static_cast<float>(box.left), static_cast<float>(box.top)},
+                     ui_.theme.ink.catchment_text, words);
       return true;
     };
     const auto places = own ? name.places.own() : name.places.anywhere();

@@ -43,10 +43,10 @@ void target_row(const Ui& ui, std::size_t row) {
   {
     const FontScope font(ui.theme.strong);
     list.AddText(
-        {left, at.y + em * 0.4F}, im(ink::kText),
+        {left, at.y + em * 0.4F}, im(ui.theme.ink.text),
         fitted(o.code + (o.name.empty() ? "" : "  " + o.name), right - left - far_width - em * 0.6F).c_str());
-    list.AddText({right - far_width, at.y + em * 0.4F}, im(d.distance_m ? ink::kQuery : ink::kMuted),
-                 far.c_str());
+    list.AddText({right - far_width, at.y + em * 0.4F},
+                 im(d.distance_m ? ui.theme.ink.query : ui.theme.ink.muted), far.c_str());
   }
   std::string way = relation_words(d.relation);
   if (d.distance_m) way += " \u00B7 " + count_of(d.reach_count, "reach", "reaches");
@@ -57,8 +57,8 @@ void target_row(const Ui& ui, std::size_t row) {
   if (d.target_snap_m) kind += " \u00B7 outfall " + distance_in_words(*d.target_snap_m) + " from the channel";
   const FontScope small(ui.theme.small);
   const float room = right - left;
-  list.AddText({left, at.y + em * 1.6F}, im(ink::kText), fitted(way, room).c_str());
-  list.AddText({left, at.y + em * 2.75F}, im(ink::kMuted), fitted(kind, room).c_str());
+  list.AddText({left, at.y + em * 1.6F}, im(ui.theme.ink.text), fitted(way, room).c_str());
+  list.AddText({left, at.y + em * 2.75F}, im(ui.theme.ink.muted), fitted(kind, room).c_str());
   if (!d.note.empty()) {
     ImGui::Indent(em * 2.1F);
     wrapped(d.note);
@@ -106,7 +106,7 @@ void draw_distance_page(const Ui& ui) {
   int chosen = 2;
   for (int i = 0; i < 3; ++i)
     if (kDirections[i] == query.direction) chosen = i;
-  const int clicked = choices("ways", kWays, chosen, width);
+  const int clicked = choices(ui.theme, "ways", kWays, chosen, width);
   if (clicked >= 0) ui.push(SetDirection{kDirections[clicked]});
   gap(ui.theme, 0.2F);
   if (query.from == Query::From::kNone && unplaced)

@@ -36,11 +36,12 @@ ImVec2 fall_tag_size(const Theme& theme, std::size_t place) {
 void draw_fall_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t place) {
   const ImVec2 size = fall_tag_size(theme, place);
   const ImVec2 corner{at.x + size.x, at.y + size.y};
-  list.AddRectFilled({at.x - 1, at.y - 1}, {corner.x + 1, corner.y + 1}, im(ink::kWhite), theme.em * 0.25F);
-  list.AddRectFilled(at, corner, im(ink::kDrop), theme.em * 0.2F);
+  list.AddRectFilled({at.x - 1, at.y - 1}, {corner.x + 1, corner.y + 1}, im(theme.ink.on_drop),
+                     theme.em * 0.25F);
+  list.AddRectFilled(at, corner, im(theme.ink.drop), theme.em * 0.2F);
   list.AddText(theme.small, theme.small->FontSize,
-               {std::round(at.x + theme.em * 0.2F), std::round(at.y + theme.em * 0.03F)}, im(ink::kWhite),
-               words_of(place).c_str());
+               {std::round(at.x + theme.em * 0.2F), std::round(at.y + theme.em * 0.03F)},
+               im(theme.ink.on_drop), words_of(place).c_str());
 }
 
 }  // namespace brookmark::viewer

@@ -45,7 +45,7 @@ void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(P
         list.AddTriangleFilled({c.x + dx * s * 1.5F, c.y + dy * s * 1.5F},
                                {c.x - dx * s - dy * s * 1.1F, c.y - dy * s + dx * s * 1.1F},
                                {c.x - dx * s + dy * s * 1.1F, c.y - dy * s - dx * s * 1.1F},
-                               IM_COL32(46, 86, 122, 255));
+                               im(ui.theme.ink.flow));
       }
       run_px += length;
     }

@@ -39,7 +39,7 @@ class MarkColumns {
     ImGui::SetCursorPos({words_at, line});
     text(fitted(words, from + width_ - words_at - number_width - em * 0.3F));
     ImGui::SetCursorPos({from + width_ - number_width, line});
-    ImGui::PushStyleColor(ImGuiCol_Text, im(count == 0 ? ink::kMuted : ink::kText));
+    ImGui::PushStyleColor(ImGuiCol_Text, im(count == 0 ? ui_.theme.ink.muted : ui_.theme.ink.text));
     text(number);
     ImGui::PopStyleColor();
     ImGui::SetCursorPosY(row_ + side);
@@ -120,7 +120,7 @@ void unplaced_lines(const Ui& ui) {
         draw_mark(list, {at.x + em * 0.85F, at.y + height / 2}, em * 0.58F,
                   site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
       list.AddText(
-          {at.x + em * 2, at.y + std::round((height - em) / 2)}, im(ink::kText),
+          {at.x + em * 2, at.y + std::round((height - em) / 2)}, im(ui.theme.ink.text),
           fitted(std::string(sites.code[i]) + "  " + std::string(sites.name[i]), width - em * 2.4F).c_str());
       ImGui::PopID();
     }
@@ -149,7 +149,7 @@ void line_sample(const Ui& ui, Colour colour, float thickness, bool dashed, bool
   if (arrow) {
     const float s = em * 0.34F, mid = x + width / 2;
     list.AddTriangleFilled({mid + s * 1.5F, y}, {mid - s, y + s * 1.1F}, {mid - s, y - s * 1.1F},
-                           IM_COL32(46, 86, 122, 255));
+                           im(ui.theme.ink.flow));
   }
 }
 
@@ -158,8 +158,8 @@ void leader_line(const Ui& ui) {
   const float em = ui.theme.em, side = std::round(em * 1.7F);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddLine({at.x + em * 0.5F, at.y + side / 2}, {at.x + em * 1.8F, at.y + side / 2}, im(ink::kOutfall),
-               em * 0.13F);
+  list.AddLine({at.x + em * 0.5F, at.y + side / 2}, {at.x + em * 1.8F, at.y + side / 2},
+               im(ui.theme.ink.outfall), em * 0.13F);
   draw_mark(list, {at.x + em * 0.5F, at.y + side / 2}, em * 0.42F,
             {MarkShape::kSquare, kColourOutfall, kNoSign, kNoSign}, ui.colours, ui.theme);
   ImGui::Dummy({em * 1.9F, side});
@@ -225,12 +225,12 @@ void reach_lines(const Ui& ui) {
     };
     line("measured: a site within 500 m", colour, 4.6F, false);
     if (classes) line("inferred: sites above and below agree", colour, 4.6F, true);
-    line("unknown", ink::kUnknownReach, 1.7F, false);
+    line("unknown", ui.theme.ink.unknown_reach, 1.7F, false);
   }
   layer_box(ui, "Where it falls most", Layer::kDrops);
-  line_sample(ui, ink::kDrop, 11, false, false);
-  line_sample(ui, ink::kPaper, 7.4F, false, false);
-  line_sample(ui, ink::kUnknownReach, 3, false, false);
+  line_sample(ui, ui.theme.ink.drop, 11, false, false);
+  line_sample(ui, ui.theme.ink.paper, 7.4F, false, false);
+  line_sample(ui, ui.theme.ink.unknown_reach, 3, false, false);
   if (ui.state.layers[Layer::kDrops]) fall_lines(ui);
   ui.shown.key.falls_bottom = ImGui::GetCursorScreenPos().y - ImGui::GetStyle().ItemSpacing.y;
 }
@@ -238,12 +238,12 @@ void reach_lines(const Ui& ui) {
 void map_lines(const Ui& ui) {
   const core::Snapshot& s = ui.snapshot();
   layer_box(ui, "Watercourses, flowing this way", Layer::kChannels);
-  line_sample(ui, ink::kChannel, 2.2F, false, true);
+  line_sample(ui, ui.theme.ink.channel, 2.2F, false, true);
   if (!s.reaches.empty() && ui.assessment) reach_lines(ui);
   layer_box(ui, "Ponds and other waters", Layer::kWaters);
-  line_sample(ui, ink::kWater, 11, false, false);
+  line_sample(ui, ui.theme.ink.water, 11, false, false);
   layer_box(ui, "Catchment boundaries", Layer::kCatchments);
-  line_sample(ui, ink::kCatchment, 1.8F, true, false);
+  line_sample(ui, ui.theme.ink.catchment, 1.8F, true, false);
   if (ui.shown.catchment_classes)
     small_muted(ui.theme, "Under a catchment's name: the middle and the worst class of its sites.");
   layer_box(ui, "Names on the map", Layer::kLabels);
@@ -251,7 +251,7 @@ void map_lines(const Ui& ui) {
   outfall_lines(ui);
   gap(ui.theme, 0.2F);
   text("Path to an outfall, along the channel");
-  line_sample(ui, ink::kQuery, 4.6F, false, false);
+  line_sample(ui, ui.theme.ink.query, 4.6F, false, false);
 }
 
 void method_lines(const Ui& ui) {
@@ -321,25 +321,26 @@ void more_below(const Ui& ui, float room, bool more) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddLine(at, {at.x + width, at.y}, im(look::kLine), 1);
+  list.AddLine(at, {at.x + width, at.y}, im(ui.theme.ink.line), 1);
   const FontScope font(ui.theme.small);
   const std::string words = more ? "\u25BC  more below" : "end of the page";
   const ImVec2 size = ImGui::CalcTextSize(words.c_str());
   list.AddText({std::round(at.x + (width - size.x) / 2), std::round(at.y + (room - size.y) / 2)},
-               im(more ? ink::kAccent : ink::kMuted), words.c_str());
+               im(more ? ui.theme.ink.accent : ui.theme.ink.muted), words.c_str());
 }
 
 void draw_side(const Ui& ui) {
   const float em = ui.theme.em;
-  begin_part("side", ui.layout.side, look::kPanel);
+  begin_part("side", ui.layout.side, ui.theme.ink.panel);
   const ImVec2 corner = ImGui::GetWindowPos();
   ImDrawList& edge = *ImGui::GetWindowDrawList();
   edge.PushClipRectFullScreen();
-  edge.AddLine(corner, {corner.x, corner.y + static_cast<float>(ui.layout.side.height)}, im(look::kLine), 1);
+  edge.AddLine(corner, {corner.x, corner.y + static_cast<float>(ui.layout.side.height)},
+               im(ui.theme.ink.line), 1);
   edge.PopClipRect();
   static constexpr const char* kPages[] = {"Key", "Site", "Distance"};
   const int clicked =
-      choices("pages", kPages, static_cast<int>(ui.state.page), ImGui::GetContentRegionAvail().x);
+      choices(ui.theme, "pages", kPages, static_cast<int>(ui.state.page), ImGui::GetContentRegionAvail().x);
   if (clicked >= 0) ui.push(ShowPage{static_cast<Page>(clicked)});
   gap(ui.theme, 0.1F);
   // Each page keeps its own place when another was open.

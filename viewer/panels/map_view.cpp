@@ -102,7 +102,7 @@ PixelBox draw_zoom(const Ui& ui) {
   const FontScope font(ui.theme.title);
   const char* signs[] = {"+", "\u2212", "\u25A3"};
   const char* hints[] = {"Nearer (+)", "Farther (\u2212)", "Show everything (F)"};
-  ImGui::PushStyleColor(ImGuiCol_Button, IM_COL32(252, 252, 249, 240));
+  ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.panel));
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
   for (int i = 0; i < 3; ++i) {
     ImGui::SetCursorScreenPos(
@@ -139,11 +139,11 @@ PixelBox draw_scale_bar(const Ui& ui, ImDrawList& list) {
       ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, (words + "   \u2191 north").c_str()).x;
   list.AddRectFilled({at.x - em * 0.4F, at.y - em * 1.5F},
                      {at.x + std::max(width, words_width) + em * 0.4F, at.y + em * 0.4F},
-                     IM_COL32(252, 252, 249, 225), em * 0.25F);
-  list.AddRectFilled({at.x, at.y - 2}, {at.x + width, at.y + 2}, im(ink::kText));
-  list.AddRectFilled({at.x + width / 2, at.y - 1}, {at.x + width - 1, at.y + 1}, im(ink::kWhite));
+                     im(see_through(ui.theme.ink.panel, 225)), em * 0.25F);
+  list.AddRectFilled({at.x, at.y - 2}, {at.x + width, at.y + 2}, im(ui.theme.ink.text));
+  list.AddRectFilled({at.x + width / 2, at.y - 1}, {at.x + width - 1, at.y + 1}, im(ui.theme.ink.panel));
   list.AddText(ui.theme.small, ui.theme.small->FontSize, {at.x, std::round(at.y - em * 1.35F)},
-               im(ink::kText), (words + "   \u2191 north").c_str());
+               im(ui.theme.ink.text), (words + "   \u2191 north").c_str());
   return {at.x - em * 0.4, at.y - em * 1.5, std::max(width, words_width) + em * 0.8, em * 1.9};
 }
 
@@ -185,13 +185,13 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
   const float height = metric.bands.empty() ? row : y + row;
   const ImVec2 at{static_cast<float>(map.left) + edge, static_cast<float>(map.top) + edge};
   const ImVec2 end{at.x + widest + em, at.y + height};
-  list.AddRectFilled(at, end, IM_COL32(252, 252, 249, 235), em * 0.3F);
-  list.AddText({at.x + em * 0.5F, at.y + std::round(em * 0.28F)}, im(ink::kText), title.c_str());
+  list.AddRectFilled(at, end, im(see_through(ui.theme.ink.panel, 235)), em * 0.3F);
+  list.AddText({at.x + em * 0.5F, at.y + std::round(em * 0.28F)}, im(ui.theme.ink.text), title.c_str());
   for (const Entry& e : entries) {
     draw_mark(list, {at.x + em * 1.15F + e.x, at.y + e.y + row / 2}, em * 0.6F, e.mark, ui.colours, ui.theme);
     list.AddText(ui.theme.small, ui.theme.small->FontSize,
                  {at.x + em * 2.1F + e.x, at.y + e.y + std::round((row - ui.theme.small->FontSize) / 2)},
-                 im(ink::kText), e.name.c_str());
+                 im(ui.theme.ink.text), e.name.c_str());
   }
   return {at.x, at.y, end.x - at.x, end.y - at.y};
 }
@@ -221,8 +221,9 @@ void draw_empty_words(const Ui& ui) {
                   std::round(static_cast<float>(map.bottom()) - em * 4 - extent.y)};
   ImDrawList& list = *ImGui::GetWindowDrawList();
   list.AddRectFilled({at.x - em * 0.8F, at.y - em * 0.6F},
-                     {at.x + extent.x + em * 0.8F, at.y + extent.y + em * 0.6F}, im(look::kNote), em * 0.3F);
-  list.AddText(ui.theme.body, em, at, im(ink::kText), words.c_str(), nullptr, width);
+                     {at.x + extent.x + em * 0.8F, at.y + extent.y + em * 0.6F}, im(ui.theme.ink.note),
+                     em * 0.3F);
+  list.AddText(ui.theme.body, em, at, im(ui.theme.ink.text), words.c_str(), nullptr, width);
 }
 
 void draw_picking_words(const Ui& ui, ImDrawList& list) {
@@ -234,8 +235,8 @@ void draw_picking_words(const Ui& ui, ImDrawList& list) {
   const ImVec2 at{static_cast<float>(map.left + map.width / 2) - extent.x / 2,
                   static_cast<float>(map.bottom()) - em * 4};
   list.AddRectFilled({at.x - em, at.y - em * 0.6F}, {at.x + extent.x + em, at.y + extent.y + em * 0.6F},
-                     im(ink::kQuery), em * 0.4F);
-  list.AddText(at, im(ink::kWhite), words.c_str());
+                     im(ui.theme.ink.query), em * 0.4F);
+  list.AddText(at, im(ui.theme.ink.on_query), words.c_str());
 }
 
 }  // namespace
@@ -244,7 +245,7 @@ void draw_map(const Ui& ui) {
   const PixelBox& map = ui.layout.map;
   if (map.width < 1 || map.height < 1) return;
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(0, 0));
-  begin_part("map", map, ink::kPaper);
+  begin_part("map", map, ui.theme.ink.paper);
   ImGui::PopStyleVar();
   ImDrawList& list = *ImGui::GetWindowDrawList();
   if (ui.paint.painter) {

@@ -95,10 +95,10 @@ class Words {
     if (ui_.state.site && is_place(ui_.model.site_places()[ui_.state.site->value()])) {
       const std::size_t i = ui_.state.site->value();
       const Pixel at = ui_.state.view.to_pixel(ui_.model.site_places()[i]);
-      ring(vec(at), site_radius(), ink::kText);
+      ring(vec(at), site_radius(), ui_.theme.ink.text);
       const float gap = site_gap() + ui_.theme.em * 0.25F;
-      if (!label(at, gap, ui_.theme.strong, ink::kText, site_words(i, true)) &&
-          !label(at, gap, ui_.theme.strong, ink::kText, site_words(i, false)) &&
+      if (!label(at, gap, ui_.theme.strong, ui_.theme.ink.text, site_words(i, true)) &&
+          !label(at, gap, ui_.theme.strong, ui_.theme.ink.text, site_words(i, false)) &&
           !led_label(at, gap, ui_.theme.strong, site_words(i, false)))
         return;
       names_.sites.insert(i);
@@ -110,11 +110,11 @@ class Words {
     const ImVec2 start = vec(ui_.state.view.to_pixel(ui_.model.frame().to_plane(query.point)));
     const float em = ui_.theme.em;
     if (query.from == Query::From::kPoint) {
-      list_.AddCircleFilled(start, em * 0.5F, im(ink::kWhite), 24);
-      list_.AddCircleFilled(start, em * 0.38F, im(ink::kQuery), 24);
-      list_.AddCircleFilled(start, em * 0.14F, im(ink::kWhite), 12);
+      list_.AddCircleFilled(start, em * 0.5F, im(ui_.theme.ink.halo), 24);
+      list_.AddCircleFilled(start, em * 0.38F, im(ui_.theme.ink.query), 24);
+      list_.AddCircleFilled(start, em * 0.14F, im(ui_.theme.ink.halo), 12);
     } else {
-      ring(start, site_radius(), ink::kQuery);
+      ring(start, site_radius(), ui_.theme.ink.query);
     }
     for (const core::ChannelDistance& d : query.distances)
       if (d.distance_m) outfall_label(d.target);
@@ -136,7 +136,7 @@ class Words {
     for (const std::uint32_t i : outfalls_)
       if (is_covered(i)) stand_aside(i);
     hide_marks();
-    if (chosen_outfall_) ring(vec(outfall_pixel(*chosen_outfall_)), outfall_radius(), ink::kText);
+    if (chosen_outfall_) ring(vec(outfall_pixel(*chosen_outfall_)), outfall_radius(), ui_.theme.ink.text);
   }
 
   void names() {
@@ -216,8 +216,8 @@ class Words {
       const PixelBox box{at->x, at->y, width, side}, mark = mark_box(box);
       const Pixel middle{mark.left + side / 2, mark.top + side / 2};
       for (const Stroke& line : leader(box)) {
-        list_.AddLine(vec(line.from), vec(line.to), im(ink::kWhite), ui_.theme.em * 0.3F);
-        list_.AddLine(vec(line.from), vec(line.to), im(ink::kOutfall), ui_.theme.em * 0.13F);
+        list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.halo), ui_.theme.em * 0.3F);
+        list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.outfall), ui_.theme.em * 0.13F);
         keep_free(line);
       }
       draw_mark(list_, vec(middle), outfall_radius(), ui_.paint.frame.outfall_marks[i], ui_.colours,
@@ -226,7 +226,8 @@ class Words {
       callouts_.push_back({mark, core::OutfallIndex(i), anchor});
       if (form.words.empty()) return;
       const double x = mark.left > box.left ? box.left : mark.right() + pad;
-      text_with_halo(list_, form.font, vec({x, box.top + (side - extent.y) / 2}), form.colour, form.words);
+      text_with_halo(list_, ui_.theme, form.font, vec({x, box.top + (side - extent.y) / 2}), form.colour,
+                     form.words);
       names_.outfalls.insert(i);
       return;
     }
@@ -304,7 +305,7 @@ class Words {
     if (ui_.state.site && ui_.state.site->value() == i) return true;  // has its own, larger one
     if (names_.sites.contains(i)) return true;
     const bool named = label(ui_.state.view.to_pixel(ui_.model.site_places()[i]), site_gap(), ui_.theme.small,
-                             ink::kText, site_words(i, false));
+                             ui_.theme.ink.text, site_words(i, false));
     if (named) names_.sites.insert(i);
     return named;
   }
@@ -324,18 +325,18 @@ class Words {
                          : d.relation == core::Relation::kDownstream ? "  \u2193 "
                                                                      : "  \u2194 ";
       forms.push_back(
-          {outfall.code + sign + distance_in_words(*d.distance_m), ui_.theme.strong, ink::kQuery});
+          {outfall.code + sign + distance_in_words(*d.distance_m), ui_.theme.strong, ui_.theme.ink.query});
     }
     if (ui_.state.layers[Layer::kLabels]) {
       const std::string use = use_in_words(outfall, ui_.state.date);
       if (!use.empty() && forms.empty())
-        forms.push_back({outfall.code + " \u00B7 " + use, ui_.theme.small, ink::kOutfall});
+        forms.push_back({outfall.code + " \u00B7 " + use, ui_.theme.small, ui_.theme.ink.outfall});
       if (forms.empty() || use.empty())
-        forms.push_back({outfall.code, ui_.theme.small, ink::kOutfall});
+        forms.push_back({outfall.code, ui_.theme.small, ui_.theme.ink.outfall});
       else
-        forms.push_back({outfall.code, ui_.theme.small, ink::kMuted});
+        forms.push_back({outfall.code, ui_.theme.small, ui_.theme.ink.muted});
     }
-    forms.push_back({"", ui_.theme.small, ink::kOutfall});
+    forms.push_back({"", ui_.theme.small, ui_.theme.ink.outfall});
     return forms;
   }
   void outfall_label(std::size_t i) {
@@ -356,7 +357,7 @@ class Words {
 
   void ring(ImVec2 at, float radius, Colour colour) {
     const float em = ui_.theme.em, r = radius + em * 0.34F;
-    list_.AddCircle(at, r, im(ink::kWhite), 48, em * 0.3F);
+    list_.AddCircle(at, r, im(ui_.theme.ink.halo), 48, em * 0.3F);
     list_.AddCircle(at, r, im(colour), 48, em * 0.17F);
   }
 
@@ -364,7 +365,7 @@ class Words {
     if (words.empty()) return false;
     const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
     const auto at = space_.place(anchor, gap_px, extent.x, extent.y, LabelSides::kAround);
-    if (at) text_with_halo(list_, font, vec(*at), colour, words);
+    if (at) text_with_halo(list_, ui_.theme, font, vec(*at), colour, words);
     return at.has_value();
   }
 
@@ -385,10 +386,10 @@ class Words {
         });
     if (!at) return false;
     const Stroke line = leader({at->x, at->y, extent.x, extent.y}).front();
-    list_.AddLine(vec(line.from), vec(line.to), im(ink::kWhite), ui_.theme.em * 0.25F);
-    list_.AddLine(vec(line.from), vec(line.to), im(ink::kText), ui_.theme.em * 0.08F);
+    list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.halo), ui_.theme.em * 0.25F);
+    list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.text), ui_.theme.em * 0.08F);
     keep_free(line);
-    text_with_halo(list_, font, vec(*at), ink::kText, words);
+    text_with_halo(list_, ui_.theme, font, vec(*at), ui_.theme.ink.text, words);
     return true;
   }
 
@@ -400,7 +401,7 @@ class Words {
     if (extent.x * 0.5 > name.extent_m / ui_.state.view.metres_per_pixel) return;
     if (!ui_.state.view.box.contains(anchor)) return;
     const auto at = space_.place(anchor, 0, extent.x, extent.y, LabelSides::kCentred);
-    if (at) text_with_halo(list_, font, vec(*at), {40, 92, 128}, name.text);
+    if (at) text_with_halo(list_, ui_.theme, font, vec(*at), ui_.theme.ink.flow, name.text);
   }
 
   const Ui& ui_;

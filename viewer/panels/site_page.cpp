@@ -133,7 +133,7 @@ void part_line(const Ui& ui, const core::RecordPart& part) {
     if (part.confirmed == core::Confirmed::kMemory) sum += "*";
   }
   const float sum_width = ImGui::CalcTextSize(sum.c_str()).x;
-  ImGui::PushStyleColor(ImGuiCol_Text, im(part.contributes ? ink::kAccent : ink::kMuted));
+  ImGui::PushStyleColor(ImGuiCol_Text, im(part.contributes ? ui.theme.ink.accent : ui.theme.ink.muted));
   text(part.contributes ? "\u25CF" : "\u25CB");
   ImGui::PopStyleColor();
   ImGui::SameLine(left + em * 1.2F);
@@ -220,8 +220,8 @@ void sample_row(const Ui& ui, core::SampleIndex sample) {
   if (ImGui::Selectable("##sample", open, 0, {0, height})) ui.push(OpenSample{sample});
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const float middle = at.y + height / 2, line = at.y + std::round((height - em) / 2);
-  const ImU32 colour = im(later ? ink::kMuted : ink::kText);
-  list.AddText({at.x + em * 0.2F, line}, im(ink::kMuted), open ? "\u25BE" : "\u25B8");
+  const ImU32 colour = im(later ? ui.theme.ink.muted : ui.theme.ink.text);
+  list.AddText({at.x + em * 0.2F, line}, im(ui.theme.ink.muted), open ? "\u25BE" : "\u25B8");
   list.AddText({at.x + em * 1.2F, line}, colour, core::format_date(samples.date[i]).c_str());
   const std::string value = score.has_value ? value_in_words(metric, score.value) : "\u2013";
   const float value_right = at.x + em * 9.6F;
@@ -260,8 +260,8 @@ void later_line(const Ui& ui, std::size_t count) {
   if (ImGui::Selectable("##later", false, 0, {0, height})) ui.push(ShowLater{!ui.state.later_open});
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const float line = at.y + std::round((height - em) / 2);
-  list.AddText({at.x + em * 0.2F, line}, im(ink::kMuted), ui.state.later_open ? "\u25BE" : "\u25B8");
-  list.AddText({at.x + em * 1.2F, line}, im(ink::kMuted),
+  list.AddText({at.x + em * 0.2F, line}, im(ui.theme.ink.muted), ui.state.later_open ? "\u25BE" : "\u25B8");
+  list.AddText({at.x + em * 1.2F, line}, im(ui.theme.ink.muted),
                count_of(count, "later sample", "later samples").c_str());
 }
 

@@ -24,6 +24,9 @@ struct Stage::Impl {
   const Model& model;
   State state;
   MapScene scene;
+  Display display;
+  std::optional<Display> themed_display;
+  std::optional<Settings> themed_settings;
   Theme theme;
   Layout layout;
   Actions actions;
@@ -44,7 +47,10 @@ struct Stage::Impl {
   SessionKeeper* keeper = nullptr;
   std::uint64_t revision = 0;  // of the model that the buffers were made from
 
-  explicit Impl(const Model& m) : model(m), state(opening_state(m)), scene(m), revision(m.revision()) {}
+  Impl(const Model& m, const Display& d, const Settings& settings)
+      : model(m), state(opening_state(m)), scene(m), display(d), revision(m.revision()) {
+    state.settings = within_limits(settings);
+  }
 
   void carry_out_orders() {
     for (const Order& order : std::exchange(state.orders, {})) {
@@ -87,10 +93,11 @@ struct Stage::Impl {
       marked_date = state.date;
       if (assessment) {
         site_marks = viewer::site_marks(*assessment, model.snapshot(), state.date);
-        colours = mark_colours(assessment->metric_info().bands.size());
+        colours =
+            mark_colours(assessment->metric_info().bands.size(), theme.ink, state.settings.class_colours);
       } else {
         site_marks.assign(model.snapshot().sites.size(), Mark{});
-        colours = mark_colours(0);
+        colours = mark_colours(0, theme.ink);
       }
       ++frame.site_marks_version;
     }
@@ -153,7 +160,7 @@ struct Stage::Impl {
   }
 };
 
-Stage::Stage(const Model& model, float scale) {
+Stage::Stage(const Model& model, const Display& display, const Settings& settings) {
   IMGUI_CHECKVERSION();
   ImGui::CreateContext();
   ImGuiIO& io = ImGui::GetIO();
@@ -163,8 +170,8 @@ Stage::Stage(const Model& model, float scale) {
   io.ConfigInputTextCursorBlink = false;
   // Without a back end the keys are known by their own numbers.
   for (int key = 0; key < ImGuiKey_COUNT; ++key) io.KeyMap[key] = key;
-  impl_ = std::make_unique<Impl>(model);
-  set_scale(scale);
+  impl_ = std::make_unique<Impl>(model, display, settings);
+  renew_theme();
 }
 
 Stage::~Stage() {
@@ -180,8 +187,8 @@ const Model& Stage::model() const {
 const MapScene& Stage::scene() const {
   return impl_->scene;
 }
-float Stage::scale() const {
-  return impl_->theme.scale;
+const Display& Stage::display() const {
+  return impl_->display;
 }
 double Stage::em() const {
   return impl_->theme.em;
@@ -214,9 +221,21 @@ void Stage::set_painter(MapPainter* painter) {
   if (painter) painter->load(impl_->scene);
 }
 
-void Stage::set_scale(float scale) {
-  impl_->theme = make_theme(scale);
-  impl_->paint.frame.signs = sign_glyphs(impl_->theme);
+void Stage::set_display(const Display& display) {
+  impl_->display = display;
+}
+
+bool Stage::renew_theme() {
+  Impl& m = *impl_;
+  const Settings& wanted = m.state.settings;
+  if (m.themed_display == m.display && m.themed_settings == wanted) return false;
+  m.themed_display = m.display;
+  m.themed_settings = wanted;
+  m.theme = make_theme(m.display, wanted);
+  m.paint.frame.signs = sign_glyphs(m.theme);
+  m.paint.frame.inks = m.theme.ink;
+  m.marked_choice.reset();  // the marks' colours are of the look
+  return true;
 }
 
 void Stage::resize(double width, double height) {
@@ -229,6 +248,7 @@ void Stage::apply(const Action& action) {
 }
 
 void Stage::draw() {
+  renew_theme();
   Impl& m = *impl_;
   m.carry_out_orders();  // of the frame before: its buffers are no longer needed
   m.shown.moving = false;

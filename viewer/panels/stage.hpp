@@ -1,6 +1,6 @@
 // Why: one window's content from model to pixels-to-be: state, panels, fonts, the map's buffers. It needs no
 // graphics: a platform gives it a painter and renders what it has drawn; a test gives neither.
-// Use: Stage stage(model, 1.0F, nullptr);  stage.resize(1280, 800);  stage.draw();
+// Use: Stage stage(model, {});  stage.resize(1280, 800);  stage.draw();
 #pragma once
 
 #include <memory>
@@ -29,10 +29,17 @@ struct KeyInSight {
   bool scroll_bar = false;
 };
 
+// What the window stands on.
+struct Display {
+  float scale = 1;               // how many times larger than on a plain screen things are drawn
+  double px_per_mm = 96 / 25.4;  // logical pixels; a plain screen is taken to have 96 an inch
+  bool operator==(const Display&) const = default;
+};
+
 // Owns the ImGui context: one Stage at a time.
 class Stage {
  public:
-  Stage(const Model& model, float scale);
+  Stage(const Model& model, const Display& display, const Settings& settings = {});
   ~Stage();
   Stage(const Stage&) = delete;
   Stage& operator=(const Stage&) = delete;
@@ -40,7 +47,7 @@ class Stage {
   const State& state() const;
   const Model& model() const;
   const MapScene& scene() const;
-  float scale() const;
+  const Display& display() const;
   double em() const;  // height of the body font, logical pixels
 
   // Carries out what actions order of the survey file; without one nothing can be edited.
@@ -48,8 +55,10 @@ class Stage {
   // Whether another frame is due at once: something moves, or an order waits.
   bool wants_frame() const;
   void set_painter(MapPainter* painter);  // loads the scene into it; null takes it away
-  // Builds the fonts anew; the platform must then upload the font texture again.
-  void set_scale(float scale);
+  void set_display(const Display& display);
+  // Builds fonts, colours and sizes anew where the display or the settings have changed since; true when the platform
+  // must upload the font texture again. Before the back ends' new-frame; draw() calls it too.
+  bool renew_theme();
   // Where no back end does it: the size of the drawing area, logical pixels.
   void resize(double width, double height);
   void apply(const Action& action);

@@ -40,45 +40,52 @@ ImFont* add_text(std::span<const unsigned char> file, float size) {
   return font;
 }
 
-void set_colours(ImGuiStyle& style) {
+void set_colours(ImGuiStyle& style, const Inks& ink) {
   const auto set = [&](ImGuiCol where, Colour c) { style.Colors[where] = im4(c); };
-  set(ImGuiCol_Text, ink::kText);
-  set(ImGuiCol_TextDisabled, ink::kMuted);
-  set(ImGuiCol_WindowBg, look::kPanel);
+  set(ImGuiCol_Text, ink.text);
+  set(ImGuiCol_TextDisabled, ink.muted);
+  set(ImGuiCol_WindowBg, ink.panel);
   set(ImGuiCol_ChildBg, {0, 0, 0, 0});
-  set(ImGuiCol_PopupBg, look::kPanel);
-  set(ImGuiCol_Border, look::kLine);
-  set(ImGuiCol_FrameBg, look::kField);
-  set(ImGuiCol_FrameBgHovered, look::kFieldHover);
-  set(ImGuiCol_FrameBgActive, look::kFieldActive);
-  set(ImGuiCol_Button, look::kField);
-  set(ImGuiCol_ButtonHovered, look::kFieldHover);
-  set(ImGuiCol_ButtonActive, look::kFieldActive);
-  set(ImGuiCol_Header, look::kFieldHover);
-  set(ImGuiCol_HeaderHovered, look::kFieldHover);
-  set(ImGuiCol_HeaderActive, look::kFieldActive);
-  set(ImGuiCol_Separator, look::kLine);
-  set(ImGuiCol_CheckMark, ink::kAccent);
-  set(ImGuiCol_NavHighlight, ink::kAccent);
-  set(ImGuiCol_ScrollbarBg, look::kField);
-  set(ImGuiCol_ScrollbarGrab, {140, 152, 146});
-  set(ImGuiCol_ScrollbarGrabHovered, {118, 132, 125});
-  set(ImGuiCol_ScrollbarGrabActive, {96, 110, 103});
-  set(ImGuiCol_TableBorderLight, look::kLine);
-  set(ImGuiCol_TableBorderStrong, look::kLine);
-  set(ImGuiCol_TableHeaderBg, look::kField);
-  set(ImGuiCol_ModalWindowDimBg, {20, 30, 32, 110});
+  set(ImGuiCol_PopupBg, ink.raised);
+  set(ImGuiCol_Border, ink.line);
+  set(ImGuiCol_FrameBg, ink.field);
+  set(ImGuiCol_FrameBgHovered, ink.field_hover);
+  set(ImGuiCol_FrameBgActive, ink.field_active);
+  set(ImGuiCol_Button, ink.field);
+  set(ImGuiCol_ButtonHovered, ink.field_hover);
+  set(ImGuiCol_ButtonActive, ink.field_active);
+  set(ImGuiCol_Header, ink.field_hover);
+  set(ImGuiCol_HeaderHovered, ink.field_hover);
+  set(ImGuiCol_HeaderActive, ink.field_active);
+  set(ImGuiCol_Separator, ink.line);
+  set(ImGuiCol_CheckMark, ink.accent);
+  set(ImGuiCol_SliderGrab, ink.accent);
+  set(ImGuiCol_SliderGrabActive, ink.accent);
+  set(ImGuiCol_TextSelectedBg, see_through(ink.accent, 90));
+  set(ImGuiCol_TableRowBg, {0, 0, 0, 0});
+  set(ImGuiCol_TableRowBgAlt, see_through(ink.field, 110));
+  set(ImGuiCol_PlotHistogram, ink.accent);
+  set(ImGuiCol_NavHighlight, ink.accent);
+  set(ImGuiCol_ScrollbarBg, ink.field);
+  set(ImGuiCol_ScrollbarGrab, ink.edge);
+  set(ImGuiCol_ScrollbarGrabHovered, ink.muted);
+  set(ImGuiCol_ScrollbarGrabActive, ink.accent);
+  set(ImGuiCol_TableBorderLight, ink.line);
+  set(ImGuiCol_TableBorderStrong, ink.line);
+  set(ImGuiCol_TableHeaderBg, ink.field);
+  set(ImGuiCol_ModalWindowDimBg, ink.dim);
 }
 
-void set_sizes(ImGuiStyle& style, float em) {
-  const auto ems = [em](float f) { return std::round(f * em); };
+void set_sizes(ImGuiStyle& style, const Theme& theme) {
+  const auto ems = [em = theme.em](float f) { return std::round(f * em); };
   style.WindowPadding = {ems(0.8F), ems(0.7F)};
-  style.FramePadding = {ems(0.7F), ems(0.5F)};
+  // A button is a line of words and twice this: at least as high as a fingertip where it is tapped.
+  style.FramePadding = {ems(0.7F), std::max(ems(0.5F), std::ceil((theme.target - theme.em) / 2))};
   style.ItemSpacing = {ems(0.5F), ems(0.4F)};
   style.ItemInnerSpacing = {ems(0.4F), ems(0.3F)};
   style.CellPadding = {ems(0.35F), ems(0.25F)};
   style.TouchExtraPadding = {0, 0};
-  style.ScrollbarSize = ems(0.9F);
+  style.ScrollbarSize = ems(theme.touch ? 1.3F : 0.9F);
   style.GrabMinSize = ems(1.4F);
   style.IndentSpacing = ems(1.0F);
   style.WindowRounding = 0;
@@ -94,25 +101,34 @@ void set_sizes(ImGuiStyle& style, float em) {
 
 }  // namespace
 
-Theme make_theme(float scale) {
+Theme make_theme(const Display& display, const Settings& settings) {
   Theme theme;
-  theme.scale = static_cast<float>(std::clamp<double>(scale, kSmallestScale, kLargestScale));
+  theme.look = settings.look;
+  theme.ink = inks(settings.look);
+  theme.touch = settings.touch;
+  theme.scale = static_cast<float>(
+      std::clamp<double>(display.scale * within_limits(settings).scale, kSmallestScale, kLargestScale));
   theme.em = std::round(16 * theme.scale);
+  if (settings.touch) theme.target = std::ceil(static_cast<float>(kTouchTarget_mm * display.px_per_mm));
   ImGuiIO& io = ImGui::GetIO();
   io.Fonts->Clear();
   io.Fonts->FontBuilderIO = ImGuiFreeType::GetBuilderForFreeType();
   io.Fonts->TexDesiredWidth = theme.scale > 1.6F ? 4096 : 2048;
-  theme.body = add_text(font_regular(), theme.em);
-  theme.strong = add_text(font_strong(), theme.em);
-  theme.small = add_text(font_regular(), std::round(theme.em * 0.86F));
-  theme.title = add_text(font_strong(), std::round(theme.em * 1.3F));
+  // In the sun thin strokes go first.
+  const bool sunny = settings.look == Look::kSunlight;
+  const auto plain = sunny ? font_strong() : font_regular();
+  const auto heavy = sunny ? font_bold() : font_strong();
+  theme.body = add_text(plain, theme.em);
+  theme.strong = add_text(heavy, theme.em);
+  theme.small = add_text(plain, std::round(theme.em * 0.86F));
+  theme.title = add_text(heavy, std::round(theme.em * 1.3F));
   theme.signs = add(font_strong(), std::round(theme.em * 0.95F), kSigns, false);
   io.FontDefault = theme.body;
   io.Fonts->Build();
   ImGuiStyle& style = ImGui::GetStyle();
   style = ImGuiStyle();
-  set_colours(style);
-  set_sizes(style, theme.em);
+  set_colours(style, theme.ink);
+  set_sizes(style, theme);
   return theme;
 }
 

@@ -34,7 +34,7 @@ void wrapped(std::string_view words) {
 }
 
 void muted(std::string_view words) {
-  ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kMuted));
+  ImGui::PushStyleColor(ImGuiCol_Text, ImGui::GetStyleColorVec4(ImGuiCol_TextDisabled));
   wrapped(words);
   ImGui::PopStyleColor();
 }
@@ -130,10 +130,11 @@ void draw_mark(ImDrawList& list, ImVec2 at, float radius, Mark mark, const MarkC
   const Colour fill = colours.fill[mark.colour];
   const bool ring = is_ring(mark.shape);
   const float stroke = std::max(1.0F, radius / 8);
-  fill_shape(list, at, radius, stroke * 2.2F, mark.shape, im(ink::kWhite));
+  fill_shape(list, at, radius, stroke * 2.2F, mark.shape, im(theme.ink.mark_ground));
   fill_shape(list, at, radius, stroke * 0.7F, mark.shape,
              im(ring ? fill : darker(fill, mark.colour >= kFaded ? 0.62 : 0.42)));
-  fill_shape(list, at, radius, -stroke * (ring ? 1.3F : 0.6F), mark.shape, im(ring ? ink::kWhite : fill));
+  fill_shape(list, at, radius, -stroke * (ring ? 1.3F : 0.6F), mark.shape,
+             im(ring ? theme.ink.mark_ground : fill));
   static constexpr const char* kSigns[kSignCount] = {"0", "1", "2", "3",      "4",      "5", "6",
                                                      "7", "8", "9", "\u2013", "\u00D7", "?"};
   std::string written;
@@ -160,8 +161,9 @@ void badge(const Theme& theme, const std::string& words) {
   const float pad = std::round(theme.em * 0.4F), height = std::round(extent.y + theme.em * 0.35F);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddRectFilled(at, {at.x + extent.x + 2 * pad, at.y + height}, im(look::kBadge), theme.em * 0.25F);
-  list.AddText({at.x + pad, at.y + std::round((height - extent.y) / 2)}, im(look::kBadgeText), words.c_str());
+  list.AddRectFilled(at, {at.x + extent.x + 2 * pad, at.y + height}, im(theme.ink.badge), theme.em * 0.25F);
+  list.AddText({at.x + pad, at.y + std::round((height - extent.y) / 2)}, im(theme.ink.badge_text),
+               words.c_str());
   ImGui::Dummy({extent.x + 2 * pad, height});
 }
 
@@ -170,13 +172,13 @@ void notice(const Theme& theme, const std::string& words) {
   const ImVec2 extent = ImGui::CalcTextSize(words.c_str(), nullptr, false, width - 2 * pad);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddRectFilled(at, {at.x + width, at.y + extent.y + 2 * pad}, im(look::kNote), theme.em * 0.25F);
-  list.AddText(ImGui::GetFont(), ImGui::GetFontSize(), {at.x + pad, at.y + pad}, im(ink::kText),
+  list.AddRectFilled(at, {at.x + width, at.y + extent.y + 2 * pad}, im(theme.ink.note), theme.em * 0.25F);
+  list.AddText(ImGui::GetFont(), ImGui::GetFontSize(), {at.x + pad, at.y + pad}, im(theme.ink.text),
                words.c_str(), nullptr, width - 2 * pad);
   ImGui::Dummy({width, extent.y + 2 * pad});
 }
 
-int choices(const char* id, std::span<const char* const> names, int chosen, float width) {
+int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width) {
   int clicked = -1;
   ImGui::PushID(id);
   const float step = std::floor(width / static_cast<float>(names.size()));
@@ -185,9 +187,9 @@ int choices(const char* id, std::span<const char* const> names, int chosen, floa
     const bool on = static_cast<int>(i) == chosen;
     if (i > 0) ImGui::SameLine(0, 1);
     if (on) {
-      ImGui::PushStyleColor(ImGuiCol_Button, im(ink::kAccent));
-      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ink::kAccent));
-      ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kWhite));
+      ImGui::PushStyleColor(ImGuiCol_Button, im(theme.ink.accent));
+      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(theme.ink.accent));
+      ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.on_accent));
     }
     if (ImGui::Button(names[i], {step - 1, 0})) clicked = static_cast<int>(i);
     if (on) ImGui::PopStyleColor(3);
@@ -211,9 +213,9 @@ std::string fitted(std::string_view words, float width) {
 }
 
 bool push_button(const Theme& theme, const char* label, ImVec2 size) {
-  ImGui::PushStyleColor(ImGuiCol_Button, im(ink::kWhite));
-  ImGui::PushStyleColor(ImGuiCol_Text, im(ink::kAccent));
-  ImGui::PushStyleColor(ImGuiCol_Border, im(ink::kAccent));
+  ImGui::PushStyleColor(ImGuiCol_Button, im(theme.ink.raised));
+  ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.accent));
+  ImGui::PushStyleColor(ImGuiCol_Border, im(theme.ink.accent));
   ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, std::max(1.0F, std::round(theme.scale * 1.25F)));
   const FontScope font(theme.strong);
   const bool clicked = ImGui::Button(label, size);
@@ -236,13 +238,15 @@ void hint_below(const Theme& theme, const std::string& words) {
   ImGui::EndTooltip();
 }
 
-void text_with_halo(ImDrawList& list, ImFont* font, ImVec2 at, Colour colour, const std::string& words) {
+void text_with_halo(ImDrawList& list, const Theme& theme, ImFont* font, ImVec2 at, Colour colour,
+                    const std::string& words) {
   const ImVec2 p{std::round(at.x), std::round(at.y)};
   const float d = std::max(1.0F, std::round(font->FontSize / 12));
+  Colour halo = theme.ink.halo;
+  halo.a = 215;
   for (const ImVec2 shift : {ImVec2(-d, 0), ImVec2(d, 0), ImVec2(0, -d), ImVec2(0, d), ImVec2(-d, -d),
                              ImVec2(d, d), ImVec2(-d, d), ImVec2(d, -d)})
-    list.AddText(font, font->FontSize, {p.x + shift.x, p.y + shift.y}, IM_COL32(255, 255, 255, 215),
-                 words.c_str());
+    list.AddText(font, font->FontSize, {p.x + shift.x, p.y + shift.y}, im(halo), words.c_str());
   list.AddText(font, font->FontSize, p, im(colour), words.c_str());
 }
 

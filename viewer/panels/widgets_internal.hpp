@@ -39,13 +39,14 @@ void badge(const Theme& theme, const std::string& words);
 // A sentence on a soft ground that must not be overlooked.
 void notice(const Theme& theme, const std::string& words);
 // A row of buttons of equal width, one chosen; the one clicked, or -1.
-int choices(const char* id, std::span<const char* const> names, int chosen, float width);
+int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width);
 // Text cut with an ellipsis where it would pass `width`.
 std::string fitted(std::string_view words, float width);
 // A button that does something, outlined: what is filled in the accent colour is a choice that stands.
 bool push_button(const Theme& theme, const char* label, ImVec2 size = {0, 0});
 // A hint to the item just drawn, below it, so that its neighbours stay in sight.
 void hint_below(const Theme& theme, const std::string& words);
-void text_with_halo(ImDrawList& list, ImFont* font, ImVec2 at, Colour colour, const std::string& words);
+void text_with_halo(ImDrawList& list, const Theme& theme, ImFont* font, ImVec2 at, Colour colour,
+                    const std::string& words);
 
 }  // namespace brookmark::viewer

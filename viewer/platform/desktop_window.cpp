@@ -80,6 +80,20 @@ float scale_of(GLFWwindow* window) {
   return std::clamp(std::round(scale * 8) / 8, 0.75F, 4.0F);
 }
 
+// Pixels of a millimetre of the window's screen: from its own measure where that can be true, else a plain screen's.
+Display display_of(GLFWwindow* window) {
+  Display display{scale_of(window), Display{}.px_per_mm};
+  GLFWmonitor* monitor = glfwGetPrimaryMonitor();
+  const GLFWvidmode* mode = monitor ? glfwGetVideoMode(monitor) : nullptr;
+  int width_mm = 0, height_mm = 0;
+  if (monitor) glfwGetMonitorPhysicalSize(monitor, &width_mm, &height_mm);
+  const double told = mode && width_mm > 0 ? static_cast<double>(mode->width) / width_mm : 0;
+  // Projectors and virtual screens tell nonsense: between 50 and 600 pixels an inch is believed.
+  const bool believed = told >= 50 / 25.4 && told <= 600 / 25.4;
+  display.px_per_mm = believed ? told : display.px_per_mm * static_cast<double>(display.scale);
+  return display;
+}
+
 std::string title_of(const Model& model) {
   const std::string& title = model.snapshot().survey.title;
   return title.empty() ? "Brookmark" : title + " \u2013 Brookmark";
@@ -93,8 +107,8 @@ struct DesktopWindow::Impl {
   GlPainter painter;
   int frames_due = kFramesAfterEvent;
 
-  Impl(const Model& model, int width, int height)
-      : library(width, height, title_of(model)), stage(model, scale_of(library.window)) {
+  Impl(const Model& model, int width, int height, const Settings& settings)
+      : library(width, height, title_of(model)), stage(model, display_of(library.window), settings) {
     listen();
     ImGui_ImplGlfw_InitForOpenGL(library.window, true);  // calls our listeners on
     ImGui_ImplOpenGL3_Init("#version 330");
@@ -124,16 +138,15 @@ struct DesktopWindow::Impl {
     glfwSetWindowContentScaleCallback(window, [](GLFWwindow* w, float, float) { wake(w); });
   }
 
-  void follow_scale() {
-    const float scale = scale_of(library.window);
-    if (scale == stage.scale()) return;
-    stage.set_scale(scale);
+  void follow_theme() {
+    stage.set_display(display_of(library.window));
+    if (!stage.renew_theme()) return;
     ImGui_ImplOpenGL3_DestroyFontsTexture();
     ImGui_ImplOpenGL3_CreateFontsTexture();
   }
 
   void draw(const Pointer* pointer) {
-    follow_scale();
+    follow_theme();
     ImGui_ImplOpenGL3_NewFrame();
     ImGui_ImplGlfw_NewFrame();
     if (pointer) {
@@ -159,8 +172,8 @@ bool DesktopWindow::is_possible() {
   return true;
 }
 
-DesktopWindow::DesktopWindow(const Model& model, int width, int height)
-    : impl_(std::make_unique<Impl>(model, width, height)) {}
+DesktopWindow::DesktopWindow(const Model& model, int width, int height, const Settings& settings)
+    : impl_(std::make_unique<Impl>(model, width, height, settings)) {}
 DesktopWindow::~DesktopWindow() = default;
 
 Stage& DesktopWindow::stage() {

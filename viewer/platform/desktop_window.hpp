@@ -14,7 +14,7 @@ class DesktopWindow final : public Showing {
   static bool is_possible();
   // Throws Error(kNotFound) without a display or without OpenGL 3.3, naming the way to a picture instead.
   // The scale follows the display; the environment variable BROOKMARK_SCALE (0.75 to 4) multiplies it.
-  DesktopWindow(const Model& model, int width, int height);
+  DesktopWindow(const Model& model, int width, int height, const Settings& settings = {});
   ~DesktopWindow() override;
 
   void run();  // until the window is closed

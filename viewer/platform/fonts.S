@@ -13,6 +13,7 @@
 
     font brookmark_font_regular, "/usr/share/fonts/truetype/roboto/unhinted/RobotoTTF/Roboto-Regular.ttf"
     font brookmark_font_strong, "/usr/share/fonts/truetype/roboto/unhinted/RobotoTTF/Roboto-Medium.ttf"
+    font brookmark_font_bold, "/usr/share/fonts/truetype/roboto/unhinted/RobotoTTF/Roboto-Bold.ttf"
     font brookmark_font_symbols, "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf"
 
     .section .note.GNU-stack,"",%progbits

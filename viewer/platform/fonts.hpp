@@ -8,6 +8,7 @@ namespace brookmark::viewer {
 // TrueType files, for the life of the program.
 std::span<const unsigned char> font_regular();
 std::span<const unsigned char> font_strong();
+std::span<const unsigned char> font_bold();
 std::span<const unsigned char> font_symbols();
 
 }  // namespace brookmark::viewer

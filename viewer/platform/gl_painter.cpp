@@ -190,7 +190,7 @@ struct GlPainter::Impl {
     program.set("radius", radius);
     program.set("stroke", stroke_px);
     program.set("still_share", frame.still_share);
-    program.set("paper", ink::kWhite);
+    program.set("paper", frame.inks.mark_ground);
     constexpr std::size_t kColours = 2 * kMarkColourCount;  // the second half: faded
     std::array<float, kColours * 4> fills{}, inks{};
     const auto spread = [](Colour c, float* to) {
@@ -274,11 +274,12 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
   glDisable(GL_CULL_FACE);
 
   const float unit = frame.scale * pixel;
+  const Inks& ink = frame.inks;
   if (frame.layers[Layer::kCatchments])
-    m.stroke(m.catchments, 1.7F * unit, ink::kCatchment, 9 * unit, 14 * unit);
+    m.stroke(m.catchments, 1.7F * unit, ink.catchment, 9 * unit, 14 * unit);
   if (frame.layers[Layer::kWaters]) {
-    m.fill(m.waters, ink::kWater);
-    m.stroke(m.shores, 1.3F * unit, ink::kChannel);
+    m.fill(m.waters, ink.water);
+    m.stroke(m.shores, 1.3F * unit, ink.channel);
   }
   if (frame.layers[Layer::kChannels]) {
     // A little wider when near, so that a stream does not thin out to a hair.
@@ -286,18 +287,18 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
         static_cast<float>(std::clamp(1 + 0.25 * std::log2(8 / frame.view.metres_per_pixel), 1.0, 2.2));
     const float width = 3.4F * nearness * unit;
     if (frame.layers[Layer::kDrops] && frame.reaches != nullptr) {
-      m.stroke(m.drops, width + 7.6F * unit, ink::kDrop);
-      m.stroke(m.drops, width + 4 * unit, ink::kPaper);
-      m.stroke(m.drops, width - 0.4F * unit, ink::kUnknownReach);  // seen where no class is carried over it
+      m.stroke(m.drops, width + 7.6F * unit, ink.drop);
+      m.stroke(m.drops, width + 4 * unit, ink.paper);
+      m.stroke(m.drops, width - 0.4F * unit, ink.unknown_reach);  // seen where no class is carried over it
     }
     // Where classes are carried along the channels, the channel itself is what nobody knows of.
     const bool carried = frame.layers[Layer::kReaches] && frame.reaches != nullptr;
     for (std::size_t order = 1; order <= kWidestOrder; ++order)
       m.stroke(m.channels, m.channel_order[order - 1],
                (1.7F + (carried ? 0.3F : 1.0F) * static_cast<float>(order - 1)) * nearness * unit,
-               carried ? ink::kUnknownReach : ink::kChannel);
+               carried ? ink.unknown_reach : ink.channel);
     if (carried) {
-      m.stroke(m.reach_measured, width + 1.4F * unit, ink::kMuted);
+      m.stroke(m.reach_measured, width + 1.4F * unit, ink.muted);
       for (const ReachPaint::ClassRange& c : m.measured_classes)
         m.stroke(m.reach_measured, c.segments, width, frame.colours.fill[c.colour]);
       for (const ReachPaint::ClassRange& c : m.inferred_classes)
@@ -305,11 +306,11 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
     }
   }
   const bool focused = m.path_focus.count() > 0;
-  m.stroke(m.path_all, 8 * unit, {255, 255, 255, 190});
-  m.stroke(m.path_all, (focused ? 2.4F : 4.6F) * unit, ink::kQuery);
+  m.stroke(m.path_all, 8 * unit, {ink.halo.r, ink.halo.g, ink.halo.b, 190});
+  m.stroke(m.path_all, (focused ? 2.4F : 4.6F) * unit, ink.query);
   if (focused) {
-    m.stroke(m.path_focus, 10 * unit, ink::kWhite);
-    m.stroke(m.path_focus, 6 * unit, ink::kQuery);
+    m.stroke(m.path_focus, 10 * unit, ink.halo);
+    m.stroke(m.path_focus, 6 * unit, ink.query);
   }
   if (frame.layers[Layer::kOutfalls])
     m.marks(m.outfalls, m.outfall_marks, frame, frame.outfall_radius_px * pixel, false, pixel);

@@ -119,7 +119,7 @@ void main() {
   bool ring = what.x == 1u || what.x == 9u;
   vec3 rim = ring ? fill : fill * (what.y >= 20u ? 0.62 : 0.42);
   vec3 body = ring ? paper.rgb : fill;
-  vec3 shown = mix(vec3(1.0), rim, clamp(0.5 + stroke * 0.7 - e, 0.0, 1.0));
+  vec3 shown = mix(paper.rgb, rim, clamp(0.5 + stroke * 0.7 - e, 0.0, 1.0));
   shown = mix(shown, body, clamp(0.5 - stroke * (ring ? 1.3 : 0.6) - e, 0.0, 1.0));
 #ifdef SIGNS
   float shift = what.w <= 12u ? advance * 0.5 : 0.0;

@@ -18,6 +18,11 @@ float scale_for(int width, int height) {
                     3.0F);
 }
 
+// As on a plain screen, so many times larger.
+Display display_of(float scale) {
+  return {scale, Display{}.px_per_mm * static_cast<double>(scale)};
+}
+
 }  // namespace
 
 // Order matters: the context before everything that lives in it.
@@ -27,8 +32,10 @@ struct OffScreenView::Impl {
   Stage stage;
   GlPainter painter;
 
-  Impl(const Model& model, int width, int height, std::optional<float> scale)
-      : target(width, height), wanted_scale(scale), stage(model, scale.value_or(scale_for(width, height))) {
+  Impl(const Model& model, int width, int height, std::optional<float> scale, const Settings& settings)
+      : target(width, height),
+        wanted_scale(scale),
+        stage(model, display_of(scale.value_or(scale_for(width, height))), settings) {
     ImGui_ImplOpenGL3_Init("#version 330");
     stage.set_painter(&painter);
     stage.resize(width, height);
@@ -37,8 +44,9 @@ struct OffScreenView::Impl {
   ~Impl() { ImGui_ImplOpenGL3_Shutdown(); }
 };
 
-OffScreenView::OffScreenView(const Model& model, int width, int height, std::optional<float> scale)
-    : impl_(std::make_unique<Impl>(model, width, height, scale)) {
+OffScreenView::OffScreenView(const Model& model, int width, int height, std::optional<float> scale,
+                             const Settings& settings)
+    : impl_(std::make_unique<Impl>(model, width, height, scale, settings)) {
   frame(nullptr);
 }
 OffScreenView::~OffScreenView() = default;
@@ -50,14 +58,14 @@ Stage& OffScreenView::stage() {
 void OffScreenView::resize(int width, int height) {
   impl_->target.resize(width, height);
   impl_->stage.resize(width, height);
-  const float scale = impl_->wanted_scale.value_or(scale_for(width, height));
-  if (scale == impl_->stage.scale()) return;
-  impl_->stage.set_scale(scale);
-  ImGui_ImplOpenGL3_DestroyFontsTexture();
-  ImGui_ImplOpenGL3_CreateFontsTexture();
+  impl_->stage.set_display(display_of(impl_->wanted_scale.value_or(scale_for(width, height))));
 }
 
 void OffScreenView::frame(const Pointer* pointer) {
+  if (impl_->stage.renew_theme()) {
+    ImGui_ImplOpenGL3_DestroyFontsTexture();
+    ImGui_ImplOpenGL3_CreateFontsTexture();
+  }
   ImGui_ImplOpenGL3_NewFrame();
   ImGuiIO& io = ImGui::GetIO();
   io.MousePos = pointer ? ImVec2(static_cast<float>(pointer->x), static_cast<float>(pointer->y))

@@ -15,7 +15,8 @@ class OffScreenView final : public Showing {
  public:
   // Without a scale, the text grows with the picture: 1 up to 1280 x 800. Throws what OffScreen and GlPainter
   // throw.
-  OffScreenView(const Model& model, int width, int height, std::optional<float> scale = {});
+  OffScreenView(const Model& model, int width, int height, std::optional<float> scale = {},
+                const Settings& settings = {});
   ~OffScreenView() override;
 
   Stage& stage() override;

@@ -70,8 +70,30 @@ constexpr Form kForms[] = {
     {"date", 1, 1, "date 2021-05-03"},    {"method", 1, 2, "method bmwp-a aspt"},
     {"click", 2, 2, "click 400 300"},     {"site", 1, 1, "site S07"},
     {"query", 2, 4, "query site S07 up"}, {"clear", 0, 0, "clear"},
-    {"frames", 1, 1, "frames 3"},         {"picture", 1, 1, "picture map.png"},
+    {"frames", 1, 1, "frames 3"},         {"look", 1, 1, "look dark"},
+    {"scale", 1, 1, "scale 1.5"},         {"touch", 1, 1, "touch on"},
+    {"classes", 1, 1, "classes ordered"}, {"picture", 1, 1, "picture map.png"},
 };
+
+// The settings after a line that changes one of them.
+Settings change_setting(const ScriptStep& step, Settings settings, const At& at) {
+  const std::string& command = step.words[0];
+  const std::string& word = step.words[1];
+  if (command == "look" && !read_look(word, settings.look))
+    at.refuse("\"" + word + "\" is not a look; write day, dark or sunlight.");
+  if (command == "classes" && !read_class_colours(word, settings.class_colours))
+    at.refuse("\"" + word + "\" names no colours of classes; write directive or ordered.");
+  if (command == "touch") {
+    if (word != "on" && word != "off") at.refuse("Write touch on or touch off.");
+    settings.touch = word == "on";
+  }
+  if (command == "scale") {
+    settings.scale = number(word, at);
+    if (settings.scale < kSmallestUserScale || settings.scale > kLargestUserScale)
+      at.refuse("A scale must be between 0.75 and 3; 1 is plain.");
+  }
+  return settings;
+}
 
 void check(const ScriptStep& step, const At& at) {
   const std::string& command = step.words.front();
@@ -101,6 +123,8 @@ void check(const ScriptStep& step, const At& at) {
   }
   if (command == "date" && !core::parse_date(step.words[1]))
     at.refuse("\"" + step.words[1] + "\" is not a date; write it as 2021-05-03.");
+  if (command == "look" || command == "scale" || command == "touch" || command == "classes")
+    change_setting(step, {}, at);
   if (command == "frames")
     if (const double n = number(step.words[1], at); n < 1 || n > kMostFrames || n != static_cast<int>(n))
       at.refuse("The number of frames must be a whole number of 1 to 10000.");
@@ -154,6 +178,8 @@ class Runner {
       query(w, at);
     else if (command == "frames")
       frames(static_cast<int>(n(1)));
+    else if (command == "look" || command == "scale" || command == "touch" || command == "classes")
+      stage.apply(ChangeSettings{change_setting(step, stage.state().settings, at)});
     else if (command == "clear") {
       stage.apply(ClearQuery{});
       stage.apply(ClearAll{});

@@ -13,6 +13,10 @@
 //   query site CODE [up|down|any]
 //   query point LON LAT [up|down|any]
 //   clear                      take away the query and the choice
+//   look day|dark|sunlight     colours and weight
+//   scale 1.5                  of all sizes, 0.75 to 3
+//   touch on|off               targets for a fingertip
+//   classes directive|ordered  colours of classes
 //   frames N                   draw N frames
 //   picture FILE.png           relative to the folder one stands in
 //

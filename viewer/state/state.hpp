@@ -11,6 +11,7 @@
 #include "core/base/index.hpp"
 #include "core/network/channels.hpp"
 #include "viewer/state/order.hpp"
+#include "viewer/state/settings.hpp"
 #include "viewer/state/viewport.hpp"
 
 namespace brookmark::viewer {
@@ -79,6 +80,7 @@ struct State {
   Hover hover;
   std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame
   std::vector<Message> messages;  // oldest first
+  Settings settings;
 };
 
 }  // namespace brookmark::viewer

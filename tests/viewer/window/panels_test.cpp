@@ -18,7 +18,7 @@ struct Table {
   Model model;
   Stage stage;
   explicit Table(core::Snapshot snapshot, double width = 1280, double height = 800)
-      : model(make_session(std::move(snapshot))), stage(model, 1) {
+      : model(make_session(std::move(snapshot))), stage(model, {}) {
     stage.resize(width, height);
     draw(3);
   }

@@ -79,7 +79,7 @@ TEST_CASE("the line of an outfall that stands aside never crosses out the site's
   double darkest = 1;
   for (int row = -2; row <= 2; ++row)
     darkest = std::min(darkest, luminance(at(picture, p.x - 1.45 * r, p.y + row)));
-  CHECK(darkest < luminance(ink::kMuted));
+  CHECK(darkest < luminance(inks(Look::kDay).muted));
 }
 
 TEST_CASE("a closed outfall is drawn faded, one in use is not") {
@@ -94,7 +94,7 @@ TEST_CASE("a closed outfall is drawn faded, one in use is not") {
   const Picture picture = view.picture();
   for (const std::size_t i : {0U, 1U}) {
     const Pixel p = view.stage().state().view.to_pixel(model.outfall_places()[i]);
-    CHECK(alike(at(picture, p.x, p.y), i == 0 ? faded(ink::kOutfall) : ink::kOutfall));
+    CHECK(alike(at(picture, p.x, p.y), i == 0 ? faded(inks(Look::kDay).outfall, inks(Look::kDay).paper) : inks(Look::kDay).outfall));
   }
 }
 
@@ -129,7 +129,7 @@ TEST_CASE("a survey half of whose sites have no position gives the picture of th
   view.stage().apply(ShowPage{Page::kDistance});
   const Picture picture = view.picture();
   const Pixel p = pixel_of(view, view.stage(), "T12");  // placed, and hollow: nothing was found in it
-  CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), ink::kWhite));
+  CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), inks(Look::kDay).mark_ground));
 }
 
 TEST_CASE("a site without a class is hollow") {
@@ -138,7 +138,7 @@ TEST_CASE("a site without a class is hollow") {
   const Picture picture = view.picture();
   for (const char* code : {"T11", "T13"}) {
     const Pixel p = pixel_of(view, view.stage(), code);
-    CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), ink::kWhite));
+    CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), inks(Look::kDay).mark_ground));
   }
 }
 
@@ -169,9 +169,9 @@ TEST_CASE("the path of a query is drawn along the channel") {
   OffScreenView view(model, 1280, 800);
   // A corner of the invented channel between T05 and the works: 60 m east, 900 m north.
   const Pixel corner = view.stage().state().view.to_pixel(model.frame().to_plane(test::ocean(60, 900)));
-  CHECK_FALSE(alike(at(view.picture(), corner.x, corner.y), ink::kQuery));
+  CHECK_FALSE(alike(at(view.picture(), corner.x, corner.y), inks(Look::kDay).query));
   view.stage().apply(QueryFromSite{*model.snapshot().find_site("T05")});
-  CHECK(alike(at(view.picture(), corner.x, corner.y), ink::kQuery));
+  CHECK(alike(at(view.picture(), corner.x, corner.y), inks(Look::kDay).query));
 }
 
 TEST_CASE("clicks of a script reach the buttons of the window") {
@@ -191,7 +191,7 @@ TEST_CASE("an empty survey, ten thousand sites in one spot and a tiny window all
   {
     OffScreenView view(empty, 1024, 700);
     const Picture picture = view.picture();
-    CHECK(alike(at(picture, 300, 350), ink::kPaper));
+    CHECK(alike(at(picture, 300, 350), inks(Look::kDay).paper));
   }
   const Model spot(make_session(test::many_sites(10000, 0)));
   {

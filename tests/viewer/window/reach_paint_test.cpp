@@ -72,7 +72,7 @@ TEST_CASE("before any sample, and without watercourses, nothing is carried along
 
 TEST_CASE("the key draws with the layers of the channels on and off, for every method") {
   const Model model(make_session(falling_stream()));
-  Stage stage(model, 1);
+  Stage stage(model, {});
   stage.resize(1280, 800);
   for (const bool shown : {true, false}) {
     stage.apply(ShowLayer{Layer::kReaches, shown});
@@ -91,7 +91,7 @@ TEST_CASE(
   core::Snapshot near_by = falling_stream();
   near_by.sites.position[1] = test::ocean(0, 1780);  // 20 m below the other
   const Model model(make_session(std::move(near_by)));
-  Stage stage(model, 1);
+  Stage stage(model, {});
   for (const auto& [width, height] : {std::pair{1280.0, 800.0}, {1024.0, 700.0}, {2560.0, 1440.0}}) {
     stage.resize(width, height);
     for (int i = 0; i < 3; ++i) stage.draw();
@@ -118,7 +118,7 @@ TEST_CASE(
 
 TEST_CASE("no line of the key is out of reach, and what falls is in sight at once, at every size") {
   const Model model(make_session(falling_stream()));
-  Stage stage(model, 1);
+  Stage stage(model, {});
   for (const auto& [width, height] :
        {std::pair{1024.0, 700.0}, {1280.0, 800.0}, {2560.0, 1440.0}, {640.0, 420.0}}) {
     INFO(width, " x ", height);

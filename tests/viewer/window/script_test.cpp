@@ -28,7 +28,7 @@ bool has(const std::string& text, const std::string& part) {
 // Shows a stage without graphics.
 class BareShowing : public Showing {
  public:
-  explicit BareShowing(const Model& model) : stage_(model, 1) { stage_.resize(1280, 800); }
+  explicit BareShowing(const Model& model) : stage_(model, {}) { stage_.resize(1280, 800); }
   Stage& stage() override { return stage_; }
   void resize(int width, int height) override { stage_.resize(width, height); }
   void frame(const Pointer*) override {

@@ -35,7 +35,7 @@ struct Desk {
   SessionKeeper keeper;
   Stage stage;
   explicit Desk(const std::filesystem::path& path, core::StoreOptions options = {})
-      : model(open_session(path)), keeper(model, std::move(options)), stage(model, 1) {
+      : model(open_session(path)), keeper(model, std::move(options)), stage(model, {}) {
     stage.set_keeper(&keeper);
     stage.resize(1280, 800);
     stage.draw();

@@ -38,7 +38,7 @@ ExportTable channel_classes_table(const ExportSource& source) {
          class_cell(metric, piece.class_rank), rank_cell(piece.class_rank),
          piece.site.has_value() ? text_cell(source.snapshot.sites.code[piece.site.value()]) : Cell{},
          piece.part.to_m - piece.part.from_m, label.method, label.method_title, label.confirmed, label.metric,
-         label.metric_title, source.assessment.until},
+         label.metric_title, source.assessment.until()},
         std::vector<core::Line>{line}};
   };
   return table;
@@ -85,7 +85,7 @@ ExportTable drops_table(const ExportSource& source) {
                    {"metric", kText},
                    {"metric_title", kText}};
   std::vector<core::Drop> found = core::find_drops(source.snapshot, source.scores, source.assessment.metric,
-                                                   source.channels, source.assessment.until);
+                                                   source.channels, source.assessment.period);
   core::add_confidence(found, source.snapshot, *source.assessment.method, source.assessment.metric);
   const auto drops = std::make_shared<const std::vector<core::Drop>>(std::move(found));
   table.rows = drops->size();

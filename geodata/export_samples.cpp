@@ -205,7 +205,7 @@ ExportTable survey_table(const ExportSource& source, const std::string& exported
     const core::Method& method = *source.assessment.method;
     const MethodLabel label = method_label(method, source.assessment.metric_info());
     return ExportRow{{text_cell(survey.key), text_cell(survey.title), text_cell(survey.description),
-                      UtcText{exported_utc}, source.assessment.until, label.method, label.method_title,
+                      UtcText{exported_utc}, source.assessment.until(), label.method, label.method_title,
                       core::source_text(method.source_key, method.source_detail), label.confirmed,
                       text_cell(method.region), label.metric, label.metric_title, core::kResultCaution},
                      {}};

@@ -27,7 +27,7 @@ NearestOutfall nearest_outfall(const ExportSource& source, core::SiteIndex site,
     nearest.note = "no outfall in use drains to this site along the channels of the survey";
     for (const core::ChannelDistance& found : upstream) {
       const core::Outfall& outfall = snapshot.outfalls[found.target];
-      if (!core::in_use(outfall, source.assessment.until)) continue;
+      if (!core::in_use(outfall, source.assessment.until())) continue;
       if (found.distance_m) {
         nearest.uuid = text_cell(outfall.key);
         nearest.code = text_cell(outfall.code);

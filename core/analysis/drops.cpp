@@ -14,12 +14,13 @@ namespace {
 
 // Samples of the sites of one place that can stand in a pair, oldest first.
 std::vector<SampleIndex> samples_at(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-                                    std::span<const SiteIndex> sites, Date until) {
+                                    std::span<const SiteIndex> sites, const Period& period) {
   const SampleColumns& samples = snapshot.samples;
   std::vector<SampleIndex> found;
   for (const SiteIndex site : sites) {
     const auto [first, last] = snapshot.samples_of(site);
-    for (std::size_t s = first.value(); s < last.value() && samples.date[s] <= until; ++s) {
+    for (std::size_t s = first.value(); s < last.value() && samples.date[s] <= period.until; ++s) {
+      if (!in_period(period, snapshot, SampleIndex(s))) continue;
       if (!speaks(snapshot, scores, metric, SampleIndex(s))) continue;
       // Of one day's samples the routine one, and of those one with a value.
       const auto rank = [&](std::size_t i) {
@@ -205,15 +206,16 @@ std::tuple<int, int, double> badness(const Drop& drop) {
 }  // namespace
 
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-                             const ChannelNetwork& network, Date until, const DropOptions& options) {
-  const SiteChain chain(snapshot, scores, metric, network, until);
+                             const ChannelNetwork& network, const Period& period,
+                             const DropOptions& options) {
+  const SiteChain chain(snapshot, scores, metric, network, period);
   const OutfallWays outfalls(snapshot, network, chain.flow);
   const Pairing pairing(snapshot, scores, metric, options);
   const auto count = static_cast<std::uint32_t>(chain.points.size());
   std::vector<std::vector<SampleIndex>> samples(count);
   for (std::uint32_t p = 0; p < count; ++p)
     if (chain.flow.same_place(p) == p)
-      samples[p] = samples_at(snapshot, scores, metric, chain.sites_at(p), until);
+      samples[p] = samples_at(snapshot, scores, metric, chain.sites_at(p), period);
 
   std::vector<Drop> drops;
   for (std::uint32_t up = 0; up < count; ++up) {
@@ -224,7 +226,7 @@ std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores,
       drop.down = chain.sites[next.place];
       drop.stretch = chain.flow.stretch(up, next.place);
       drop.pairs = pairing.pairs(samples[up], samples[next.place]);
-      Date day = until;
+      Date day = period.until;
       if (const SamplePair* pair = drop.newest()) {
         drop.up = snapshot.samples.site[pair->up.value()];
         drop.down = snapshot.samples.site[pair->down.value()];

@@ -1,7 +1,7 @@
 // Why: a map of classes shows which sites do badly; a surveyor wants to know between which two the quality falls, by
 // how much, since when, and what enters there. Compared are neighbours on one flow path only (see site_chain.hpp),
 // by samples of one season and method, taken within days of each other.
-// Use: auto drops = find_drops(snapshot, scores, metric, network, until);
+// Use: auto drops = find_drops(snapshot, scores, metric, network, period);
 //      add_confidence(drops, snapshot, *scores.method, metric);
 #pragma once
 
@@ -63,9 +63,9 @@ struct StretchTributary {
 struct Drop {
   SiteIndex up, down;  // those of the newest pair; without one the first sites of the two places
   FlowStretch stretch;
-  std::vector<SamplePair> pairs;  // all up to the date, oldest first; the last one is the picture at the date
+  std::vector<SamplePair> pairs;  // all of the period, oldest first; the last one is the picture at its end
   std::optional<FallConfidence> confidence;  // of the newest pair; only after add_confidence
-  // In use on the day of the lower sample of the newest pair (without a pair: on the date), uppermost first.
+  // In use on the day of the lower sample of the newest pair (without a pair: on the last day asked for), uppermost first.
   std::vector<StretchOutfall> outfalls;
   std::vector<StretchTributary> tributaries;  // uppermost first; of one name only the lowest
   // Only after add_confidence. The first pair (day of its lower sample) from which on every pair up to the newest is
@@ -83,7 +83,8 @@ struct Drop {
 // of scores differs most between two rich waters); then by fall; then those without a fall to give. Of equals the
 // shorter stretch, then by code. Also neighbours that do not fall or have no pair are given.
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-                             const ChannelNetwork& network, Date until, const DropOptions& options = {});
+                             const ChannelNetwork& network, const Period& period,
+                             const DropOptions& options = {});
 
 // Interval and probability of each newest pair that has a fall, by draws of both samples (see confidence.hpp), and since
 // when the stretch has been clearly worse. A pair is clearly worse below

@@ -63,7 +63,7 @@ std::vector<SiteExposure> exposure_of_sites(const Snapshot& snapshot, const Chan
 std::vector<Date> days_of_assessment(const Snapshot& snapshot, const Assessment& assessment) {
   std::vector<Date> days;
   for (const SiteAssessment& site : assessment.sites)
-    days.push_back(site.sample.has_value() ? snapshot.samples.date[site.sample.value()] : assessment.until);
+    days.push_back(site.sample.has_value() ? snapshot.samples.date[site.sample.value()] : assessment.until());
   return days;
 }
 

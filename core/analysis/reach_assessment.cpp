@@ -38,7 +38,7 @@ Stops find_stops(const Snapshot& snapshot, const Assessment& assessment, const C
     if (!site.sample.has_value() || !is_placed(snapshot.sites.position[i])) continue;
     const Date date = snapshot.samples.date[site.sample.value()];
     const bool collapse = !site.has_value;
-    if (assessment.until.days - date.days > kSpeaksForDays) continue;
+    if (assessment.until().days - date.days > kSpeaksForDays) continue;
     if (!collapse && (!site.in_scope || (classes && site.class_rank == 0))) continue;
     const auto point =
         network.snap(snapshot.sites.position[i], snap_limit_m(snapshot.sites.kind[i], network.options()));
@@ -147,7 +147,7 @@ ReachAssessment assess_reaches(const Snapshot& snapshot, const Assessment& asses
   std::vector<bool> below_outfall(found.stops.size(), false);
   std::vector<ChannelPoint> outfalls;
   for (const Outfall& outfall : snapshot.outfalls) {
-    if (!in_use(outfall, assessment.until)) continue;
+    if (!in_use(outfall, assessment.until())) continue;
     if (const auto point = network.snap(outfall.position)) {
       outfalls.push_back(*point);
       for (const NextPlace& next : flow.below(*point)) below_outfall[next.place] = true;

@@ -1,8 +1,8 @@
-// Why: which sites can be compared along the water on a day, and which of them follow each other down one flow path.
-// A site takes part where it stands on a channel and where a sample, not too old, lets the method speak: one with a
+// Why: which sites can be compared along the water on the last day of a period, and which of them follow each other down one flow path.
+// A site takes part where it stands on a channel and where a sample of the period, not too old, lets the method speak: one with a
 // value in the method's scope, or a collapse (looked for, and nothing of the method's table there). Others neither
 // take part nor part two that do.
-// Use: SiteChain chain(snapshot, scores, metric, network, day);  chain.flow.below(0)
+// Use: SiteChain chain(snapshot, scores, metric, network, period);  chain.flow.below(0)
 #pragma once
 
 #include <cstdint>
@@ -10,6 +10,7 @@
 
 #include "core/network/flow_neighbours.hpp"
 #include "core/scoring/score.hpp"
+#include "core/survey/period.hpp"
 
 namespace brookmark::core {
 
@@ -17,13 +18,13 @@ namespace brookmark::core {
 // each year is not lost by one missed visit. Common practice, no source.
 inline constexpr int kSpeaksForDays = 731;
 
-// A sample in which the method speaks: no blank, on or before the day, with a value in scope or a collapse.
+// A sample in which the method speaks: no blank, with a value in scope or a collapse.
 bool speaks(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, SampleIndex sample);
 
 struct SiteChain {
   // `network` outlives this.
   SiteChain(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-            const ChannelNetwork& network, Date day);
+            const ChannelNetwork& network, const Period& period);
 
   // Places in the order of their first site: the sites that stand within a centimetre of each other along the
   // channel are one place.

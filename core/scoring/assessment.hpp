@@ -1,19 +1,22 @@
 // Why: the one answer that map, tables, exports, reports and C ABI all read: for a snapshot, one method's
-// metric and a date, what is known per sample, site and catchment.
+// metric and a period (a day alone, or a stretch of days and some seasons), what is known per sample, site and
+// catchment.
 // Use: Assessment a = assess(snapshot, scores, 0, nesting, until);
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "core/analysis/catchments.hpp"
 #include "core/scoring/confidence.hpp"
 #include "core/scoring/score.hpp"
+#include "core/survey/period.hpp"
 
 namespace brookmark::core {
 
-// What the newest sample that can say something on or before the date says: one with a value in the method's
+// What the newest sample of the period that can say something says: one with a value in the method's
 // scope gives its value and class. A collapse gives none, and hides what was good before: a routine sample, in
 // the method's kind of water and season, with absences only, or with animals of which the method scores none.
 // A newer sample that is merely out of scope, lacks counts, holds no record or is too uncertain does not
@@ -60,16 +63,26 @@ struct CatchmentAssessment {
 struct Assessment {
   const Method* method = nullptr;
   std::size_t metric = 0;  // index into method->metrics
-  Date until;
+  Period period;           // of the samples behind it
   std::vector<SiteAssessment> sites;
   std::vector<CatchmentAssessment> catchments;
   std::vector<SampleConfidence> confidence;  // per site, of the sample behind it; empty until add_confidence
 
   const Metric& metric_info() const { return method->metrics[metric]; }
+  Date until() const { return period.until; }
 };
 
 Assessment assess(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-                  const CatchmentNesting& nesting, Date until);
+                  const CatchmentNesting& nesting, const Period& period);
+
+// One site alone, as assess() gives it.
+SiteAssessment assess_site(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
+                           SiteIndex site, const Period& period);
+// One catchment from the assessments of the sites inside it, in any order; `assessed` holds one for each of `inside`. As
+// assess() gives it.
+CatchmentAssessment assess_catchment(const Snapshot& snapshot, const Metric& metric,
+                                     std::span<const SiteIndex> inside,
+                                     std::span<const SiteAssessment> assessed);
 
 // How sure each site's class is: of the sample behind it alone, so that time goes only to what is shown. A site without
 // a sample, or whose sample is a collapse, has none.

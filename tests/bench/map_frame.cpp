@@ -46,7 +46,7 @@ void another_day(benchmark::State& state) {
   std::size_t turn = 0;
   for (auto _ : state) {
     const auto* assessment = model().assessment({0, 0}, days[++turn % days.size()]);
-    benchmark::DoNotOptimize(site_marks(*assessment, model().snapshot(), assessment->until));
+    benchmark::DoNotOptimize(site_marks(*assessment, model().snapshot(), assessment->until()));
   }
 }
 BENCHMARK(another_day)->Unit(benchmark::kMillisecond);

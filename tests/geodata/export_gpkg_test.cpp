@@ -95,7 +95,7 @@ TEST_CASE("a GeoPackage of an empty survey is valid too") {
   empty.samples.record_begin = {0};
   const auto scores = brookmark::core::score_samples(empty, survey.method);
   const brookmark::core::CatchmentNesting nesting;
-  const auto assessment = brookmark::core::assess(empty, scores, 0, nesting, survey.assessment.until);
+  const auto assessment = brookmark::core::assess(empty, scores, 0, nesting, survey.assessment.until());
   const auto channels = brookmark::core::build_channels({});
   for (const char* name : {"out.gpkg", "out.geojson", "out.csv", "out.gpx"})
     export_survey({empty, scores, assessment, nesting, channels}, folder / name, {});

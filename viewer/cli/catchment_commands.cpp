@@ -21,14 +21,14 @@ int run_catchments(const std::filesystem::path& survey, const CatchmentsCommand&
   const auto method = choose_method(command.score.method);
   const std::size_t m = choose_metric(*method, command.score.metric);
   const core::Metric& metric = method->metrics[m];
-  const core::Date until = choose_date(command.score.until, newest_day(snapshot));
+  const core::Period period = choose_period(command.score, newest_day(snapshot));
   const core::CatchmentRule rule =
       core::parse_catchment_rule(command.rule).value_or(core::CatchmentRule::kWorst);
   const core::ScoreTable scores = core::score_samples(snapshot, *method);
-  core::Assessment assessment = core::assess(snapshot, scores, m, session.nesting, until);
+  core::Assessment assessment = core::assess(snapshot, scores, m, session.nesting, period);
   const core::ReachAssessment reaches = core::assess_reaches(snapshot, assessment, session.channels);
   core::add_channel_shares(assessment, reaches, session.channels_inside);
-  const std::vector<core::Drop> drops = core::find_drops(snapshot, scores, m, session.channels, until);
+  const std::vector<core::Drop> drops = core::find_drops(snapshot, scores, m, session.channels, period);
   const core::RankedSurvey ranked{snapshot, assessment, session.nesting, reaches, session.channels_inside,
                                   drops};
 
@@ -91,7 +91,7 @@ void add_catchment_verbs(Verbs& verbs) {
           "catchments", "sub-catchments, worst first",
           [command](const auto& survey, const Console& c) { return run_catchments(survey, *command, c); })
       .with_method(command->score, "default: the first of `brookmark methods`")
-      .with_until(command->score)
+      .with_period(command->score)
       .option(
           "--rule", command->rule,
           "what ranks a catchment: its worst site (default), the site in the middle of its sites (of an even "

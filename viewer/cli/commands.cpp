@@ -54,4 +54,23 @@ core::Date choose_date(const std::string& text, core::Date otherwise) {
   throw Error(ErrorCode::kBadInput, "\"" + text + "\" is not a date; write it as 2024-05-03");
 }
 
+core::Period choose_period(const ScoreOptions& options, core::Date otherwise) {
+  core::Period period(choose_date(options.until, otherwise));
+  if (!options.from.empty()) {
+    period.from = choose_date(options.from, {});
+    if (*period.from > period.until)
+      throw Error(ErrorCode::kBadInput, "--from " + options.from + " lies after the last day asked for, " +
+                                            core::format_date(period.until) + "; give an earlier one");
+  }
+  if (!options.season.empty()) {
+    const auto seasons = core::parse_seasons(options.season);
+    if (!seasons)
+      throw Error(ErrorCode::kBadInput, "\"" + options.season +
+                                            "\" names no season; write winter, spring, summer or autumn, "
+                                            "several with a comma between");
+    period.seasons = *seasons;
+  }
+  return period;
+}
+
 }  // namespace brookmark::viewer

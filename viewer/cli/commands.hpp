@@ -11,6 +11,7 @@
 
 #include "core/base/date.hpp"
 #include "core/scoring/method.hpp"
+#include "core/survey/period.hpp"
 #include "viewer/cli/rows.hpp"
 #include "viewer/session.hpp"
 
@@ -33,6 +34,8 @@ struct ScoreOptions {
   std::string method;  // id or a descriptor file; empty: the default method
   std::string metric;  // empty: the method's first
   std::string until;   // a date; empty: the newest sample
+  std::string from;    // a date; empty: without limit
+  std::string season;  // as core::parse_seasons reads them; empty: all
 };
 
 // Reads a survey and passes on what the file has to say about itself ("opened read-only because ...").
@@ -48,5 +51,8 @@ Cell rank_cell(int rank);                               // empty for 0
 core::Date newest_day(const core::Snapshot& snapshot);
 // The date given, or `otherwise` for an empty text. Throws Error(kBadInput).
 core::Date choose_date(const std::string& text, core::Date otherwise);
+// What --until, --from and --season ask for; without --until up to `otherwise`. Throws Error(kBadInput), also for a first
+// day after the last.
+core::Period choose_period(const ScoreOptions& options, core::Date otherwise);
 
 }  // namespace brookmark::viewer

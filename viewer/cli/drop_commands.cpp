@@ -125,10 +125,10 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
   const core::Snapshot& snapshot = session.snapshot;
   const auto method = choose_method(command.score.method);
   const std::size_t m = choose_metric(*method, command.score.metric);
-  const core::Date until = choose_date(command.score.until, newest_day(snapshot));
+  const core::Period period = choose_period(command.score, newest_day(snapshot));
   const core::ScoreTable scores = core::score_samples(snapshot, *method);
   std::vector<core::Drop> drops =
-      core::find_drops(snapshot, scores, m, session.channels, until, {static_cast<int>(command.days)});
+      core::find_drops(snapshot, scores, m, session.channels, period, {static_cast<int>(command.days)});
   const auto worse = static_cast<std::size_t>(
       std::count_if(drops.begin(), drops.end(), [](const core::Drop& d) { return d.is_worse(); }));
   const auto bare = static_cast<std::size_t>(
@@ -153,11 +153,11 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
         << "the survey has no watercourses, so nothing is up or down stream; bring them in with `brookmark "
            "import SURVEY watercourses FILE`\n";
   else if (drops.empty())
-    console.err << "no two sites on one flow path can be compared by this method up to "
-                << core::format_date(until) << "\n";
+    console.err << "no two sites on one flow path can be compared by this method "
+                << core::period_words(period) << "\n";
   else
-    console.err << counted(drops.size(), "stretch", "stretches") << " between neighbours up to "
-                << core::format_date(until) << ": worse below in " << worse << ", not in "
+    console.err << counted(drops.size(), "stretch", "stretches") << " between neighbours "
+                << core::period_words(period) << ": worse below in " << worse << ", not in "
                 << drops.size() - worse - bare << ", nothing to compare in " << bare
                 << (command.all ? "" : " (--all lists them too)") << "\n"
                 << probability_words(shown);
@@ -173,7 +173,7 @@ void add_drop_verbs(Verbs& verbs) {
           "drops", "between which neighbours on one flow path the quality falls, worst first",
           [command](const auto& survey, const Console& c) { return run_drops(survey, *command, c); })
       .with_method(command->score, "default: the first of `brookmark methods`")
-      .with_until(command->score)
+      .with_period(command->score)
       .flag("--all", command->all, "also stretches that do not fall or cannot be compared")
       .flag("--history", command->history,
             "each pair of samples of a stretch, oldest first, not the newest alone")

@@ -42,7 +42,7 @@ int run_exposure(const std::filesystem::path& survey, const ExposureCommand& com
   const core::Metric& metric = method->metrics[m];
   const core::Assessment assessment =
       core::assess(snapshot, core::score_samples(snapshot, *method), m, session.nesting,
-                   choose_date(command.score.until, newest_day(snapshot)));
+                   choose_period(command.score, newest_day(snapshot)));
   const auto days = core::days_of_assessment(snapshot, assessment);
   const auto exposure = core::exposure_of_sites(snapshot, session.channels, days, command.options);
 
@@ -114,7 +114,7 @@ void add_exposure_verbs(Verbs& verbs) {
       .number("--within", command->options.within_m, 0, 1e7,
               "leave out outfalls farther than this, in metres")
       .with_method(command->score, "default: the first of `brookmark methods`")
-      .with_until(command->score)
+      .with_period(command->score)
       .with_format();
 
   const auto weighed = std::make_shared<StrengthCommand>();

@@ -31,7 +31,7 @@ int run_export(const std::filesystem::path& survey, const ExportCommand& command
   geodata::export_survey({session.snapshot, scores, assessment, session.nesting, session.channels},
                          command.target, {command.force});
   console.err << "wrote " << command.target.string() << ": sites by " << method->metrics[m].title
-              << " (method " << method->id << ") up to " << core::format_date(assessment.until);
+              << " (method " << method->id << ") up to " << core::format_date(assessment.until());
   if (method->metrics[m].bands.empty()) console.err << ", which has no classes";
   console.err << " (confirmed: " << core::confirmed_name(method->confirmed) << ")\n";
   return kDone;

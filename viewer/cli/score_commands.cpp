@@ -123,11 +123,11 @@ void add_confidence_cells(const core::Metric& metric, const core::SampleScore& s
 }
 
 void add_scores(const core::Snapshot& snapshot, const core::Method& method, const std::string& only_metric,
-                core::Date until, const ConfidenceWords& sure, Rows& rows) {
+                const core::Period& period, const ConfidenceWords& sure, Rows& rows) {
   const core::ScoreTable scores = core::score_samples(snapshot, method);
   std::vector<core::SampleIndex> samples;
   for (std::size_t i = 0; i < snapshot.samples.size(); ++i)
-    if (snapshot.samples.date[i] <= until) samples.emplace_back(i);
+    if (core::in_period(period, snapshot, core::SampleIndex(i))) samples.emplace_back(i);
   core::ConfidenceTable confidence;
   if (sure.wanted) confidence = core::confidence_of(snapshot, method, samples, sure.options());
   for (std::size_t m = 0; m < method.metrics.size(); ++m) {
@@ -206,7 +206,7 @@ int run_methods(const std::string& name, bool check, const Console& console) {
 int run_score(const std::filesystem::path& survey, const ScoreOptions& options, const ConfidenceWords& sure,
               const Console& console) {
   const Session session = open_for(survey, console);
-  const core::Date until = choose_date(options.until, newest_day(session.snapshot));
+  const core::Period period = choose_period(options, newest_day(session.snapshot));
   Rows rows{{"sample", "site", "date", "method", "metric", "value", "class", "class_rank", "in_scope",
              "scoring_taxa", "unscored_taxa", "note", "confirmed"},
             {}};
@@ -217,13 +217,13 @@ int run_score(const std::filesystem::path& survey, const ScoreOptions& options, 
   if (!options.method.empty()) {
     const auto method = choose_method(options.method);
     choose_metric(*method, options.metric);
-    add_scores(session.snapshot, *method, options.metric, until, sure, rows);
+    add_scores(session.snapshot, *method, options.metric, period, sure, rows);
   } else {
     for (const core::Method& method : core::shipped_methods())
-      add_scores(session.snapshot, method, options.metric, until, sure, rows);
+      add_scores(session.snapshot, method, options.metric, period, sure, rows);
   }
   console.rows(rows);
-  if (rows.rows.empty()) console.err << "there is no sample to score\n";
+  if (rows.rows.empty()) console.err << "there is no sample to score " << core::period_words(period) << "\n";
   return rows.rows.empty() ? kAnswerIsNo : kDone;
 }
 
@@ -290,7 +290,7 @@ void add_score_verbs(Verbs& verbs) {
           "score", "one row a sample and metric",
           [score, sure](const auto& survey, const Console& c) { return run_score(survey, *score, *sure, c); })
       .with_method(*score, "default: all")
-      .with_until(*score)
+      .with_period(*score)
       .flag("--confidence", sure->wanted,
             "also an interval and how likely each class is, and on what that rests")
       .whole("--draws", sure->draws, 1, core::kMostDraws, "how often a sample is drawn again; default 1000")

@@ -156,6 +156,14 @@ Verb& Verb::with_until(ScoreOptions& score) {
   return option("--until", score.until,
                 "only samples up to this date, YYYY-MM-DD; default: the newest sample's");
 }
+Verb& Verb::with_period(ScoreOptions& score) {
+  with_until(score);
+  option("--from", score.from, "only samples from this date on, YYYY-MM-DD; default: without limit");
+  return option(
+      "--season", score.season,
+      "only samples of winter, spring, summer or autumn (winter begins with December, in the south with "
+      "June); several with a comma between; default: all");
+}
 Verb& Verb::with_method(ScoreOptions& score, const std::string& otherwise) {
   return option("--method", score.method, "a method's name, or your own NAME.method.csv; " + otherwise)
       .option("--metric", score.metric, "one of the method's metrics; default: its first");

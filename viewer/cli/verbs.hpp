@@ -54,6 +54,7 @@ class Verb {
 
   Verb& with_format();
   Verb& with_until(ScoreOptions& score);
+  Verb& with_period(ScoreOptions& score);  // --until, --from, --season: see choose_period
   Verb& with_method(ScoreOptions& score, const std::string& otherwise);
   Verb& footer(const std::function<std::string()>& text);  // at the end of its help
 

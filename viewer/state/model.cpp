@@ -149,7 +149,7 @@ const std::vector<core::Drop>* Model::drops(const Choice& choice, std::optional<
   const Asked asked{choice, date};
   if (drops_asked_ != asked) {
     drops_ = core::find_drops(session_.snapshot, scores(choice.method), choice.metric, session_.channels,
-                              known->until);
+                              known->period);
     drops_asked_ = asked;
   }
   return &drops_;

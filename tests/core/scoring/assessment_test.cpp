@@ -59,7 +59,7 @@ TEST_CASE("a site shows its newest sample on or before the date") {
   CHECK(now.sites[0].class_rank == 1);  // 90: Excellent
   CHECK(now.sites[0].in_scope);
   CHECK(now.metric_info().id == "bmwp");
-  CHECK(now.until == day("2030-01-01"));
+  CHECK(now.until() == day("2030-01-01"));
 }
 
 TEST_CASE("an older sample in scope goes before a newer one out of scope") {

@@ -86,6 +86,7 @@ void select_site(State& state, const Model& model, core::SiteIndex site) {
   state.site = site;
   state.outfall.reset();
   state.page = Page::kSite;
+  state.panel_open = true;
   open_sample_behind(state, model);
 }
 
@@ -156,6 +157,7 @@ struct Apply {
     state.site.reset();
     state.sample.reset();
     state.page = Page::kSite;
+    state.panel_open = true;
   }
   void operator()(const OpenSample& a) const {
     if (state.sample == a.sample)
@@ -214,10 +216,12 @@ struct Apply {
   }
   void operator()(const ShowPage& a) const {
     state.page = a.page;
+    state.panel_open = true;
     if (a.page != Page::kDistance || !state.site || state.query.from == Query::From::kPoint) return;
     if (state.query.from == Query::From::kNone || state.query.site != *state.site)
       (*this)(QueryFromSite{*state.site});
   }
+  void operator()(const ShowPanel& a) const { state.panel_open = a.open; }
   void operator()(const ShowLayer& a) const {
     state.layers.shown[static_cast<std::size_t>(a.layer)] = a.shown;
   }
@@ -237,6 +241,7 @@ struct Apply {
   void start() const {
     state.picking_point = false;
     state.page = Page::kDistance;
+    state.panel_open = true;
     answer(state.query, model);
     if (state.query.from != Query::From::kNone)
       bring_into_view(state, model.frame().to_plane(state.query.point));

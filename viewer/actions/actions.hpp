@@ -92,6 +92,10 @@ struct Say {
 struct PutAwayMessage {
   std::size_t at = 0;
 };
+// False: the map has the room of the page too.
+struct ShowPanel {
+  bool open = true;
+};
 struct ShowLayer {
   Layer layer = Layer::kSites;
   bool shown = true;
@@ -105,7 +109,7 @@ struct ChangeSettings {
 using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
                             SelectSite, SelectOutfall, OpenSample, ShowLater, StartPointPick, QueryFromSite,
                             QueryFromPoint, SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage,
-                            ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings>;
+                            ShowPanel, ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

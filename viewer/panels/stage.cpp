@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/state/anchors.hpp"
 
@@ -45,6 +45,7 @@ struct Stage::Impl {
   std::optional<core::Date> reaches_date;
 
   SessionKeeper* keeper = nullptr;
+  bool laid_out = false;
   std::uint64_t revision = 0;  // of the model that the buffers were made from
 
   Impl(const Model& m, const Display& d, const Settings& settings)
@@ -253,7 +254,13 @@ void Stage::draw() {
   m.carry_out_orders();  // of the frame before: its buffers are no longer needed
   m.shown.moving = false;
   const ImVec2 size = ImGui::GetIO().DisplaySize;
-  m.layout = lay_out(size.x, size.y, m.theme.em);
+  m.layout =
+      lay_out(size.x, size.y, m.theme.em, {m.state.panel_open, entry_of(m.state.page).wide, m.theme.target});
+  if (m.layout.narrow && !std::exchange(m.laid_out, true)) {  // begins with the map
+    m.state.panel_open = false;
+    m.layout = lay_out(size.x, size.y, m.theme.em, {false, false, m.theme.target});
+  }
+  m.laid_out = true;
   place_map(m.state, m.model, m.layout.map, m.layout.roomy ? 3.6 * m.theme.em : 0);
   m.follow_state();
   m.fill_frame();
@@ -264,8 +271,9 @@ void Stage::draw() {
   draw_map(ui);
   if (m.layout.roomy) {
     draw_top_bar(ui);
-    draw_time_bar(ui);
-    draw_side(ui);
+    if (m.layout.time.width > 0) draw_time_bar(ui);
+    if (m.state.panel_open) draw_side(ui);
+    draw_rail(ui);
     draw_caution(ui);
   }
   take_keys(ui);

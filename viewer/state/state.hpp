@@ -60,7 +60,8 @@ struct Query {
   std::uint32_t version = 0;                     // counts every change, so that buffers know when to follow
 };
 
-enum class Page : std::uint8_t { kKey, kSite, kDistance };
+// A page beside the map; each stands once in viewer/panels/pages.cpp.
+enum class Page : std::uint8_t { kKey, kSite, kDistance, kSettings };
 
 struct State {
   Viewport view;
@@ -76,6 +77,7 @@ struct State {
   Query query;
   bool picking_point = false;  // the next click on the map starts a query from there
   Page page = Page::kKey;
+  bool panel_open = true;  // false: the map alone
   Layers layers;
   Hover hover;
   std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame

@@ -54,12 +54,25 @@ TEST_CASE("the parts of the window cover it without overlapping, at every size")
   for (const auto& [width, height] :
        {std::pair{1024.0, 700.0}, {1280.0, 800.0}, {2560.0, 1440.0}, {600.0, 400.0}}) {
     const Layout l = lay_out(width, height, 16);
-    CHECK(l.top.height + l.map.height + l.time.height + l.caution.height == height);
-    CHECK(l.map.width + l.side.width == width);
-    CHECK(l.map.width >= width * 0.45);
-    CHECK(l.time.top == l.map.bottom());
+    CHECK(l.rail.right() == width);
+    CHECK(l.side.right() == l.rail.left);
     CHECK(l.side.bottom() == l.caution.top);
+    CHECK(l.rail.bottom() == l.caution.top);
+    if (l.narrow) {  // a page or the map
+      CHECK(l.side.width + l.rail.width == width);
+      CHECK(l.map.width == 0);
+    } else {
+      CHECK(l.top.height + l.map.height + l.time.height + l.caution.height == height);
+      CHECK(l.map.width + l.side.width + l.rail.width == width);
+      CHECK(l.map.width >= width * 0.4);
+      CHECK(l.time.top == l.map.bottom());
+    }
+    const Layout closed = lay_out(width, height, 16, {.open = false});
+    CHECK(closed.map.width + closed.rail.width == width);
+    CHECK(closed.side.width == 0);
   }
+  CHECK(lay_out(600, 400, 16).narrow);
+  CHECK_FALSE(lay_out(1024, 700, 16).narrow);
   const Layout small = lay_out(200, 100, 16);
   CHECK_FALSE(small.roomy);
   CHECK(small.map == PixelBox{0, 0, 200, 100});
@@ -111,13 +124,33 @@ TEST_CASE("the step buttons and the slider change the day") {
   CHECK(*table.stage.state().date > *core::parse_date("2021-09-01"));
 }
 
-TEST_CASE("the tabs of the side panel show its pages") {
+TEST_CASE("the rail shows the pages, and the map alone") {
   Table table(test::sample_snapshot());
-  const PixelBox side = table.layout().side;
-  table.click({side.left + side.width * 0.85, side.top + table.stage.em() * 1.6});
+  const auto tap = [&](int cell) {
+    const PixelBox rail = table.layout().rail;
+    table.click({rail.left + rail.width / 2, rail.top + table.stage.em() * 3.3 * (cell + 0.5)});
+  };
+  tap(3);
   CHECK(table.stage.state().page == Page::kDistance);
-  table.click({side.left + side.width * 0.15, side.top + table.stage.em() * 1.6});
+  tap(0);
+  CHECK_FALSE(table.stage.state().panel_open);
+  CHECK(table.stage.state().view.box.width == 1280 - table.layout().rail.width);
+  tap(1);
   CHECK(table.stage.state().page == Page::kKey);
+  CHECK(table.stage.state().panel_open);
+  CHECK(table.stage.state().view.box == table.layout().map);
+}
+
+TEST_CASE("a narrow window begins with the map and shows a page instead of it") {
+  Table table(test::sample_snapshot(), 600, 400);
+  CHECK_FALSE(table.stage.state().panel_open);
+  CHECK(table.stage.state().view.box.width > 500);
+  table.stage.apply(ShowPage{Page::kKey});
+  table.draw(3);
+  CHECK(table.stage.state().view.box.width == 0);
+  table.stage.apply(ShowPanel{false});
+  table.draw(3);
+  CHECK(table.stage.state().view.box.width > 500);
 }
 
 TEST_CASE("a key typed steps the day, and Esc closes") {
@@ -141,7 +174,7 @@ TEST_CASE("every page draws for every method, day and size, and for a survey wit
       Table table(empty ? test::empty_snapshot() : test::sample_snapshot(), width, height);
       for (std::size_t m = 0; m < core::shipped_methods().size(); ++m)
         for (std::size_t k = 0; k < core::shipped_methods()[m].metrics.size(); ++k)
-          for (const Page page : {Page::kKey, Page::kSite, Page::kDistance}) {
+          for (const Page page : {Page::kKey, Page::kSite, Page::kDistance, Page::kSettings}) {
             table.stage.apply(ChooseMetric{{m, k}});
             table.stage.apply(SelectSite{core::SiteIndex(m % 13)});
             table.stage.apply(QueryFromSite{core::SiteIndex(k)});

@@ -1,0 +1,25 @@
+#include "viewer/panels/pages_internal.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr PageEntry kPages[] = {
+    {Page::kKey, "\u2630", "Key", "what stands on the map, and what is shown", draw_key_page},
+    {Page::kSite, "\u25C9", "Site", "one site: its samples, class and reasons", draw_site_page},
+    {Page::kDistance, "\u21DD", "Distance", "how far along the channel to which outfall", draw_distance_page},
+    {Page::kSettings, "\u2699", "Settings", "look, size, touch, positions", draw_settings_page},
+};
+
+}  // namespace
+
+std::span<const PageEntry> pages() {
+  return kPages;
+}
+
+const PageEntry& entry_of(Page page) {
+  for (const PageEntry& entry : kPages)
+    if (entry.page == page) return entry;
+  return kPages[0];
+}
+
+}  // namespace brookmark::viewer

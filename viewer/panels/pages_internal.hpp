@@ -1,0 +1,27 @@
+// Why: every page beside the map, once: its place on the rail, its sign and word, and the function that draws it.
+// A new page is a line in pages.cpp and a name in `Page`.
+#pragma once
+
+#include <span>
+
+#include "viewer/panels/panels_internal.hpp"
+
+namespace brookmark::viewer {
+
+struct PageEntry {
+  Page page;
+  const char* sign;  // one character of the symbol font
+  const char* word;  // at most eight letters
+  const char* what;  // a line for the find box
+  void (*draw)(const Ui& ui);
+  bool wide = false;  // a table, or a sheet to fill in
+};
+
+// In the order of the rail, top to bottom.
+std::span<const PageEntry> pages();
+const PageEntry& entry_of(Page page);
+
+void draw_rail(const Ui& ui);
+void draw_settings_page(const Ui& ui);
+
+}  // namespace brookmark::viewer

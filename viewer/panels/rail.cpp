@@ -67,7 +67,7 @@ void draw_rail(const Ui& ui) {
   const auto room = static_cast<std::size_t>(std::max(2.0F, std::floor(height / cell)));
   const std::size_t shown =
       all.size() + 1 <= room ? all.size() : room - 2;  // the map before them, "more" behind
-  if (rail_button(ui, "\u2302", "Map", !ui.state.panel_open, 0, cell)) ui.push(ShowPanel{false});
+  if (rail_button(ui, "\u25B1", "Map", !ui.state.panel_open, 0, cell)) ui.push(ShowPanel{false});
   float top = cell;
   for (const PageEntry& entry : all.first(shown)) {
     const bool on = ui.state.panel_open && ui.state.page == entry.page;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "viewer/actions/time_actions.hpp"
+
 namespace brookmark::viewer {
 namespace {
 
@@ -32,43 +34,6 @@ void fit(State& state, const Model& model) {
   state.view.metres_per_pixel = clamp_scale(std::max(extent_x / free_x, extent_y / free_y));
   state.view.centre.y += state.covered_top_px / 2 * state.view.metres_per_pixel;
   state.view_chosen = true;
-}
-
-// The sample behind the class on the map is opened: the reasons are one look away.
-void open_sample_behind(State& state, const Model& model) {
-  state.sample.reset();
-  state.later_open = false;
-  if (!state.site) return;
-  ++state.reveal;
-  if (const core::Assessment* a = model.assessment(state.choice, state.date)) {
-    const core::SiteAssessment& known = a->sites[state.site->value()];
-    if (known.sample.has_value())
-      state.sample = known.sample;
-    else if (known.newest_sample.has_value())
-      state.sample = known.newest_sample;
-  }
-}
-
-void set_date(State& state, const Model& model, core::Date date) {
-  const auto days = model.sampling_dates();
-  if (days.empty()) return;
-  state.date = std::clamp(date, days.front(), days.back());
-  open_sample_behind(state, model);
-}
-
-void step_date(State& state, const Model& model, int steps) {
-  const auto days = model.sampling_dates();
-  if (days.empty() || !state.date) return;
-  const auto last = static_cast<std::ptrdiff_t>(days.size()) - 1;
-  std::ptrdiff_t at = 0;
-  if (steps > 0)  // the first step goes to the first day after
-    at = std::upper_bound(days.begin(), days.end(), *state.date) - days.begin() + steps - 1;
-  else if (steps < 0)
-    at = std::lower_bound(days.begin(), days.end(), *state.date) - days.begin() + steps;
-  else
-    return;
-  state.date = days[static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(at, 0, last))];
-  open_sample_behind(state, model);
 }
 
 void answer(Query& query, const Model& model) {
@@ -112,6 +77,10 @@ struct Apply {
   void operator()(const Fit&) const { fit(state, model); }
   void operator()(const SetDate& a) const { set_date(state, model, a.date); }
   void operator()(const StepDate& a) const { step_date(state, model, a.steps); }
+  void operator()(const SetWindow& a) const { set_window(state, model, a.days); }
+  void operator()(const ChooseSeasons& a) const { choose_seasons(state, model, a.seasons); }
+  void operator()(const PlayTime& a) const { play(state, model, a.playing); }
+  void operator()(const PlayOn& a) const { play_on(state, model, a.seconds); }
   void operator()(const ChooseMetric& a) const {
     const auto methods = model.methods();
     if (a.choice.method < methods.size() && a.choice.metric < methods[a.choice.method]->metrics.size()) {
@@ -203,7 +172,9 @@ struct Apply {
     answer(state.query, model);
   }
   void operator()(const ClearAll&) const {
-    if (state.picking_point)
+    if (state.time.playing)
+      state.time.playing = false;
+    else if (state.picking_point)
       state.picking_point = false;
     else if (state.query.from != Query::From::kNone)
       (*this)(ClearQuery{});

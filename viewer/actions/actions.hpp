@@ -29,9 +29,24 @@ struct Fit {};  // everything in view
 struct SetDate {
   core::Date date;
 };
-// To the next (+) or previous (-) sampling day.
+// To the next (+) or previous (-) sampling day of the seasons asked for.
 struct StepDate {
   int steps = 0;
+};
+// A window of so many days that ends on the day shown; nothing: everything up to it.
+struct SetWindow {
+  std::optional<int> days;
+};
+// None means all.
+struct ChooseSeasons {
+  core::SeasonSet seasons;
+};
+struct PlayTime {
+  bool playing = true;
+};
+// While it plays: so much time has passed.
+struct PlayOn {
+  double seconds = 0;
 };
 struct ChooseMetric {
   Choice choice;
@@ -106,10 +121,11 @@ struct ChangeSettings {
   Settings settings;
 };
 
-using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, ChooseMetric, ClickMap, HoverMap,
-                            SelectSite, SelectOutfall, OpenSample, ShowLater, StartPointPick, QueryFromSite,
-                            QueryFromPoint, SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage,
-                            ShowPanel, ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings>;
+using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, SetWindow, ChooseSeasons,
+                            PlayTime, PlayOn, ChooseMetric, ClickMap, HoverMap, SelectSite, SelectOutfall,
+                            OpenSample, ShowLater, StartPointPick, QueryFromSite, QueryFromPoint,
+                            SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowPanel, ShowLayer,
+                            StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

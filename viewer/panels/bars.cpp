@@ -1,4 +1,4 @@
-// The bars above and below: what is shown and by which method; which day; what it does not mean.
+// The bars above and below: what is shown and by which method; what it does not mean.
 #include <algorithm>
 #include <cmath>
 
@@ -126,145 +126,6 @@ void draw_top_bar(const Ui& ui) {
   ImGui::End();
 }
 
-namespace {
-
-struct Track {
-  float left, right, middle;
-  core::Date first, last;
-  float to_x(core::Date d) const {
-    const auto span = static_cast<float>(last.days - first.days);
-    return span <= 0 ? (left + right) / 2
-                     : left + (right - left) * static_cast<float>(d.days - first.days) / span;
-  }
-  core::Date to_date(float x) const {
-    const double share = right > left ? std::clamp((x - left) / (right - left), 0.0F, 1.0F) : 0;
-    return core::Date{first.days + static_cast<std::int32_t>(std::lround(share * (last.days - first.days)))};
-  }
-};
-
-// Years, or months where the survey is short.
-void draw_calendar(const Ui& ui, const Track& track, ImDrawList& list) {
-  const float em = ui.theme.em;
-  const core::YearMonthDay from = core::year_month_day(track.first), to = core::year_month_day(track.last);
-  const int months = (to.year - from.year) * 12 + to.month - from.month;
-  const bool by_month = months <= 20;
-  float next_free = track.left - em;
-  for (int m = from.year * 12 + from.month - 1; m <= to.year * 12 + to.month - 1; ++m) {
-    if (!by_month && m % 12 != 0) continue;
-    const core::Date start = core::make_date({m / 12, m % 12 + 1, 1});
-    if (start < track.first || start > track.last) continue;
-    const float x = std::round(track.to_x(start));
-    const std::string words =
-        by_month ? month_name(m % 12 + 1).substr(0, 3) + (m % 12 == 0 ? " " + std::to_string(m / 12) : "")
-                 : std::to_string(m / 12);
-    list.AddLine({x, track.middle + em * 0.35F}, {x, track.middle + em * 0.95F}, im(ui.theme.ink.muted), 1);
-    const float width = ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, words.c_str()).x;
-    if (x < next_free || x + em * 0.25F + width > track.right + em * 1.2F) continue;
-    list.AddText(ui.theme.small, ui.theme.small->FontSize, {x + em * 0.25F, track.middle + em * 0.42F},
-                 im(ui.theme.ink.muted), words.c_str());
-    next_free = x + width + em * 0.8F;
-  }
-}
-
-void draw_track(const Ui& ui, float left, float top, float width) {
-  const float em = ui.theme.em;
-  const auto days = ui.model.sampling_dates();
-  Track track{left + em * 0.8F, left + width - em * 0.8F, top + em * 0.95F, days.front(), days.back()};
-  ImGui::SetCursorScreenPos({left, top});
-  ImGui::InvisibleButton("track", {std::max(width, 1.0F), em * 2.3F});
-  const bool active = ImGui::IsItemActive(), hovered = ImGui::IsItemHovered();
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddRectFilled({track.left - em * 0.3F, track.middle - em * 0.16F},
-                     {track.right + em * 0.3F, track.middle + em * 0.16F}, im(ui.theme.ink.field_active),
-                     em * 0.16F);
-  draw_calendar(ui, track, list);
-  float last_x = -1e9F;
-  for (const core::Date day : days) {
-    const float x = std::round(track.to_x(day));
-    if (x - last_x < 2) continue;  // many days on one pixel are one tick
-    last_x = x;
-    const bool past = ui.state.date && day <= *ui.state.date;
-    list.AddRectFilled({x - 1, track.middle - em * 0.45F}, {x + 1, track.middle + em * 0.2F},
-                       im(past ? ui.theme.ink.accent : ui.theme.ink.edge));
-  }
-  if (!ui.state.date) return;
-  const float x = track.to_x(*ui.state.date);
-  const float r = em * (active ? 0.72F : hovered ? 0.66F : 0.6F);
-  list.AddRectFilled({track.left - em * 0.3F, track.middle - em * 0.16F}, {x, track.middle + em * 0.16F},
-                     im(ui.theme.ink.accent), em * 0.16F);
-  list.AddCircleFilled({x, track.middle}, r + 2, im(ui.theme.ink.panel), 32);
-  list.AddCircleFilled({x, track.middle}, r, im(ui.theme.ink.accent), 32);
-  list.AddCircleFilled({x, track.middle}, r * 0.36F, im(ui.theme.ink.on_accent), 16);
-  if (!active) return;
-  // A sampling day within a finger's width catches the knob.
-  core::Date date = track.to_date(ImGui::GetIO().MousePos.x);
-  const auto after = std::lower_bound(days.begin(), days.end(), date);
-  float nearest = em * 0.45F;
-  for (auto at = after == days.begin() ? after : after - 1; at != days.end() && at - after < 2; ++at)
-    if (const float d = std::abs(track.to_x(*at) - ImGui::GetIO().MousePos.x); d < nearest)
-      nearest = d, date = *at;
-  if (date != *ui.state.date) ui.push(SetDate{date});
-}
-
-}  // namespace
-
-void draw_time_bar(const Ui& ui) {
-  const float em = ui.theme.em;
-  begin_part("time", ui.layout.time, ui.theme.ink.panel);
-  const ImVec2 corner = ImGui::GetWindowPos();
-  const auto width = static_cast<float>(ui.layout.time.width);
-  ImDrawList& edge = *ImGui::GetWindowDrawList();
-  edge.PushClipRectFullScreen();
-  edge.AddLine(corner, {corner.x + width, corner.y}, im(ui.theme.ink.line), 1);
-  edge.PopClipRect();
-  const auto days = ui.model.sampling_dates();
-  const float left = corner.x + em * 0.9F;
-  if (days.empty() || !ui.state.date) {
-    ImGui::SetCursorScreenPos({left, corner.y + em * 1.2F});
-    muted("No dates yet: this survey has no samples.");
-    ImGui::End();
-    return;
-  }
-  const core::Date date = *ui.state.date;
-  const std::size_t here = ui.model.samples_on(date);
-  std::string words = day_and_season(date, ui.southern());
-  std::string below;
-  if (days.size() == 1)
-    below = "the only sampling day";
-  else if (here > 0)
-    below = count_of(here, "sample", "samples") + " this day";
-  else
-    below = "no sample this day; sites show their newest before it";
-  {
-    const FontScope font(ui.theme.strong);
-    ImGui::SetCursorScreenPos({left, corner.y + em * 0.5F});
-    words = fitted(words, width - em * 2);
-    text(words);
-  }
-  const float used = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, words.c_str()).x;
-  if (const float free = width - used - em * 3; free > em * 6) {
-    const FontScope font(ui.theme.small);
-    ImGui::GetWindowDrawList()->AddText(
-        {left + used + em * 0.8F, corner.y + em * 0.5F + std::round(em * 0.14F)}, im(ui.theme.ink.muted),
-        fitted(below, free).c_str());
-  }
-  const float side = std::round(em * 2.5F), top = corner.y + em * 2.05F;
-  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-  const auto step = [&](const char* label, const char* hint, float x, int by, bool possible) {
-    ImGui::SetCursorScreenPos({x, top});
-    ImGui::BeginDisabled(!possible);
-    if (ImGui::Button(label, {side, side})) ui.push(StepDate{by});
-    ImGui::EndDisabled();
-    if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", hint);
-  };
-  step("\u25C0", "Previous sampling day ( [ )", left, -1, date > days.front());
-  step("\u25B6", "Next sampling day ( ] )", left + side + em * 0.25F, 1, date < days.back());
-  ImGui::PopStyleVar();
-  const float track = left + side * 2 + em * 0.8F;
-  draw_track(ui, track, top + em * 0.2F, corner.x + width - track - em * 0.4F);
-  ImGui::End();
-}
-
 void draw_caution(const Ui& ui) {
   const float em = ui.theme.em;
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.9F, 0));
@@ -318,6 +179,7 @@ void take_keys(const Ui& ui) {
     if (c == 'f' || c == 'F') ui.push(Fit{});
     if (c == '[') ui.push(StepDate{-1});
     if (c == ']') ui.push(StepDate{1});
+    if (c == 'p' || c == 'P') ui.push(PlayTime{!ui.state.time.playing});
   }
   const bool popup = ImGui::IsPopupOpen(nullptr, ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel);
   if (!popup && ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false)) ui.push(ClearAll{});

@@ -21,7 +21,7 @@ bool falls_are_shown(const Ui& ui) {
 }
 
 std::span<const core::Drop> worst_falls(const Ui& ui) {
-  const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.date);
+  const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.period());
   if (drops == nullptr) return {};
   std::size_t count = 0;
   while (count < std::min(drops->size(), kDropsShown) && (*drops)[count].is_worse()) ++count;

@@ -22,7 +22,7 @@ Layout lay_out(double width, double height, double em, const PanelWish& wish) {
   }
   const double top = std::max(std::round(3.3 * em), std::ceil(wish.target + 0.6 * em));
   const double caution = std::max(std::round(1.9 * em), std::ceil(wish.target));
-  const double time = std::max(std::round(5.2 * em), std::ceil(wish.target + 2.7 * em));
+  const double time = std::max(std::round(6.6 * em), std::ceil(2 * wish.target + 1.2 * em));
   const double rail = std::max(std::round(4.6 * em), std::ceil(wish.target));
   const double middle = height - top - caution, free = width - rail;
   layout.narrow = width < kNarrow_ems * em;

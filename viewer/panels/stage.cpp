@@ -39,10 +39,10 @@ struct Stage::Impl {
   ReachPaint reaches;
   // What the buffers above were made for.
   std::optional<Choice> marked_choice;
-  std::optional<core::Date> marked_date, outfalls_date;
+  std::optional<core::Period> marked_period, reaches_period;
+  std::optional<core::Date> outfalls_date;
   std::optional<std::uint32_t> shown_query;
   std::optional<Choice> reaches_choice;
-  std::optional<core::Date> reaches_date;
 
   SessionKeeper* keeper = nullptr;
   bool laid_out = false;
@@ -87,11 +87,12 @@ struct Stage::Impl {
   }
 
   void follow_state() {
-    const core::Assessment* assessment = model.assessment(state.choice, state.date);
+    const std::optional<core::Period> period = state.period();
+    const core::Assessment* assessment = model.assessment(state.choice, period);
     MapFrame& frame = paint.frame;
-    if (marked_choice != state.choice || marked_date != state.date) {
+    if (marked_choice != state.choice || marked_period != period) {
       marked_choice = state.choice;
-      marked_date = state.date;
+      marked_period = period;
       if (assessment) {
         site_marks = viewer::site_marks(*assessment, model.snapshot(), state.date);
         colours =
@@ -112,12 +113,12 @@ struct Stage::Impl {
     }
     if ((state.layers[Layer::kReaches] || state.layers[Layer::kDrops]) &&
         !model.session().channels.edges().empty() &&
-        (reaches_choice != state.choice || reaches_date != state.date)) {
+        (reaches_choice != state.choice || reaches_period != period)) {
       reaches_choice = state.choice;
-      reaches_date = state.date;
+      reaches_period = period;
       reaches = {};
-      const core::ReachAssessment* known = model.reaches(state.choice, state.date);
-      const std::vector<core::Drop>* drops = model.drops(state.choice, state.date);
+      const core::ReachAssessment* known = model.reaches(state.choice, period);
+      const std::vector<core::Drop>* drops = model.drops(state.choice, period);
       if (known && drops) reaches = reach_paint(*known, *drops, model);
       frame.reaches = known ? &reaches : nullptr;
       ++frame.reaches_version;
@@ -264,9 +265,10 @@ void Stage::draw() {
   place_map(m.state, m.model, m.layout.map, m.layout.roomy ? 3.6 * m.theme.em : 0);
   m.follow_state();
   m.fill_frame();
-  const Ui ui{
-      m.model,   m.state,       m.scene, m.theme, m.layout, m.model.assessment(m.state.choice, m.state.date),
-      m.colours, m.explanation, m.paint, m.shown, m.actions};
+  const Ui ui{m.model,   m.state,       m.scene,
+              m.theme,   m.layout,      m.model.assessment(m.state.choice, m.state.period()),
+              m.colours, m.explanation, m.paint,
+              m.shown,   m.actions};
   ImGui::NewFrame();
   draw_map(ui);
   if (m.layout.roomy) {

@@ -113,14 +113,14 @@ const core::ScoreTable& Model::scores(std::size_t method) const {
   return *table;
 }
 
-const core::Assessment* Model::assessment(const Choice& choice, std::optional<core::Date> date) const {
+const core::Assessment* Model::assessment(const Choice& choice,
+                                          const std::optional<core::Period>& period) const {
   if (choice.method >= methods_.size() || choice.metric >= methods_[choice.method]->metrics.size())
     return nullptr;
-  const Asked asked{choice, date};
+  const Asked asked{choice, period};
   if (asked_ != asked) {
-    const core::Date until = date.value_or(core::make_date({9999, 12, 31}));
-    assessment_ =
-        core::assess(session_.snapshot, scores(choice.method), choice.metric, session_.nesting, until);
+    assessment_ = core::assess(session_.snapshot, scores(choice.method), choice.metric, session_.nesting,
+                               period.value_or(core::make_date({9999, 12, 31})));
     asked_ = asked;
   }
   return &assessment_;
@@ -132,10 +132,11 @@ const core::StillReading& Model::still_reading(core::SampleIndex sample) const {
   return still_reading_;
 }
 
-const core::ReachAssessment* Model::reaches(const Choice& choice, std::optional<core::Date> date) const {
-  const core::Assessment* known = assessment(choice, date);
+const core::ReachAssessment* Model::reaches(const Choice& choice,
+                                            const std::optional<core::Period>& period) const {
+  const core::Assessment* known = assessment(choice, period);
   if (known == nullptr || session_.channels.edges().empty()) return nullptr;
-  const Asked asked{choice, date};
+  const Asked asked{choice, period};
   if (reaches_asked_ != asked) {
     reaches_ = core::assess_reaches(session_.snapshot, *known, session_.channels);
     reaches_asked_ = asked;
@@ -143,10 +144,11 @@ const core::ReachAssessment* Model::reaches(const Choice& choice, std::optional<
   return &reaches_;
 }
 
-const std::vector<core::Drop>* Model::drops(const Choice& choice, std::optional<core::Date> date) const {
-  const core::Assessment* known = assessment(choice, date);
+const std::vector<core::Drop>* Model::drops(const Choice& choice,
+                                            const std::optional<core::Period>& period) const {
+  const core::Assessment* known = assessment(choice, period);
   if (known == nullptr || session_.channels.edges().empty()) return nullptr;
-  const Asked asked{choice, date};
+  const Asked asked{choice, period};
   if (drops_asked_ != asked) {
     drops_ = core::find_drops(session_.snapshot, scores(choice.method), choice.metric, session_.channels,
                               known->period);

@@ -47,26 +47,27 @@ class Model {
   const std::optional<PlaneBox>& bounds() const { return bounds_; }
   // Days with at least one sample that is not a blank, oldest first, each once.
   std::span<const core::Date> sampling_dates() const { return dates_; }
-  std::size_t samples_on(core::Date date) const;  // blanks left out
+  std::size_t samples_on(core::Date date) const;                              // blanks left out
+  std::span<const std::size_t> samples_a_day() const { return samples_on_; }  // beside sampling_dates()
 
   // Worked out at the first call for a method, then kept. The method must exist.
   const core::ScoreTable& scores(std::size_t method) const;
-  // Nothing only when the program has no such method. Without a date: all samples. Kept until the next other
+  // Nothing only when the program has no such method. Without a period: all samples. Kept until the next other
   // question.
-  const core::Assessment* assessment(const Choice& choice, std::optional<core::Date> date) const;
+  const core::Assessment* assessment(const Choice& choice, const std::optional<core::Period>& period) const;
   // Of a sample of a still water; kept until another is asked for.
   const core::StillReading& still_reading(core::SampleIndex sample) const;
   // What is known of the channels, and where the index falls: worked out at the first call, kept until the next
   // other question. Nothing as above, and in a survey without watercourses.
-  const core::ReachAssessment* reaches(const Choice& choice, std::optional<core::Date> date) const;
-  const std::vector<core::Drop>* drops(const Choice& choice, std::optional<core::Date> date) const;
+  const core::ReachAssessment* reaches(const Choice& choice, const std::optional<core::Period>& period) const;
+  const std::vector<core::Drop>* drops(const Choice& choice, const std::optional<core::Period>& period) const;
 
  private:
   void take_places();
   void take_dates();
   struct Asked {
     Choice choice;
-    std::optional<core::Date> date;
+    std::optional<core::Period> period;
     bool operator==(const Asked&) const = default;
   };
   Session session_;

@@ -10,6 +10,7 @@
 #include "core/base/date.hpp"
 #include "core/base/index.hpp"
 #include "core/network/channels.hpp"
+#include "core/survey/period.hpp"
 #include "viewer/state/order.hpp"
 #include "viewer/state/settings.hpp"
 #include "viewer/state/viewport.hpp"
@@ -63,11 +64,20 @@ struct Query {
 // A page beside the map; each stands once in viewer/panels/pages.cpp.
 enum class Page : std::uint8_t { kKey, kSite, kDistance, kSettings };
 
+// Beside the day: which samples up to it count, and whether the days go by themselves.
+struct TimeChoice {
+  std::optional<int> window_days;  // that end on the day; nothing: everything up to it
+  core::SeasonSet seasons;
+  bool playing = false;
+  double day_share = 0;  // of the next day that has gone by while playing
+};
+
 struct State {
   Viewport view;
   double covered_top_px = 0;       // of the map, by the strip of classes: what is fitted keeps clear of it
   bool view_chosen = false;        // false until the map has been fitted or moved once
   std::optional<core::Date> date;  // the day the map speaks of; nothing in a survey without samples
+  TimeChoice time;
   Choice choice;
   std::optional<core::SiteIndex> site;
   std::optional<core::OutfallIndex> outfall;
@@ -83,6 +93,13 @@ struct State {
   std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame
   std::vector<Message> messages;  // oldest first
   Settings settings;
+
+  // The samples that the map speaks of; nothing in a survey without samples.
+  std::optional<core::Period> period() const {
+    if (!date) return std::nullopt;
+    return time.window_days ? core::days_up_to(*date, *time.window_days, time.seasons)
+                            : core::Period(*date, {}, time.seasons);
+  }
 };
 
 }  // namespace brookmark::viewer

@@ -115,11 +115,11 @@ TEST_CASE("the step buttons and the slider change the day") {
   const double em = table.stage.em();
   const PixelBox time = table.layout().time;
   const core::Date newest = *table.stage.state().date;
-  table.click({time.left + em * 2.0, time.top + em * 3.2});  // previous sampling day
+  table.click({time.left + em * 2.0, time.top + em * 4.4});  // previous sampling day
   CHECK(*table.stage.state().date < newest);
-  table.click({time.left + em * 0.9 + em * 4, time.top + em * 3.2});  // next
+  table.click({time.left + em * 0.9 + em * 6.6, time.top + em * 4.4});  // next
   CHECK(*table.stage.state().date == newest);
-  table.click({time.left + time.width / 2, time.top + em * 3.2});  // the middle of the slider
+  table.click({time.left + time.width / 2, time.top + em * 4.4});  // the middle of the slider
   CHECK(*table.stage.state().date < newest);
   CHECK(*table.stage.state().date > *core::parse_date("2021-09-01"));
 }
@@ -192,7 +192,7 @@ TEST_CASE("a survey of one single day has a usable slider") {
   b.sample("2022-02-03", test::tray(2, 0));
   Table table(b.snapshot);
   const PixelBox time = table.layout().time;
-  table.click({time.left + time.width / 2, time.top + table.stage.em() * 3.2});
+  table.click({time.left + time.width / 2, time.top + table.stage.em() * 4.4});
   CHECK(table.stage.state().date == *core::parse_date("2022-02-03"));
 }
 

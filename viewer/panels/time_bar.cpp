@@ -63,7 +63,7 @@ std::string bin_words(const TimeBin& bin, core::SeasonSet seasons) {
 // the pointer tells its numbers.
 void draw_histogram(const Ui& ui, const Track& track, float height, ImDrawList& list, bool hovered) {
   const float em = ui.theme.em, width = track.right - track.left;
-  const auto most = static_cast<std::size_t>(std::max(1.0F, width / std::max(3.0F, em * 0.5F)));
+  const auto most = static_cast<std::size_t>(std::max(1.0F, width / std::max(3.0F, em * 0.36F)));
   const auto bins = time_bins(ui.model.sampling_dates(), ui.model.samples_a_day(), ui.state.time.seasons,
                               ui.southern(), most);
   std::size_t highest = 1;

@@ -22,7 +22,9 @@ class TextColumn {
   }
   std::size_t size() const { return ends_.size(); }
   bool empty() const { return ends_.empty(); }
+  // A column that nobody filled reads as empty text.
   std::string_view operator[](std::size_t row) const {
+    if (row >= ends_.size()) return {};
     const std::size_t begin = row == 0 ? 0 : ends_[row - 1];
     return std::string_view(text_).substr(begin, ends_[row] - begin);
   }

@@ -145,7 +145,7 @@ class Explainer {
 
   WaterKind kind() const { return snapshot_.sites.kind[snapshot_.samples.site[story_.sample].value()]; }
   // To three decimals: 0.3 is kept as a float, which is not quite 0.3.
-  static std::string certainty_text(float certainty) {
+  static std::string certainty_text(double certainty) {
     return format_number(std::round(static_cast<double>(certainty) * 1000) / 1000);
   }
 

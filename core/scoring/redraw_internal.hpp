@@ -41,7 +41,7 @@ class SampleRedraw {
   struct Part {
     Sighting sighting;
     std::uint32_t parent = 0;  // where a doubtful name falls back to
-    float certainty = 1;       // below 1: doubtful, and not alike with its parent
+    double certainty = 1;      // below 1: doubtful, and not alike with its parent
     bool as_named = true;      // in the last draw
     bool is_class = false;
     std::uint32_t counted = kNotCounted;  // place in counts_

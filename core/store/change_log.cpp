@@ -23,9 +23,10 @@ constexpr std::string_view kMarkUndone = "UPDATE edit_log SET undone_utc = ?2 WH
 
 constexpr std::string_view kStatements[] = {kInsertEntry, kEntries, kNewestEntry, kMarkUndone};
 
-constexpr std::array<std::string_view, 11> kDataTables = {"survey",  "taxon",  "water",    "site",
-                                                          "visit",   "sample", "record",   "measurement",
-                                                          "outfall", "reach",  "catchment"};
+constexpr std::array<std::string_view, 21> kDataTables = {
+    "survey",          "taxon",   "water",   "site",      "visit",   "sample",     "record",
+    "measurement",     "outfall", "reach",   "catchment", "photo",   "layer",      "person",
+    "sensitive_taxon", "kit",     "kit_use", "cleaning",  "holding", "water_risk", "ground"};
 
 int is_data_table(void*, const char* table) {
   return std::find(kDataTables.begin(), kDataTables.end(), table) != kDataTables.end() ? 1 : 0;

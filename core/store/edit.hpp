@@ -2,6 +2,7 @@
 // Use: file.apply({"import sites", "25 sites from sites.csv", {AddSite{site}, ...}});
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <variant>
@@ -61,9 +62,80 @@ struct AddCatchment {
   Catchment catchment;
 };
 
+struct AddPhoto {
+  Photo photo;
+};
+struct AddLayer {
+  BaseLayer layer;
+};
+struct AddPerson {
+  Person person;
+};
+struct AddSensitiveTaxon {
+  SensitiveTaxon taxon;
+};
+struct AddKit {
+  Kit kit;
+};
+struct AddKitUse {
+  KitUse use;
+};
+struct AddCleaning {
+  Cleaning cleaning;
+};
+struct AddHolding {
+  Holding holding;
+};
+struct AddWaterRisk {
+  WaterRisk risk;
+};
+struct AddGround {
+  Ground ground;
+};
+
+// The row of this key gets all of these values; core/survey/rows.hpp gives them as they stand. Who owns the row
+// (its site, visit, sample, item of kit) may change too.
+template <class Row>
+struct Replace {
+  Row row;
+};
+
+enum class TableName : std::uint8_t {
+  kWater,
+  kSite,
+  kVisit,
+  kSample,
+  kRecord,
+  kMeasurement,
+  kOutfall,
+  kReach,
+  kCatchment,
+  kPhoto,
+  kLayer,
+  kPerson,
+  kSensitiveTaxon,
+  kKit,
+  kKitUse,
+  kCleaning,
+  kHolding,
+  kWaterRisk,
+  kGround
+};
+// Refused while other rows belong to it.
+struct Remove {
+  TableName table = TableName::kSite;
+  std::string key;
+};
+
 using Edit =
     std::variant<AddTaxon, AddWater, AddSite, MoveSite, SetSiteStatus, MarkReference, SetOutfallStrength,
-                 AddVisit, AddSample, AddRecord, AddMeasurement, AddOutfall, AddReach, AddCatchment>;
+                 AddVisit, AddSample, AddRecord, AddMeasurement, AddOutfall, AddReach, AddCatchment, AddPhoto,
+                 AddLayer, AddPerson, AddSensitiveTaxon, AddKit, AddKitUse, AddCleaning, AddHolding,
+                 AddWaterRisk, AddGround, Replace<Water>, Replace<Site>, Replace<Visit>, Replace<Sample>,
+                 Replace<Record>, Replace<Measurement>, Replace<Outfall>, Replace<Reach>, Replace<Catchment>,
+                 Replace<Photo>, Replace<BaseLayer>, Replace<Person>, Replace<SensitiveTaxon>, Replace<Kit>,
+                 Replace<KitUse>, Replace<Cleaning>, Replace<Holding>, Replace<WaterRisk>, Replace<Ground>,
+                 Remove>;
 
 // Edits that belong together: all are stored, or none.
 struct EditBatch {

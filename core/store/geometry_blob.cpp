@@ -232,4 +232,13 @@ MultiPolygon decode_multi_polygon(std::span<const std::uint8_t> blob) {
   return shape;
 }
 
+std::variant<LonLat, Line, MultiPolygon> decode_shape(std::span<const std::uint8_t> blob) {
+  constexpr std::size_t kClassAt = 39;  // after start, byte order, SRID, box and the end of the box
+  if (blob.size() <= kClassAt + 3) damaged("it is cut short");
+  const std::uint8_t kind = blob[1] == kLittle ? blob[kClassAt] : blob[kClassAt + 3];
+  if (kind == kPointClass) return decode_point(blob);
+  if (kind == kLineClass) return decode_line(blob);
+  return decode_multi_polygon(blob);
+}
+
 }  // namespace brookmark::core

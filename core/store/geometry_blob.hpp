@@ -9,6 +9,7 @@
 
 #include <cstdint>
 #include <span>
+#include <variant>
 #include <vector>
 
 #include "core/base/geometry.hpp"
@@ -26,5 +27,7 @@ std::vector<std::uint8_t> encode_multi_polygon(const MultiPolygon& shape);  // a
 LonLat decode_point(std::span<const std::uint8_t> blob);
 Line decode_line(std::span<const std::uint8_t> blob);
 MultiPolygon decode_multi_polygon(std::span<const std::uint8_t> blob);
+// Any of the three, as the BLOB says.
+std::variant<LonLat, Line, MultiPolygon> decode_shape(std::span<const std::uint8_t> blob);
 
 }  // namespace brookmark::core

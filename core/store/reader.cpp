@@ -1,11 +1,13 @@
 #include "core/store/reader.hpp"
 
 #include <algorithm>
+#include <iterator>
 #include <numeric>
 #include <utility>
 
 #include "core/store/geometry_blob.hpp"
 #include "core/store/row_numbers.hpp"
+#include "core/store/side_reader_internal.hpp"
 #include "core/store/stored_words.hpp"
 
 namespace brookmark::core {
@@ -16,19 +18,21 @@ constexpr std::string_view kTaxa = "SELECT id, key, name, rank, parent_id, liste
 constexpr std::string_view kWaters = "SELECT key, name, kind, geom FROM water ORDER BY id";
 constexpr std::string_view kSites = R"(
   SELECT id, key, code, name, water, habitat, note, kind, status, geom, accuracy_m, raw_x, raw_y, raw_crs, raw_note,
-         type, reference
+         type, reference, sharing
   FROM site ORDER BY code)";
 constexpr std::string_view kVisits = R"(
   SELECT id, key, site_id, date, minute_of_day, utc_offset_min, people, weather, conditions, note FROM visit ORDER BY id)";
 constexpr std::string_view kSamples =
-    "SELECT id, key, code, visit_id, kind, protocol, subsample_share, effort, effort_unit FROM sample ORDER "
-    "BY code";
+    "SELECT id, key, code, visit_id, kind, protocol, subsample_share, effort, effort_unit, mesh_um, note "
+    "FROM sample "
+    "ORDER BY code";
 constexpr std::string_view kRecords = R"(
   SELECT sample_id, taxon_id, name_match, quantity, count_min, count_max, life_stage, certainty,
-         key, verbatim_name, verbatim_quantity, class_code, qualifier
+         key, verbatim_name, verbatim_quantity, class_code, qualifier, class_scheme, note
   FROM record ORDER BY id)";
 constexpr std::string_view kMeasurements = R"(
-  SELECT visit_id, sample_id, value, below_detection, key, quantity, unit, verbatim_value FROM measurement ORDER BY id)";
+  SELECT visit_id, sample_id, value, below_detection, key, quantity, unit, verbatim_value, note
+  FROM measurement ORDER BY id)";
 constexpr std::string_view kOutfalls = R"(
   SELECT key, code, name, kind, geom, since, until, raw_x, raw_y, raw_crs, raw_note, note,
          strength FROM outfall ORDER BY code)";
@@ -38,11 +42,6 @@ constexpr std::string_view kCatchments = "SELECT key, code, name, geom FROM catc
 constexpr std::string_view kStatements[] = {kSurvey,   kTaxa,    kWaters,    kSites,
                                             kVisits,   kSamples, kRecords,   kMeasurements,
                                             kOutfalls, kReaches, kCatchments};
-
-Date date_of(std::string_view text) {
-  if (const auto date = parse_date(text)) return *date;
-  throw Error(ErrorCode::kForeignFile, "the survey file is damaged: '" + std::string(text) + "' is no date");
-}
 
 // The file's own CHECKs keep these limits; a file from a stranger may have lost them.
 template <class Value>
@@ -108,6 +107,7 @@ class SnapshotReader {
     read_measurements();
     read_outfalls();
     read_reaches_and_catchments();
+    read_side_tables(database_, snapshot_);
     return std::move(snapshot_);
   }
 
@@ -193,6 +193,7 @@ class SnapshotReader {
       sites.raw.push_back(raw_of(row, 11));
       sites.type.append(row.text(15));
       sites.reference.push_back(row.integer(16) != 0);
+      sites.sharing.push_back(read_word(kStoredSharing, row.text(17)));
     }
   }
 
@@ -203,13 +204,7 @@ class SnapshotReader {
       ids.push_back(row.integer(0));
       visits.key.append(row.text(1));
       visits.site.push_back(SiteIndex(site_.at(row.integer(2))));
-      Moment start{date_of(row.text(3)), std::nullopt, std::nullopt};
-      if (const auto minute = row.optional_integer(4))
-        start.minute_of_day = static_cast<int>(within<std::int64_t>(*minute, 0, 1439, "a time of day"));
-      if (const auto offset = row.optional_integer(5))
-        start.utc_offset_min =
-            static_cast<int>(within<std::int64_t>(*offset, -840, 840, "an offset from UTC"));
-      visits.start.push_back(start);
+      visits.start.push_back(stored_moment(row, 3));
       visits.people.append(row.text(6));
       visits.weather.append(row.text(7));
       visits.conditions.append(row.text(8));
@@ -240,12 +235,15 @@ class SnapshotReader {
       samples.subsample_share.push_back(share);
       samples.effort.push_back(row.optional_real(7));
       samples.effort_unit.append(row.text(8));
+      samples.mesh_um.push_back(row.optional_real(9));
+      samples.note.append(row.text(10));
     }
     // They come by code, and equal site and date keep that order.
     const auto order =
         order_by(ids.size(), [&](std::uint32_t i) { return std::pair(samples.site[i], samples.date[i]); });
     permute_all(order, samples.key, samples.code, samples.visit, samples.site, samples.date, samples.kind,
-                samples.protocol, samples.subsample_share, samples.effort, samples.effort_unit);
+                samples.protocol, samples.subsample_share, samples.effort, samples.effort_unit,
+                samples.mesh_um, samples.note);
     for (std::size_t i = 0; i < order.size(); ++i) sample_.add(ids[order[i]], i);
   }
 
@@ -270,12 +268,15 @@ class SnapshotReader {
       records.count_max.push_back(count_max);
       records.stage.push_back(read_word(kStoredLifeStages, row.text(6)));
       records.certainty.push_back(
-          row.is_null(7) ? 1.0f : static_cast<float>(within(row.real(7), 0.0, 1.0, "a certainty")));
+          row.is_null(7) ? 1.0 : within(row.real(7), 0.0, 1.0, "a certainty"));
       records.key.append(row.text(8));
       records.verbatim_name.append(row.text(9));
       records.verbatim_quantity.append(row.text(10));
       records.class_code.append(row.text(11));
       records.qualifier.append(row.text(12));
+      records.class_scheme.append(row.text(13));
+      records.note.append(row.text(14));
+      records.certainty_given.push_back(!row.is_null(7));
     }
     // A counting sort: the number of records of each sample gives where they begin.
     std::vector<std::size_t>& begin = snapshot_.samples.record_begin;
@@ -287,7 +288,8 @@ class SnapshotReader {
     for (std::uint32_t i = 0; i < order.size(); ++i) order[next[records.sample[i].value()]++] = i;
     permute_all(order, records.key, records.verbatim_name, records.verbatim_quantity, records.class_code,
                 records.qualifier, records.sample, records.taxon, records.match, records.quantity,
-                records.count_min, records.count_max, records.stage, records.certainty);
+                records.count_min, records.count_max, records.stage, records.certainty,
+                records.certainty_given, records.class_scheme, records.note);
   }
 
   void read_measurements() {
@@ -302,11 +304,12 @@ class SnapshotReader {
       measurements.quantity.append(row.text(5));
       measurements.unit.append(row.text(6));
       measurements.verbatim_value.append(row.text(7));
+      measurements.note.append(row.text(8));
     }
     const auto order = order_by(measurements.size(), [&](std::uint32_t i) { return measurements.visit[i]; });
     permute_all(order, measurements.key, measurements.quantity, measurements.unit,
-                measurements.verbatim_value, measurements.visit, measurements.sample, measurements.value,
-                measurements.below_detection);
+                measurements.verbatim_value, measurements.note, measurements.visit, measurements.sample,
+                measurements.value, measurements.below_detection);
   }
 
   void read_outfalls() {
@@ -317,8 +320,8 @@ class SnapshotReader {
       outfall.name = row.text(2);
       outfall.kind = read_word(kStoredOutfallKinds, row.text(3));
       outfall.position = decode_point(row.bytes(4));
-      if (!row.is_null(5)) outfall.since = date_of(row.text(5));
-      if (!row.is_null(6)) outfall.until = date_of(row.text(6));
+      if (!row.is_null(5)) outfall.since = stored_date(row.text(5));
+      if (!row.is_null(6)) outfall.until = stored_date(row.text(6));
       outfall.raw = raw_of(row, 7);
       outfall.note = row.text(11);
       outfall.strength = row.optional_real(12);
@@ -348,8 +351,11 @@ Snapshot read_snapshot(const Database& database) {
   return SnapshotReader(database).read();
 }
 
-std::span<const std::string_view> reader_statements() {
-  return kStatements;
+std::vector<std::string_view> reader_statements() {
+  std::vector<std::string_view> all(std::begin(kStatements), std::end(kStatements));
+  const auto side = side_reader_statements();
+  all.insert(all.end(), side.begin(), side.end());
+  return all;
 }
 
 }  // namespace brookmark::core

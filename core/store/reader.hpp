@@ -3,8 +3,8 @@
 // Use: Transaction t(db, Transaction::kRead);  Snapshot s = read_snapshot(db);
 #pragma once
 
-#include <span>
 #include <string_view>
+#include <vector>
 
 #include "core/store/sqlite.hpp"
 #include "core/survey/snapshot.hpp"
@@ -15,6 +15,6 @@ namespace brookmark::core {
 Snapshot read_snapshot(const Database& database);
 
 // Every statement of this module: a file they can all be prepared on can be read by this version.
-std::span<const std::string_view> reader_statements();
+std::vector<std::string_view> reader_statements();
 
 }  // namespace brookmark::core

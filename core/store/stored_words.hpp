@@ -23,6 +23,14 @@ struct StoredWords {
 inline constexpr StoredWords<WaterKind, 9> kStoredWaterKinds{
     {"unknown", "spring", "stream", "river", "ditch", "canal", "pond", "pool", "lake margin"}};
 inline constexpr StoredWords<SiteStatus, 3> kStoredSiteStatus{{"proposed", "active", "retired"}};
+inline constexpr StoredWords<Sharing, 3> kStoredSharing{{"open", "blurred", "withheld"}};
+inline constexpr StoredWords<KitKind, 8> kStoredKitKinds{
+    {"other", "net", "footwear", "tray", "vessel", "rope", "boat", "probe"}};
+inline constexpr StoredWords<HoldingOutcome, 3> kStoredHoldingOutcomes{{"held", "returned", "disposed"}};
+inline constexpr StoredWords<RiskStatus, 3> kStoredRiskStatus{{"suspected", "confirmed", "cleared"}};
+inline constexpr StoredWords<GroundKind, 6> kStoredGroundKinds{
+    {"private", "unsafe", "road", "bridge", "access", "refused"}};
+inline constexpr StoredWords<LayerLook, 2> kStoredLayerLooks{{"picture", "hillshade"}};
 inline constexpr StoredWords<SampleKind, 3> kStoredSampleKinds{{"routine", "replicate", "blank"}};
 inline constexpr StoredWords<OutfallKind, 6> kStoredOutfallKinds{
     {"unknown", "treated sewage", "storm sewage", "road drain", "field drain", "trade"}};

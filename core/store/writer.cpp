@@ -1,12 +1,14 @@
 #include "core/store/writer.hpp"
 
 #include <cmath>
+#include <iterator>
 #include <map>
 #include <unordered_map>
 #include <unordered_set>
 #include <utility>
 
 #include "core/store/geometry_blob.hpp"
+#include "core/store/row_statements_internal.hpp"
 #include "core/store/stored_words.hpp"
 
 namespace brookmark::core {
@@ -18,12 +20,6 @@ constexpr std::string_view kInsertSurvey = R"(
 constexpr std::string_view kInsertTaxon = R"(
   INSERT INTO taxon (key, name, rank, parent_id, listed, created_utc, changed_utc, device)
   VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7) ON CONFLICT (key) DO NOTHING)";
-constexpr std::string_view kInsertWater = R"(
-  INSERT INTO water (key, name, kind, geom, created_utc, changed_utc, device) VALUES (?1, ?2, ?3, ?4, ?5, ?5, ?6))";
-constexpr std::string_view kInsertSite = R"(
-  INSERT INTO site (key, code, name, water, habitat, kind, status, accuracy_m, raw_x, raw_y, raw_crs, raw_note, note, geom,
-                    type, reference, created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?17, ?18))";
 // An accuracy belongs to the position it was measured with: the new position has none until somebody gives
 // one.
 constexpr std::string_view kMoveSite = R"(
@@ -35,44 +31,17 @@ constexpr std::string_view kMarkReference =
     "UPDATE site SET type = ?2, reference = ?3, changed_utc = ?4, device = ?5 WHERE key = ?1";
 constexpr std::string_view kSetOutfallStrength =
     "UPDATE outfall SET strength = ?2, changed_utc = ?3, device = ?4 WHERE key = ?1";
-constexpr std::string_view kInsertVisit = R"(
-  INSERT INTO visit (key, site_id, date, minute_of_day, utc_offset_min, people, weather, conditions, note,
-                     created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?10, ?11))";
-constexpr std::string_view kInsertSample = R"(
-  INSERT INTO sample (key, code, visit_id, kind, protocol, effort, effort_unit, mesh_um, subsample_share, note,
-                      created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?11, ?12))";
-constexpr std::string_view kInsertRecord = R"(
-  INSERT INTO record (key, sample_id, taxon_id, name_match, quantity, count_min, count_max, life_stage, certainty,
-                      verbatim_name, verbatim_quantity, class_code, class_scheme, qualifier, note,
-                      created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?16, ?17))";
-constexpr std::string_view kInsertMeasurement = R"(
-  INSERT INTO measurement (key, visit_id, sample_id, quantity, unit, value, below_detection, verbatim_value, note,
-                           created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?10, ?11))";
-constexpr std::string_view kInsertOutfall = R"(
-  INSERT INTO outfall (key, code, name, kind, since, until, raw_x, raw_y, raw_crs, raw_note, note, geom,
-                       strength, created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?14, ?15))";
-constexpr std::string_view kInsertReach = R"(
-  INSERT INTO reach (key, name, geom, two_way, note, created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?6, ?7))";
-constexpr std::string_view kInsertCatchment = R"(
-  INSERT INTO catchment (key, code, name, geom, created_utc, changed_utc, device)
-  VALUES (?1, ?2, ?3, ?4, ?5, ?5, ?6))";
 constexpr std::string_view kSiteId = "SELECT id FROM site WHERE key = ?1";
 constexpr std::string_view kVisitId = "SELECT id FROM visit WHERE key = ?1";
 constexpr std::string_view kSampleId = "SELECT id FROM sample WHERE key = ?1";
 constexpr std::string_view kTaxonId = "SELECT id FROM taxon WHERE key = ?1";
 constexpr std::string_view kVisitOfSample = "SELECT visit_id FROM sample WHERE id = ?1";
 
+constexpr std::string_view kKitId = "SELECT id FROM kit WHERE key = ?1";
+
 constexpr std::string_view kStatements[] = {
-    kInsertSurvey,  kInsertTaxon,       kInsertWater,        kInsertSite,  kMoveSite,
-    kSetSiteStatus, kMarkReference,     kSetOutfallStrength, kInsertVisit, kInsertSample,
-    kInsertRecord,  kInsertMeasurement, kInsertOutfall,      kInsertReach, kInsertCatchment,
-    kSiteId,        kVisitId,           kSampleId,           kTaxonId,     kVisitOfSample};
+    kInsertSurvey, kInsertTaxon, kMoveSite, kSetSiteStatus, kMarkReference, kSetOutfallStrength,
+    kSiteId,       kVisitId,     kSampleId, kTaxonId,       kKitId,         kVisitOfSample};
 
 std::string quoted(std::string_view what, std::string_view name) {
   return std::string(what) + " \"" + std::string(name) + "\"";
@@ -88,6 +57,16 @@ std::optional<Bytes> shape_or_nothing(const MultiPolygon& shape) {
 std::optional<Bytes> point_or_nothing(LonLat position) {
   if (std::isnan(position.lon) && std::isnan(position.lat)) return std::nullopt;
   return encode_point(position);
+}
+
+Bytes shape_bytes(const LonLat& point) {
+  return encode_point(point);
+}
+Bytes shape_bytes(const Line& line) {
+  return encode_line(line);
+}
+Bytes shape_bytes(const MultiPolygon& shape) {
+  return encode_multi_polygon(shape);
 }
 
 std::optional<std::string> date_text(const std::optional<Date>& date) {
@@ -170,28 +149,202 @@ struct BatchWriter::Impl {
 
   void operator()(const AddTaxon&) {}  // written before all others
 
-  void operator()(const AddWater& edit) {
-    const Water& w = edit.water;
-    row = quoted("water", w.name);
-    run(kInsertWater, key_or_new(w.key), w.name, stored_word(kStoredWaterKinds, w.kind),
-        shape_or_nothing(w.shape), stamp.now_utc, stamp.device);
-  }
-
-  void operator()(const AddSite& edit) {
-    const Site& s = edit.site;
-    const std::string key = key_or_new(s.key);
-    row = quoted("site", s.code);
-    run(kInsertSite, key, s.code, s.name, s.water, s.habitat, stored_word(kStoredWaterKinds, s.kind),
-        stored_word(kStoredSiteStatus, s.status), s.accuracy_m, s.raw.x, s.raw.y, s.raw.crs, s.raw.note,
-        s.note, point_or_nothing(s.position), s.type, s.reference, stamp.now_utc, stamp.device);
-    remember(kSiteId, key);
-  }
-
   void need_changed(const char* what) const {
     if (database.changed_rows() == 1) return;
     throw Error(ErrorCode::kBadInput,
                 std::string("there is no such ") + what + " in this survey; look at its key");
   }
+
+  // A row is added under its key, or under a new one where it has none; or the row of its key is replaced.
+  enum class Mode { kAdd, kReplace };
+
+  template <class... Values>
+  std::string write_row(Mode mode, TableName table, const std::string& key, const Values&... values) {
+    const RowStatements& sql = row_statements(table);
+    const std::string used = mode == Mode::kAdd ? key_or_new(key) : key;
+    run(mode == Mode::kAdd ? sql.add : sql.replace, used, values..., stamp.now_utc, stamp.device);
+    if (mode == Mode::kReplace) need_changed(sql.table.c_str());
+    return used;
+  }
+
+  std::optional<std::int64_t> visit_or_nothing(const std::string& key) {
+    if (key.empty()) return std::nullopt;
+    return id_of(kVisitId, "visit", key);
+  }
+
+  void put(Mode mode, const Water& w) {
+    row = quoted("water", w.name);
+    write_row(mode, TableName::kWater, w.key, w.name, stored_word(kStoredWaterKinds, w.kind),
+              shape_or_nothing(w.shape));
+  }
+
+  void put(Mode mode, const Site& s) {
+    row = quoted("site", s.code);
+    const std::string key =
+        write_row(mode, TableName::kSite, s.key, s.code, s.name, s.water, s.habitat,
+                  stored_word(kStoredWaterKinds, s.kind), stored_word(kStoredSiteStatus, s.status),
+                  s.accuracy_m, s.raw.x, s.raw.y, s.raw.crs, s.raw.note, s.note, point_or_nothing(s.position),
+                  s.type, s.reference, stored_word(kStoredSharing, s.sharing));
+    if (mode == Mode::kAdd) remember(kSiteId, key);
+  }
+
+  void put(Mode mode, const Visit& v) {
+    row = "visit of " + format_date(v.start.date);
+    const std::string key = write_row(mode, TableName::kVisit, v.key, id_of(kSiteId, "site", v.site_key),
+                                      format_date(v.start.date), v.start.minute_of_day,
+                                      v.start.utc_offset_min, v.people, v.weather, v.conditions, v.note);
+    if (mode == Mode::kAdd) remember(kVisitId, key);
+  }
+
+  void put(Mode mode, const Sample& s) {
+    row = quoted("sample", s.code);
+    const std::string key =
+        write_row(mode, TableName::kSample, s.key, s.code, id_of(kVisitId, "visit", s.visit_key),
+                  stored_word(kStoredSampleKinds, s.kind), s.protocol, s.effort, s.effort_unit, s.mesh_um,
+                  s.subsample_share, s.note);
+    if (mode == Mode::kAdd) remember(kSampleId, key);
+  }
+
+  void put(Mode mode, const Record& r) {
+    row = quoted("record", r.verbatim_name);
+    write_row(mode, TableName::kRecord, r.key, id_of(kSampleId, "sample", r.sample_key),
+              id_of(kTaxonId, "taxon", r.taxon_key), stored_word(kStoredNameMatches, r.match),
+              stored_word(kStoredQuantities, r.quantity), r.count_min, r.count_max,
+              stored_word(kStoredLifeStages, r.stage), r.certainty, r.verbatim_name, r.verbatim_quantity,
+              r.class_code, r.class_scheme, r.qualifier, r.note);
+  }
+
+  void put(Mode mode, const Measurement& m) {
+    row = quoted("measurement", m.quantity);
+    const std::int64_t visit = id_of(kVisitId, "visit", m.visit_key);
+    std::optional<std::int64_t> sample;
+    if (!m.sample_key.empty()) {
+      sample = id_of(kSampleId, "sample", m.sample_key);
+      Statement& s = statement(kVisitOfSample);
+      s.bind(1, *sample);
+      const bool same_visit = s.step() && s.integer(0) == visit;
+      s.reset();
+      if (!same_visit) {
+        throw Error(ErrorCode::kBadInput,
+                    "its sample is of another visit; give the visit that the sample was taken at");
+      }
+    }
+    write_row(mode, TableName::kMeasurement, m.key, visit, sample, m.quantity, m.unit, m.value,
+              m.below_detection, m.verbatim_value, m.note);
+  }
+
+  void put(Mode mode, const Outfall& o) {
+    row = quoted("outfall", o.code);
+    write_row(mode, TableName::kOutfall, o.key, o.code, o.name, stored_word(kStoredOutfallKinds, o.kind),
+              date_text(o.since), date_text(o.until), o.raw.x, o.raw.y, o.raw.crs, o.raw.note, o.note,
+              encode_point(o.position), o.strength);
+  }
+
+  void put(Mode mode, const Reach& r) {
+    row = quoted("reach", r.name);
+    write_row(mode, TableName::kReach, r.key, r.name, encode_line(r.line), r.two_way, r.note);
+  }
+
+  void put(Mode mode, const Catchment& c) {
+    row = quoted("catchment", c.code);
+    write_row(mode, TableName::kCatchment, c.key, c.code, c.name, shape_or_nothing(c.shape));
+  }
+
+  void put(Mode mode, const Photo& p) {
+    row = quoted("photo", p.file);
+    write_row(mode, TableName::kPhoto, p.key, id_of(kSiteId, "site", p.site_key),
+              visit_or_nothing(p.visit_key), p.file, p.caption);
+  }
+
+  void put(Mode mode, const BaseLayer& l) {
+    row = quoted("background map", l.file);
+    write_row(mode, TableName::kLayer, l.key, l.title, l.file, l.attribution,
+              stored_word(kStoredLayerLooks, l.look), l.shown);
+  }
+
+  void put(Mode mode, const Person& p) {
+    row = quoted("person", p.name);
+    write_row(mode, TableName::kPerson, p.key, p.name, p.agreed, p.note);
+  }
+
+  void put(Mode mode, const SensitiveTaxon& t) {
+    row = quoted("sensitive taxon", t.name);
+    write_row(mode, TableName::kSensitiveTaxon, t.key, t.name, stored_word(kStoredSharing, t.sharing),
+              t.cell_m, t.note);
+  }
+
+  void put(Mode mode, const Kit& k) {
+    row = quoted("kit", k.code);
+    const std::string key = write_row(mode, TableName::kKit, k.key, k.code, k.name,
+                                      stored_word(kStoredKitKinds, k.kind), k.set, k.note, k.retired);
+    if (mode == Mode::kAdd) remember(kKitId, key);
+  }
+
+  void put(Mode mode, const KitUse& u) {
+    row = "use of kit on " + format_date(u.when.date);
+    write_row(mode, TableName::kKitUse, u.key, id_of(kKitId, "kit", u.kit_key),
+              id_of(kSiteId, "site", u.site_key), visit_or_nothing(u.visit_key), format_date(u.when.date),
+              u.when.minute_of_day, u.when.utc_offset_min, u.override_reason, u.note);
+  }
+
+  void put(Mode mode, const Cleaning& c) {
+    row = "cleaning of " + format_date(c.finished.date);
+    write_row(mode, TableName::kCleaning, c.key, id_of(kKitId, "kit", c.kit_key),
+              format_date(c.finished.date), c.finished.minute_of_day, c.finished.utc_offset_min, c.agent,
+              c.concentration_pct, c.temperature_c, c.contact_min, c.note);
+  }
+
+  void put(Mode mode, const Holding& h) {
+    row = quoted("live sample", h.what);
+    write_row(mode, TableName::kHolding, h.key, id_of(kKitId, "vessel", h.kit_key),
+              id_of(kSiteId, "site", h.site_key), h.what, format_date(h.since), date_text(h.until),
+              stored_word(kStoredHoldingOutcomes, h.outcome), h.note);
+  }
+
+  void put(Mode mode, const WaterRisk& r) {
+    row = quoted("risk", r.target);
+    write_row(mode, TableName::kWaterRisk, r.key, id_of(kSiteId, "site", r.site_key), r.target,
+              stored_word(kStoredRiskStatus, r.status), format_date(r.since), r.told_by, r.note);
+  }
+
+  void put(Mode mode, const Ground& g) {
+    row = quoted("ground", g.name);
+    write_row(mode, TableName::kGround, g.key, g.name, stored_word(kStoredGroundKinds, g.kind),
+              std::visit([](const auto& shape) { return shape_bytes(shape); }, g.shape), g.note);
+  }
+
+  template <class Row>
+  void operator()(const Replace<Row>& edit) {
+    put(Mode::kReplace, edit.row);
+  }
+
+  void operator()(const Remove& edit) {
+    const RowStatements& sql = row_statements(edit.table);
+    row = quoted(sql.table, edit.key);
+    run(sql.remove, edit.key);
+    need_changed(sql.table.c_str());
+    for (auto& [lookup, known] : ids) known.erase(edit.key);
+  }
+
+  void operator()(const AddWater& edit) { put(Mode::kAdd, edit.water); }
+  void operator()(const AddSite& edit) { put(Mode::kAdd, edit.site); }
+  void operator()(const AddVisit& edit) { put(Mode::kAdd, edit.visit); }
+  void operator()(const AddSample& edit) { put(Mode::kAdd, edit.sample); }
+  void operator()(const AddRecord& edit) { put(Mode::kAdd, edit.record); }
+  void operator()(const AddMeasurement& edit) { put(Mode::kAdd, edit.measurement); }
+  void operator()(const AddOutfall& edit) { put(Mode::kAdd, edit.outfall); }
+  void operator()(const AddReach& edit) { put(Mode::kAdd, edit.reach); }
+  void operator()(const AddCatchment& edit) { put(Mode::kAdd, edit.catchment); }
+  void operator()(const AddPhoto& edit) { put(Mode::kAdd, edit.photo); }
+  void operator()(const AddLayer& edit) { put(Mode::kAdd, edit.layer); }
+  void operator()(const AddPerson& edit) { put(Mode::kAdd, edit.person); }
+  void operator()(const AddSensitiveTaxon& edit) { put(Mode::kAdd, edit.taxon); }
+  void operator()(const AddKit& edit) { put(Mode::kAdd, edit.kit); }
+  void operator()(const AddKitUse& edit) { put(Mode::kAdd, edit.use); }
+  void operator()(const AddCleaning& edit) { put(Mode::kAdd, edit.cleaning); }
+  void operator()(const AddHolding& edit) { put(Mode::kAdd, edit.holding); }
+  void operator()(const AddWaterRisk& edit) { put(Mode::kAdd, edit.risk); }
+  void operator()(const AddGround& edit) { put(Mode::kAdd, edit.ground); }
 
   void operator()(const MoveSite& edit) {
     row = quoted("site", edit.site_key);
@@ -217,78 +370,6 @@ struct BatchWriter::Impl {
     row = quoted("outfall", edit.outfall_key);
     run(kSetOutfallStrength, edit.outfall_key, edit.strength, stamp.now_utc, stamp.device);
     need_changed("outfall");
-  }
-
-  void operator()(const AddVisit& edit) {
-    const Visit& v = edit.visit;
-    const std::string key = key_or_new(v.key);
-    row = "visit of " + format_date(v.start.date);
-    run(kInsertVisit, key, id_of(kSiteId, "site", v.site_key), format_date(v.start.date),
-        v.start.minute_of_day, v.start.utc_offset_min, v.people, v.weather, v.conditions, v.note,
-        stamp.now_utc, stamp.device);
-    remember(kVisitId, key);
-  }
-
-  void operator()(const AddSample& edit) {
-    const Sample& s = edit.sample;
-    const std::string key = key_or_new(s.key);
-    row = quoted("sample", s.code);
-    run(kInsertSample, key, s.code, id_of(kVisitId, "visit", s.visit_key),
-        stored_word(kStoredSampleKinds, s.kind), s.protocol, s.effort, s.effort_unit, s.mesh_um,
-        s.subsample_share, s.note, stamp.now_utc, stamp.device);
-    remember(kSampleId, key);
-  }
-
-  void operator()(const AddRecord& edit) {
-    const Record& r = edit.record;
-    row = quoted("record", r.verbatim_name);
-    run(kInsertRecord, key_or_new(r.key), id_of(kSampleId, "sample", r.sample_key),
-        id_of(kTaxonId, "taxon", r.taxon_key), stored_word(kStoredNameMatches, r.match),
-        stored_word(kStoredQuantities, r.quantity), r.count_min, r.count_max,
-        stored_word(kStoredLifeStages, r.stage), r.certainty, r.verbatim_name, r.verbatim_quantity,
-        r.class_code, r.class_scheme, r.qualifier, r.note, stamp.now_utc, stamp.device);
-  }
-
-  void operator()(const AddMeasurement& edit) {
-    const Measurement& m = edit.measurement;
-    row = quoted("measurement", m.quantity);
-    const std::int64_t visit = id_of(kVisitId, "visit", m.visit_key);
-    std::optional<std::int64_t> sample;
-    if (!m.sample_key.empty()) {
-      sample = id_of(kSampleId, "sample", m.sample_key);
-      Statement& s = statement(kVisitOfSample);
-      s.bind(1, *sample);
-      const bool same_visit = s.step() && s.integer(0) == visit;
-      s.reset();
-      if (!same_visit) {
-        throw Error(ErrorCode::kBadInput,
-                    "its sample is of another visit; give the visit that the sample was taken at");
-      }
-    }
-    run(kInsertMeasurement, key_or_new(m.key), visit, sample, m.quantity, m.unit, m.value, m.below_detection,
-        m.verbatim_value, m.note, stamp.now_utc, stamp.device);
-  }
-
-  void operator()(const AddOutfall& edit) {
-    const Outfall& o = edit.outfall;
-    row = quoted("outfall", o.code);
-    run(kInsertOutfall, key_or_new(o.key), o.code, o.name, stored_word(kStoredOutfallKinds, o.kind),
-        date_text(o.since), date_text(o.until), o.raw.x, o.raw.y, o.raw.crs, o.raw.note, o.note,
-        encode_point(o.position), o.strength, stamp.now_utc, stamp.device);
-  }
-
-  void operator()(const AddReach& edit) {
-    const Reach& r = edit.reach;
-    row = quoted("reach", r.name);
-    run(kInsertReach, key_or_new(r.key), r.name, encode_line(r.line), r.two_way, r.note, stamp.now_utc,
-        stamp.device);
-  }
-
-  void operator()(const AddCatchment& edit) {
-    const Catchment& c = edit.catchment;
-    row = quoted("catchment", c.code);
-    run(kInsertCatchment, key_or_new(c.key), c.code, c.name, shape_or_nothing(c.shape), stamp.now_utc,
-        stamp.device);
   }
 };
 
@@ -320,8 +401,10 @@ void write_survey_info(const Database& database, const SurveyInfo& info, const E
   insert.run(key, info.title, info.description, info.crs, stamp.now_utc, stamp.device);
 }
 
-std::span<const std::string_view> writer_statements() {
-  return kStatements;
+std::vector<std::string_view> writer_statements() {
+  std::vector<std::string_view> all = all_row_statements();
+  all.insert(all.end(), std::begin(kStatements), std::end(kStatements));
+  return all;
 }
 
 }  // namespace brookmark::core

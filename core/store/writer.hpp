@@ -6,6 +6,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "core/base/uuid.hpp"
 #include "core/store/edit.hpp"
@@ -38,6 +39,6 @@ class BatchWriter {
 void write_survey_info(const Database& database, const SurveyInfo& info, const EditStamp& stamp);
 
 // Every statement of this module, so that a test can prepare them all against the newest schema.
-std::span<const std::string_view> writer_statements();
+std::vector<std::string_view> writer_statements();
 
 }  // namespace brookmark::core

@@ -32,6 +32,7 @@ struct SiteColumns {
   std::vector<WaterKind> kind;
   std::vector<SiteStatus> status;
   std::vector<bool> reference;
+  std::vector<Sharing> sharing;
   std::vector<LonLat> position;  // kUnplaced where none was noted
   std::vector<std::optional<double>> accuracy_m;
   std::vector<RawPosition> raw;
@@ -47,20 +48,21 @@ struct VisitColumns {
 
 // Ordered by site, then date, then code: the samples of one site are neighbours, oldest first.
 struct SampleColumns {
-  TextColumn key, code, protocol, effort_unit;
+  TextColumn key, code, protocol, effort_unit, note;
   std::vector<VisitIndex> visit;
   std::vector<SiteIndex> site;  // of the visit
   std::vector<Date> date;       // of the visit
   std::vector<SampleKind> kind;
   std::vector<std::optional<double>> subsample_share;
   std::vector<std::optional<double>> effort;  // in effort_unit
-  std::vector<std::size_t> record_begin;      // size() + 1 entries; records of sample i are [i] up to [i + 1]
+  std::vector<std::optional<double>> mesh_um;
+  std::vector<std::size_t> record_begin;  // size() + 1 entries; records of sample i are [i] up to [i + 1]
   std::size_t size() const { return site.size(); }
 };
 
 // Ordered by sample, then as entered.
 struct RecordColumns {
-  TextColumn key, verbatim_name, verbatim_quantity, class_code, qualifier;
+  TextColumn key, verbatim_name, verbatim_quantity, class_code, class_scheme, qualifier, note;
   std::vector<SampleIndex> sample;
   std::vector<TaxonIndex> taxon;
   std::vector<NameMatch> match;
@@ -68,13 +70,14 @@ struct RecordColumns {
   std::vector<std::int64_t> count_min;  // 1 for presence, 0 for absence
   std::vector<std::int64_t> count_max;  // kOpen where a class has no upper limit, and for presence
   std::vector<LifeStage> stage;
-  std::vector<float> certainty;  // 1 where the surveyor gave none
+  std::vector<double> certainty; // 1 where the surveyor gave none
+  std::vector<bool> certainty_given;
   static constexpr std::int64_t kOpen = INT64_MAX;
   std::size_t size() const { return taxon.size(); }
 };
 
 struct MeasurementColumns {
-  TextColumn key, quantity, unit, verbatim_value;
+  TextColumn key, quantity, unit, verbatim_value, note;
   std::vector<VisitIndex> visit;
   std::vector<SampleIndex> sample;  // may be none()
   std::vector<std::optional<double>> value;
@@ -94,6 +97,16 @@ struct Snapshot {
   std::vector<Outfall> outfalls;  // ordered by code
   std::vector<Reach> reaches;
   std::vector<Catchment> catchments;  // ordered by code
+  std::vector<Photo> photos;          // these as entered
+  std::vector<BaseLayer> layers;
+  std::vector<Person> people;
+  std::vector<SensitiveTaxon> sensitive_taxa;
+  std::vector<Kit> kit;  // ordered by code
+  std::vector<KitUse> kit_uses;
+  std::vector<Cleaning> cleanings;
+  std::vector<Holding> holdings;
+  std::vector<WaterRisk> risks;
+  std::vector<Ground> grounds;
 
   std::optional<SiteIndex> find_site(std::string_view code_or_key) const;
   std::optional<SampleIndex> find_sample(std::string_view code_or_key) const;

@@ -51,6 +51,41 @@ constexpr auto kSiteStatuses = std::to_array<Word<SiteStatus>>({{SiteStatus::kPr
                                                                 {SiteStatus::kActive, "active"},
                                                                 {SiteStatus::kRetired, "retired"}});
 
+constexpr auto kSharings = std::to_array<Word<Sharing>>(
+    {{Sharing::kOpen, "open"}, {Sharing::kBlurred, "blurred"}, {Sharing::kWithheld, "withheld"}});
+
+constexpr auto kKitKinds = std::to_array<Word<KitKind>>({{KitKind::kOther, "other"},
+                                                         {KitKind::kNet, "net"},
+                                                         {KitKind::kFootwear, "footwear"},
+                                                         {KitKind::kTray, "tray"},
+                                                         {KitKind::kVessel, "vessel"},
+                                                         {KitKind::kRope, "rope"},
+                                                         {KitKind::kBoat, "boat"},
+                                                         {KitKind::kProbe, "probe"},
+                                                         {KitKind::kFootwear, "boots"},
+                                                         {KitKind::kFootwear, "waders"},
+                                                         {KitKind::kVessel, "jar"},
+                                                         {KitKind::kVessel, "bottle"}});
+
+constexpr auto kHoldingOutcomes =
+    std::to_array<Word<HoldingOutcome>>({{HoldingOutcome::kHeld, "held"},
+                                         {HoldingOutcome::kReturned, "returned"},
+                                         {HoldingOutcome::kDisposed, "disposed"}});
+
+constexpr auto kRiskStatuses = std::to_array<Word<RiskStatus>>({{RiskStatus::kSuspected, "suspected"},
+                                                                {RiskStatus::kConfirmed, "confirmed"},
+                                                                {RiskStatus::kCleared, "cleared"}});
+
+constexpr auto kGroundKinds = std::to_array<Word<GroundKind>>({{GroundKind::kPrivate, "private"},
+                                                               {GroundKind::kUnsafe, "unsafe"},
+                                                               {GroundKind::kRoad, "road"},
+                                                               {GroundKind::kBridge, "bridge"},
+                                                               {GroundKind::kAccess, "access"},
+                                                               {GroundKind::kRefused, "refused"}});
+
+constexpr auto kLayerLooks =
+    std::to_array<Word<LayerLook>>({{LayerLook::kPicture, "picture"}, {LayerLook::kHillshade, "hillshade"}});
+
 constexpr auto kSampleKinds = std::to_array<Word<SampleKind>>({{SampleKind::kRoutine, "routine"},
                                                                {SampleKind::kReplicate, "replicate"},
                                                                {SampleKind::kBlank, "blank"}});
@@ -135,6 +170,39 @@ const char* site_status_name(SiteStatus status) {
 }
 std::optional<SiteStatus> parse_site_status(std::string_view text) {
   return parse_word(kSiteStatuses, text);
+}
+const char* sharing_name(Sharing sharing) {
+  return name_of(kSharings, sharing);
+}
+std::optional<Sharing> parse_sharing(std::string_view text) {
+  return parse_word(kSharings, text);
+}
+const char* kit_kind_name(KitKind kind) {
+  return name_of(kKitKinds, kind);
+}
+std::optional<KitKind> parse_kit_kind(std::string_view text) {
+  return parse_word(kKitKinds, text);
+}
+const char* holding_outcome_name(HoldingOutcome outcome) {
+  return name_of(kHoldingOutcomes, outcome);
+}
+std::optional<HoldingOutcome> parse_holding_outcome(std::string_view text) {
+  return parse_word(kHoldingOutcomes, text);
+}
+const char* risk_status_name(RiskStatus status) {
+  return name_of(kRiskStatuses, status);
+}
+std::optional<RiskStatus> parse_risk_status(std::string_view text) {
+  return parse_word(kRiskStatuses, text);
+}
+const char* ground_kind_name(GroundKind kind) {
+  return name_of(kGroundKinds, kind);
+}
+std::optional<GroundKind> parse_ground_kind(std::string_view text) {
+  return parse_word(kGroundKinds, text);
+}
+const char* layer_look_name(LayerLook look) {
+  return name_of(kLayerLooks, look);
 }
 const char* sample_kind_name(SampleKind kind) {
   return name_of(kSampleKinds, kind);

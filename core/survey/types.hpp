@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <variant>
 #include <vector>
 
 #include "core/base/date.hpp"
@@ -34,6 +35,11 @@ enum class SiteStatus : std::uint8_t { kProposed, kActive, kRetired };
 const char* site_status_name(SiteStatus status);
 std::optional<SiteStatus> parse_site_status(std::string_view text);
 
+// What of a site may leave the surveyor's hands: as it is, moved to the middle of a grid cell, or nothing.
+enum class Sharing : std::uint8_t { kOpen, kBlurred, kWithheld };
+const char* sharing_name(Sharing sharing);
+std::optional<Sharing> parse_sharing(std::string_view text);
+
 enum class SampleKind : std::uint8_t { kRoutine, kReplicate, kBlank };
 const char* sample_kind_name(SampleKind kind);
 std::optional<SampleKind> parse_sample_kind(std::string_view text);
@@ -48,6 +54,27 @@ enum class OutfallKind : std::uint8_t {
 };
 const char* outfall_kind_name(OutfallKind kind);  // "treated sewage"
 std::optional<OutfallKind> parse_outfall_kind(std::string_view text);
+
+enum class KitKind : std::uint8_t { kOther, kNet, kFootwear, kTray, kVessel, kRope, kBoat, kProbe };
+const char* kit_kind_name(KitKind kind);
+std::optional<KitKind> parse_kit_kind(std::string_view text);
+
+// How a live sample kept away from its water ended.
+enum class HoldingOutcome : std::uint8_t { kHeld, kReturned, kDisposed };
+const char* holding_outcome_name(HoldingOutcome outcome);
+std::optional<HoldingOutcome> parse_holding_outcome(std::string_view text);
+
+enum class RiskStatus : std::uint8_t { kSuspected, kConfirmed, kCleared };
+const char* risk_status_name(RiskStatus status);
+std::optional<RiskStatus> parse_risk_status(std::string_view text);
+
+// The ground between the waters. kRefused: a spot once suggested for sampling and refused.
+enum class GroundKind : std::uint8_t { kPrivate, kUnsafe, kRoad, kBridge, kAccess, kRefused };
+const char* ground_kind_name(GroundKind kind);
+std::optional<GroundKind> parse_ground_kind(std::string_view text);
+
+enum class LayerLook : std::uint8_t { kPicture, kHillshade };
+const char* layer_look_name(LayerLook look);
 
 enum class LifeStage : std::uint8_t { kUnknown, kEgg, kLarva, kPupa, kAdult };  // nymph = larva
 const char* life_stage_name(LifeStage stage);
@@ -115,6 +142,7 @@ struct Site {
       kUnplaced;  // kUnplaced: known by name only; scored and listed, without distances, not on the map
   std::optional<double> accuracy_m;
   RawPosition raw;
+  Sharing sharing = Sharing::kOpen;
 };
 
 struct Visit {
@@ -180,6 +208,76 @@ struct Reach {
 struct Catchment {
   std::string key, code, name;
   MultiPolygon shape;
+};
+
+struct Photo {
+  std::string key, site_key, visit_key;  // visit_key may be empty
+  std::string file;                      // from the survey file's folder, with forward slashes
+  std::string caption;
+};
+
+// A background map. The file stays where it is.
+struct BaseLayer {
+  std::string key, title, file, attribution;
+  LayerLook look = LayerLook::kPicture;
+  bool shown = true;
+};
+
+// Somebody named in visits. Who is not listed did not agree to be named outside the survey.
+struct Person {
+  std::string key, name, note;
+  bool agreed = false;
+};
+
+// A taxon, with all below it, whose records leave blurred or not at all.
+struct SensitiveTaxon {
+  std::string key, name, note;
+  Sharing sharing = Sharing::kBlurred;  // never kOpen
+  std::optional<double> cell_m;         // size of the grid cell; nothing: that of the export
+};
+
+// A vessel is kit as well: it belongs to the water of its last use until it has been cleaned.
+struct Kit {
+  std::string key, code, name, note;
+  KitKind kind = KitKind::kOther;
+  std::string set;  // what is used together has one word; may be empty
+  bool retired = false;
+};
+
+struct KitUse {
+  std::string key, kit_key, site_key, visit_key;  // visit_key may be empty
+  Moment when;
+  std::string override_reason;  // why somebody went on in spite of a warning; empty where there was none
+  std::string note;
+};
+
+struct Cleaning {
+  std::string key, kit_key;
+  Moment finished;
+  std::string agent;  // of reference/cleaning rules, or the surveyor's own words; never empty
+  std::optional<double> concentration_pct, temperature_c, contact_min;
+  std::string note;
+};
+
+// Live animals or water kept in a vessel (kit_key) away from their water.
+struct Holding {
+  std::string key, kit_key, site_key, what, note;
+  Date since;
+  std::optional<Date> until;  // missing while held
+  HoldingOutcome outcome = HoldingOutcome::kHeld;
+};
+
+// A pathogen or an invasive species at a site, and so in the water that it lies on.
+struct WaterRisk {
+  std::string key, site_key, target, told_by, note;
+  RiskStatus status = RiskStatus::kSuspected;
+  Date since;
+};
+
+struct Ground {
+  std::string key, name, note;
+  GroundKind kind = GroundKind::kPrivate;
+  std::variant<LonLat, Line, MultiPolygon> shape;
 };
 
 }  // namespace brookmark::core

@@ -45,7 +45,7 @@ inline core::Snapshot counted_survey(std::size_t sites, std::size_t samples_per_
   }
   s.records.quantity.assign(records, core::QuantityKind::kCount);
   s.records.stage.assign(records, core::LifeStage::kUnknown);
-  s.records.certainty.assign(records, 1.0F);
+  s.records.certainty.assign(records, 1.0);
   s.records.taxon.reserve(records);
   s.records.count_min.reserve(records);
   for (std::size_t r = 0; r < records; ++r) {

@@ -90,7 +90,7 @@ struct SmallSurvey {
     add_record(2, QuantityKind::kCount, 5, 5, "Chironomidae", "5");
     add_record(3, QuantityKind::kCount, 3, 3, "wriggly thing", "3");
     add_record(1, QuantityKind::kAbsent, 0, 0, "Baetidae", "0");
-    snapshot.records.certainty.back() = 0.9F;
+    snapshot.records.certainty.back() = 0.9;
     add_sample("S2-2024-blank", third, SampleKind::kBlank);
     snapshot.samples.record_begin.push_back(snapshot.records.size());
 
@@ -154,6 +154,7 @@ struct SmallSurvey {
     sites.note.append("");
     sites.type.append("");
     sites.reference.push_back(false);
+    sites.sharing.push_back(core::Sharing::kOpen);
     sites.kind.push_back(kind);
     sites.status.push_back(core::SiteStatus::kActive);
     sites.position.push_back(position);

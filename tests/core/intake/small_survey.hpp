@@ -27,6 +27,7 @@ inline void add_site(core::Snapshot& s, const std::string& code, core::LonLat po
     column->append("");
   s.sites.kind.push_back(kind);
   s.sites.reference.push_back(false);
+  s.sites.sharing.push_back(core::Sharing::kOpen);
   s.sites.status.push_back(core::SiteStatus::kActive);
   s.sites.position.push_back(position);
   s.sites.accuracy_m.emplace_back();

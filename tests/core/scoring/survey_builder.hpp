@@ -69,6 +69,7 @@ class SurveyBuilder {
     sites.type.append(type);
     sites.kind.push_back(kind);
     sites.reference.push_back(reference);
+    sites.sharing.push_back(core::Sharing::kOpen);
     sites.status.push_back(core::SiteStatus::kActive);
     sites.position.push_back(position);
     sites.accuracy_m.emplace_back();

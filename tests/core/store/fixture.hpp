@@ -104,14 +104,30 @@ inline core::Taxon taxon(const std::string& key, const std::string& name, const 
 // One row of every table.
 inline core::EditBatch one_of_each() {
   using namespace core;
-  return {"import survey",
-          "one of each",
-          {AddTaxon{taxon("t", "Baetidae")},
-           AddWater{{"w", "Mill pond", WaterKind::kPond, square(10, 60, 0.01)}}, AddSite{site("s", "S1")},
-           AddVisit{visit("v", "s", "2024-04-01T09:30+01:00")}, AddSample{sample("m", "M1", "v")},
-           AddRecord{count_record("m", "t", 7)}, AddMeasurement{measurement("v", "pH", 7.2)},
-           AddOutfall{outfall("O1")}, AddReach{{"r", "Main", {{10, 60}, {10.01, 60.01}}}},
-           AddCatchment{{"c", "C1", "All", square(9, 59, 2)}}}};
+  return {
+      "import survey",
+      "one of each",
+      {AddTaxon{taxon("t", "Baetidae")},
+       AddWater{{"w", "Mill pond", WaterKind::kPond, square(10, 60, 0.01)}},
+       AddSite{site("s", "S1")},
+       AddVisit{visit("v", "s", "2024-04-01T09:30+01:00")},
+       AddSample{sample("m", "M1", "v")},
+       AddRecord{count_record("m", "t", 7)},
+       AddMeasurement{measurement("v", "pH", 7.2)},
+       AddOutfall{outfall("O1")},
+       AddReach{{"r", "Main", {{10, 60}, {10.01, 60.01}}}},
+       AddCatchment{{"c", "C1", "All", square(9, 59, 2)}},
+       AddPhoto{{"p", "s", "v", "photos/ford.jpg", "from the bridge"}},
+       AddLayer{{"l", "Ground", "dem.tif", "nobody's land", LayerLook::kHillshade, true}},
+       AddPerson{{"n", "A. Invented", "", true}},
+       AddSensitiveTaxon{{"x", "Astacidae", "poaching", Sharing::kBlurred, 1000.0}},
+       AddKit{{"k", "NET1", "hand net", "", KitKind::kNet, "A", false}},
+       AddKitUse{{"u", "k", "s", "v", *parse_moment("2024-04-01T09:30+01:00"), "no time to dry", ""}},
+       AddCleaning{{"cl", "k", *parse_moment("2024-04-02T10:00+01:00"), "hot water", {}, 50.0, 15.0, ""}},
+       AddHolding{{"h", "k", "s", "two larvae", "", *parse_date("2024-04-01"), {}, HoldingOutcome::kHeld}},
+       AddWaterRisk{
+           {"wr", "s", "ranavirus", "warden", "", RiskStatus::kSuspected, *parse_date("2024-03-01")}},
+       AddGround{{"g", "garden", "", GroundKind::kPrivate, square(10, 60, 0.01)}}}};
 }
 
 inline core::SurveyFile small_survey(const fs::path& path, core::StoreOptions options = fixed_options()) {
@@ -126,10 +142,34 @@ inline std::string dump(const fs::path& path, bool with_log = false) {
   REQUIRE(sqlite3_open_v2(path.c_str(), &handle, SQLITE_OPEN_READONLY, nullptr) == SQLITE_OK);
   const std::unique_ptr<sqlite3, int (*)(sqlite3*)> database(handle, sqlite3_close);
   std::string text;
-  for (const std::string table :
-       {"survey", "taxon", "water", "site", "visit", "sample", "record", "measurement", "outfall", "reach",
-        "catchment", "idx_water_geom", "idx_site_geom", "idx_outfall_geom", "idx_reach_geom",
-        "idx_catchment_geom", "edit_log"}) {
+  for (const std::string table : {"survey",
+                                  "taxon",
+                                  "water",
+                                  "site",
+                                  "visit",
+                                  "sample",
+                                  "record",
+                                  "measurement",
+                                  "outfall",
+                                  "reach",
+                                  "catchment",
+                                  "photo",
+                                  "layer",
+                                  "person",
+                                  "sensitive_taxon",
+                                  "kit",
+                                  "kit_use",
+                                  "cleaning",
+                                  "holding",
+                                  "water_risk",
+                                  "ground",
+                                  "idx_ground_geom",
+                                  "idx_water_geom",
+                                  "idx_site_geom",
+                                  "idx_outfall_geom",
+                                  "idx_reach_geom",
+                                  "idx_catchment_geom",
+                                  "edit_log"}) {
     if (table == "edit_log" && !with_log) continue;
     text += table + "\n";
     sqlite3_stmt* raw = nullptr;
@@ -152,7 +192,7 @@ inline std::string dump(const fs::path& path, bool with_log = false) {
 // SpatiaLite's own opinion about its indexes, and SQLite's about the file.
 inline void check_consistent(const fs::path& path) {
   const core::Database database(path, core::OpenMode::kReadWrite, 50);
-  for (const char* table : {"water", "site", "outfall", "reach", "catchment"}) {
+  for (const char* table : {"water", "site", "outfall", "reach", "catchment", "ground"}) {
     CAPTURE(table);
     CHECK(database.query_integer("SELECT CheckSpatialIndex('"s + table + "', 'geom')") == 1);
   }

@@ -218,7 +218,7 @@ TEST_CASE("presence, count, class and absence are four different things") {
   CHECK(s.records.class_code[1] == "C");
   CHECK(s.records.class_code[4] == "");
   CHECK(s.records.stage[4] == LifeStage::kPupa);
-  CHECK(s.records.certainty == std::vector<float>{1, 1, 1, 1, 0.5});
+  CHECK(s.records.certainty == std::vector<double>{1, 1, 1, 1, 0.5});
   CHECK(s.records.match[4] == NameMatch::kGenusOfBinomial);
   const Database database(folder / "a.brook", OpenMode::kReadOnly, 50);
   CHECK(database.query_text("SELECT qualifier || note FROM record WHERE certainty = 0.5") ==

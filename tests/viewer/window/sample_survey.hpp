@@ -51,6 +51,7 @@ class SurveyBuilder {
     s.note.append("");
     s.type.append("");
     s.reference.push_back(false);
+    s.sharing.push_back(core::Sharing::kOpen);
     s.kind.push_back(kind);
     s.status.push_back(core::SiteStatus::kActive);
     s.position.push_back(at);

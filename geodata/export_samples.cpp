@@ -25,11 +25,6 @@ Cell offset_cell(const core::Moment& moment) {
   return std::int64_t{*moment.utc_offset_min};
 }
 
-// 0.9 stored in 32 bits is 0.899999976 in 64; what the surveyor wrote had few digits.
-double plain(float value) {
-  return std::round(static_cast<double>(value) * 1e6) / 1e6;
-}
-
 ExportRow sample_row(const core::Snapshot& snapshot, std::size_t i) {
   const core::SampleColumns& samples = snapshot.samples;
   const core::Moment& start = snapshot.visits.start[samples.visit[i].value()];
@@ -77,7 +72,7 @@ ExportRow record_row(const core::Snapshot& snapshot, std::size_t i) {
            static_cast<bool>(snapshot.taxa.listed[taxon]), core::name_match_name(records.match[i]),
            core::quantity_kind_name(records.quantity[i]), records.count_min[i], count_max,
            text_cell(records.class_code[i]), text_cell(records.verbatim_quantity[i]),
-           core::life_stage_name(records.stage[i]), plain(records.certainty[i])},
+           core::life_stage_name(records.stage[i]), records.certainty[i]},
           {}};
 }
 

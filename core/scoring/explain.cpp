@@ -144,9 +144,8 @@ class Explainer {
   std::string verbatim(std::size_t r) const { return story_.verbatim(r); }
 
   WaterKind kind() const { return snapshot_.sites.kind[snapshot_.samples.site[story_.sample].value()]; }
-  // To three decimals: 0.3 is kept as a float, which is not quite 0.3.
   static std::string certainty_text(double certainty) {
-    return format_number(std::round(static_cast<double>(certainty) * 1000) / 1000);
+    return format_number(std::round(certainty * 1000) / 1000);
   }
 
   void explain_absence(std::size_t r, RecordPart& part) const {

@@ -267,8 +267,7 @@ class SnapshotReader {
       records.count_min.push_back(count_min);
       records.count_max.push_back(count_max);
       records.stage.push_back(read_word(kStoredLifeStages, row.text(6)));
-      records.certainty.push_back(
-          row.is_null(7) ? 1.0 : within(row.real(7), 0.0, 1.0, "a certainty"));
+      records.certainty.push_back(row.is_null(7) ? 1.0 : within(row.real(7), 0.0, 1.0, "a certainty"));
       records.key.append(row.text(8));
       records.verbatim_name.append(row.text(9));
       records.verbatim_quantity.append(row.text(10));

@@ -70,7 +70,7 @@ struct RecordColumns {
   std::vector<std::int64_t> count_min;  // 1 for presence, 0 for absence
   std::vector<std::int64_t> count_max;  // kOpen where a class has no upper limit, and for presence
   std::vector<LifeStage> stage;
-  std::vector<double> certainty; // 1 where the surveyor gave none
+  std::vector<double> certainty;  // 1 where the surveyor gave none
   std::vector<bool> certainty_given;
   static constexpr std::int64_t kOpen = INT64_MAX;
   std::size_t size() const { return taxon.size(); }

@@ -1,0 +1,123 @@
+// Why: a history of kit reads best as lines: who was where, when, and how it was cleaned.
+// Use: HygieneSurvey s; s.site("A1", "Heron Pond"); s.kit("N1"); s.use("N1", "A1", "2025-05-03T09:00");
+//      s.clean("N1", "2025-05-03T12:00", "Virkon S", 1, {}, 10);
+#pragma once
+
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "core/hygiene/kit_history.hpp"
+#include "core/survey/snapshot.hpp"
+
+namespace brookmark::test {
+
+inline core::Moment moment(const std::string& iso) {
+  const auto parsed = core::parse_moment(iso);
+  if (!parsed) throw std::runtime_error("bad moment in a test: " + iso);
+  return *parsed;
+}
+
+struct HygieneSurvey {
+  core::Snapshot snapshot;
+
+  core::SiteIndex site(const std::string& code, const std::string& water, core::LonLat position = {-30, 45},
+                       core::WaterKind kind = core::WaterKind::kPond) {
+    auto& sites = snapshot.sites;
+    for (core::TextColumn* column : {&sites.key, &sites.code, &sites.name}) column->append(code);
+    for (core::TextColumn* column : {&sites.habitat, &sites.note, &sites.type}) column->append("");
+    sites.water.append(water);
+    sites.kind.push_back(kind);
+    sites.status.push_back(core::SiteStatus::kActive);
+    sites.reference.push_back(false);
+    sites.sharing.push_back(core::Sharing::kOpen);
+    sites.position.push_back(position);
+    sites.accuracy_m.emplace_back();
+    sites.raw.emplace_back();
+    return core::SiteIndex(sites.size() - 1);
+  }
+  void kit(const std::string& code, core::KitKind kind = core::KitKind::kNet, const std::string& set = "") {
+    core::Kit item;
+    item.key = item.code = code;
+    item.kind = kind;
+    item.set = set;
+    snapshot.kit.push_back(item);
+  }
+  void use(const std::string& kit, const std::string& site, const std::string& when) {
+    core::KitUse row;
+    row.key = "use " + std::to_string(snapshot.kit_uses.size());
+    row.kit_key = kit;
+    row.site_key = site;
+    row.when = moment(when);
+    snapshot.kit_uses.push_back(row);
+  }
+  void clean(const std::string& kit, const std::string& finished, const std::string& agent,
+             std::optional<double> pct = {}, std::optional<double> c = {},
+             std::optional<double> minutes = {}) {
+    core::Cleaning row;
+    row.key = "cleaning " + std::to_string(snapshot.cleanings.size());
+    row.kit_key = kit;
+    row.finished = moment(finished);
+    row.agent = agent;
+    row.concentration_pct = pct;
+    row.temperature_c = c;
+    row.contact_min = minutes;
+    snapshot.cleanings.push_back(row);
+  }
+  // Virkon S 1 % for ten minutes: enough against all routine targets.
+  void clean_well(const std::string& kit, const std::string& finished) {
+    clean(kit, finished, "Virkon S", 1, {}, 10);
+  }
+  void risk(const std::string& site, const std::string& target, const std::string& since,
+            core::RiskStatus status = core::RiskStatus::kSuspected) {
+    core::WaterRisk row;
+    row.key = "risk " + std::to_string(snapshot.risks.size());
+    row.site_key = site;
+    row.target = target;
+    row.status = status;
+    row.since = moment(since).date;
+    snapshot.risks.push_back(row);
+  }
+  void hold(const std::string& kit, const std::string& site, const std::string& since,
+            const std::string& what = "larvae") {
+    core::Holding row;
+    row.key = "holding " + std::to_string(snapshot.holdings.size());
+    row.kit_key = kit;
+    row.site_key = site;
+    row.what = what;
+    row.since = moment(since).date;
+    snapshot.holdings.push_back(row);
+  }
+
+  core::SiteIndex at(const std::string& code) const { return *snapshot.find_site(code); }
+  core::KitIndex item(const std::string& code) const {
+    for (std::size_t k = 0; k < snapshot.kit.size(); ++k)
+      if (snapshot.kit[k].code == code) return core::KitIndex(k);
+    throw std::runtime_error("no kit " + code);
+  }
+  // "Heron Pond, Kiln Pond": the waters that the item still belongs to, newest first.
+  std::string open(const std::string& kit, const std::string& when) const {
+    const core::SurveyWaters waters(snapshot);
+    const core::KitHistory history(snapshot, waters);
+    std::string names;
+    for (const auto& open : history.state(item(kit), moment(when)).open)
+      names += (names.empty() ? "" : ", ") + waters.name(open.body);
+    return names;
+  }
+  std::string words(const std::string& kit, const std::string& when) const {
+    const core::SurveyWaters waters(snapshot);
+    const core::KitHistory history(snapshot, waters);
+    return history.state(item(kit), moment(when)).words;
+  }
+  std::vector<core::EntryWarning> warnings(const std::string& kit, const std::string& site,
+                                           const std::string& when) const {
+    const core::SurveyWaters waters(snapshot);
+    const core::KitHistory history(snapshot, waters);
+    const core::KitIndex index = item(kit);
+    return core::warnings_before_entry(snapshot, waters, history, {&index, 1}, at(site), moment(when));
+  }
+};
+
+}  // namespace brookmark::test

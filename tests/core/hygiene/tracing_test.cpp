@@ -1,0 +1,203 @@
+#include "core/hygiene/tracing.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <limits>
+#include <map>
+#include <set>
+
+#include "core/base/random.hpp"
+#include "tests/core/hygiene/hygiene_survey.hpp"
+
+using namespace brookmark;
+using namespace brookmark::test;
+
+namespace {
+
+std::vector<core::TracedWater> trace(const HygieneSurvey& s, const std::string& origin,
+                                     const char* since = nullptr, const char* target = "ranavirus") {
+  const core::SurveyWaters waters(s.snapshot);
+  const core::KitHistory history(s.snapshot, waters);
+  core::TraceQuery query;
+  query.origin = *waters.find(origin);
+  if (since != nullptr) query.since = moment(since).date;
+  query.target = core::find_target(target);
+  return core::trace_contacts(s.snapshot, waters, history, query);
+}
+
+// "Kiln Pond direct, Moat through 2": in the order given.
+std::string said(const HygieneSurvey& s, const std::vector<core::TracedWater>& traced) {
+  const core::SurveyWaters waters(s.snapshot);
+  std::string words;
+  for (const core::TracedWater& water : traced)
+    words += (words.empty() ? "" : ", ") + waters.name(water.body) +
+             (water.direct ? " direct" : " through " + std::to_string(water.chain.size()));
+  return words;
+}
+
+HygieneSurvey ponds() {
+  HygieneSurvey s;
+  for (const char* name : {"Heron", "Kiln", "Moat", "Alder", "Dene"})
+    s.site(name, std::string(name) + " Pond");
+  for (const char* kit : {"N1", "N2", "N3"}) s.kit(kit);
+  return s;
+}
+
+// The same by every pair of uses, to a fixed point. When a water may hold it: the earliest entry by a use that may
+// have come after a use in a water that held it by then, with no cleaning surely in between.
+struct Brute {
+  std::map<std::string, std::int64_t> from;  // water -> minute
+  std::set<std::string> direct;
+};
+Brute brute_force(const HygieneSurvey& s, const std::string& origin, std::int64_t since,
+                  core::TargetIndex target) {
+  const core::SurveyWaters waters(s.snapshot);
+  const auto water_of = [&](const core::KitUse& use) { return waters.name(waters.of(s.at(use.site_key))); };
+  Brute found;
+  found.from[origin] = since;
+  for (bool changed = true; changed;) {
+    changed = false;
+    for (const core::KitUse& out : s.snapshot.kit_uses) {
+      const auto held = found.from.find(water_of(out));
+      const core::TimeSpan left = core::span_of(out.when);
+      if (held == found.from.end() || left.to_min < held->second) continue;
+      for (const core::KitUse& in : s.snapshot.kit_uses) {
+        const core::TimeSpan entered = core::span_of(in.when);
+        if (in.kit_key != out.kit_key || water_of(in) == water_of(out) || water_of(in) == origin) continue;
+        if (entered.to_min < left.from_min) continue;
+        bool cleaned = false;
+        for (const core::Cleaning& c : s.snapshot.cleanings) {
+          const core::TimeSpan at = core::span_of(c.finished);
+          cleaned = cleaned || (c.kit_key == out.kit_key && core::is_enough(c, target) &&
+                                left.to_min < at.from_min && at.to_min < entered.from_min);
+        }
+        if (cleaned) continue;
+        if (water_of(out) == origin) found.direct.insert(water_of(in));
+        const auto known = found.from.find(water_of(in));
+        if (known != found.from.end() && known->second <= entered.from_min) continue;
+        found.from[water_of(in)] = entered.from_min;
+        changed = true;
+      }
+    }
+  }
+  found.from.erase(origin);
+  return found;
+}
+
+}  // namespace
+
+// A history by hand. Heron Pond is suspected from 1 May on.
+//   N1: Heron 3 May, Kiln 4 May                     -> Kiln, directly
+//   N1: cleaned 5 May, then Moat 6 May              -> Moat is not reached by N1
+//   N2: Kiln 7 May, Alder 8 May                     -> Alder, through Kiln
+//   N3: Kiln 2 May (before anything came there), Dene 9 May -> Dene is not reached
+TEST_CASE("contacts are traced directly and through chains, and a cleaning that is enough ends them") {
+  HygieneSurvey s = ponds();
+  s.use("N1", "Heron", "2025-05-03T09:00");
+  s.use("N1", "Kiln", "2025-05-04T09:00");
+  s.clean_well("N1", "2025-05-05T18:00");
+  s.use("N1", "Moat", "2025-05-06T09:00");
+  s.use("N2", "Kiln", "2025-05-07T09:00");
+  s.use("N2", "Alder", "2025-05-08T09:00");
+  s.use("N3", "Kiln", "2025-05-02T09:00");
+  s.use("N3", "Dene", "2025-05-09T09:00");
+  const auto traced = trace(s, "Heron Pond", "2025-05-01");
+  CHECK(said(s, traced) == "Kiln Pond direct, Alder Pond through 2");
+  CHECK(traced[0].words == "N1: Heron Pond 2025-05-03T09:00, then Kiln Pond 2025-05-04T09:00");
+  CHECK(traced[1].words ==
+        "N1: Heron Pond 2025-05-03T09:00, then Kiln Pond 2025-05-04T09:00; N2: Kiln Pond 2025-05-07T09:00, "
+        "then Alder "
+        "Pond 2025-05-08T09:00");
+  CHECK_FALSE(traced[1].order_unsure);
+  // From the 4th on Heron Pond was entered by nobody.
+  CHECK(said(s, trace(s, "Heron Pond", "2025-05-04")) == "");
+  // The same cleaning is nothing against an organism without a rule.
+  CHECK(said(s, trace(s, "Heron Pond", "2025-05-01", "goldfish disease")) ==
+        "Kiln Pond direct, Moat Pond direct, Alder Pond through 2");
+}
+
+TEST_CASE("a weak cleaning ends no chain, and a drying none of a virus") {
+  HygieneSurvey s = ponds();
+  s.use("N1", "Heron", "2025-05-03T09:00");
+  s.clean("N1", "2025-05-03T12:00", "bleach", 1, {}, 30);
+  s.clean("N1", "2025-05-10T12:00", "drying", {}, {}, 9000);
+  s.use("N1", "Kiln", "2025-05-11T09:00");
+  CHECK(said(s, trace(s, "Heron Pond")) == "Kiln Pond direct");
+  CHECK(said(s, trace(s, "Heron Pond", nullptr, "Bd")) == "");
+}
+
+TEST_CASE("uses of one day without a time of day count in the worse order, and that is told") {
+  HygieneSurvey s = ponds();
+  s.use("N1", "Heron", "2025-05-03");
+  s.use("N1", "Kiln", "2025-05-03T08:00");
+  s.clean_well("N1", "2025-05-03T20:00");
+  s.use("N1", "Moat", "2025-05-04T08:00");
+  const auto traced = trace(s, "Heron Pond");
+  // Kiln at eight may have come after Heron. The cleaning at eight in the evening may have come before Heron.
+  CHECK(said(s, traced) == "Kiln Pond direct, Moat Pond direct");
+  CHECK(traced[0].order_unsure);
+  CHECK(traced[0].words.find("a time of day is missing") != std::string::npos);
+  CHECK_FALSE(traced[1].order_unsure);
+  // With its time there is no doubt.
+  s.snapshot.kit_uses[0].when = moment("2025-05-03T10:00");
+  CHECK(said(s, trace(s, "Heron Pond")) == "");
+}
+
+TEST_CASE("two waters that reach each other on one day without times end the chain all the same") {
+  HygieneSurvey s = ponds();
+  s.use("N1", "Heron", "2025-05-03T07:00");
+  s.use("N1", "Kiln", "2025-05-03T08:00");
+  s.use("N1", "Moat", "2025-05-03T09:00");
+  s.use("N2", "Kiln", "2025-05-03");
+  s.use("N2", "Moat", "2025-05-03");
+  const auto traced = trace(s, "Heron Pond");
+  CHECK(traced.size() == 2);
+  for (const auto& water : traced) CHECK(water.direct);
+}
+
+TEST_CASE("tracing agrees with every pair of uses on random histories") {
+  core::Random random(20260131, core::stream_of("tracing"));
+  const core::TargetIndex target = *core::find_target("ranavirus");
+  for (int round = 0; round < 200; ++round) {
+    CAPTURE(round);
+    HygieneSurvey s;
+    const std::size_t waters = 3 + random.below(6), items = 1 + random.below(4);
+    for (std::size_t w = 0; w < waters; ++w) s.site("S" + std::to_string(w), "W" + std::to_string(w));
+    for (std::size_t k = 0; k < items; ++k) s.kit("K" + std::to_string(k));
+    const auto when = [&] {
+      const std::uint64_t day = 1 + random.below(9), hour = 10 + random.below(10);
+      const std::string date = "2025-05-0" + std::to_string(day);
+      return random.below(3) == 0 ? date : date + "T" + std::to_string(hour) + ":00";
+    };
+    const std::size_t rows = 2 + random.below(25);
+    for (std::size_t r = 0; r < rows; ++r) {
+      const std::string kit = "K" + std::to_string(random.below(items));
+      if (random.below(4) == 0)
+        random.below(2) == 0 ? s.clean_well(kit, when()) : s.clean(kit, when(), "bleach", 1, {}, 10);
+      else
+        s.use(kit, "S" + std::to_string(random.below(waters)), when());
+    }
+    const char* since = random.below(2) == 0 ? "2025-05-04" : nullptr;
+    const std::int64_t from =
+        since != nullptr ? core::span_of(moment(since)).from_min : std::numeric_limits<std::int64_t>::min();
+    const Brute wanted = brute_force(s, "W0", from, target);
+    const auto traced = trace(s, "W0", since);
+    const core::SurveyWaters names(s.snapshot);
+    std::map<std::string, std::int64_t> found;
+    for (const core::TracedWater& water : traced) {
+      found[names.name(water.body)] = water.when.from_min;
+      CHECK(water.direct == wanted.direct.contains(names.name(water.body)));
+      // The chain begins in the origin, ends in the water, and each step leaves where the one before arrived.
+      REQUIRE_FALSE(water.chain.empty());
+      const auto water_of = [&](std::size_t use) {
+        return names.of(s.at(s.snapshot.kit_uses[use].site_key));
+      };
+      CHECK(water_of(water.chain.front().out_use) == names.of(s.at("S0")));
+      CHECK(water_of(water.chain.back().in_use) == water.body);
+      for (std::size_t i = 1; i < water.chain.size(); ++i)
+        CHECK(water_of(water.chain[i].out_use) == water_of(water.chain[i - 1].in_use));
+    }
+    CHECK(found == wanted.from);
+  }
+}

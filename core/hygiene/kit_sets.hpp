@@ -1,0 +1,44 @@
+// Why: kit goes out in sets (a net, boots, a tray). Which sets and vessels are at hand on a day, which of them still
+// belong to a water, and what one cleaning would have to be to free them.
+// Use: for (const KitSet& set : kit_sets(snapshot, history, morning)) if (set.ready()) ...
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "core/hygiene/kit_history.hpp"
+
+namespace brookmark::core {
+
+struct KitSet {
+  std::string name;  // the word in Kit::set; "kit" for kit without one, where nothing has one
+  std::vector<KitIndex> items;
+  std::vector<BodyIndex> open;   // waters that some item still belongs to
+  bool unknown_history = false;  // of some item
+  std::string not_yet;           // why it cannot go out: a cleaning under way; empty: it can
+  bool ready() const { return open.empty() && !unknown_history && not_yet.empty(); }
+};
+
+// Kit that is not retired and no vessel, by set. Where some kit has a set and some has none, the latter is left out and
+// stands in `outside`, if given.
+std::vector<KitSet> kit_sets(const Snapshot& snapshot, const KitHistory& history, const Moment& at,
+                             std::vector<KitIndex>* outside = nullptr);
+
+struct VesselState {
+  KitIndex kit;
+  std::optional<BodyIndex> only_for;  // the one water that it belongs to
+  bool free = false;                  // clean and empty
+  std::string words;                  // why it is not free; empty where it is
+};
+std::vector<VesselState> vessels(const Snapshot& snapshot, const SurveyWaters& waters,
+                                 const KitHistory& history, const Moment& at);
+
+// Whether a cleaning is enough for kit that was in all of these waters.
+bool frees(const Cleaning& cleaning, const SurveyWaters& waters, std::span<const BodyIndex> from, Date day);
+// Cleanings with one agent that are enough against all of the targets at once, the quickest first; without a row that
+// names no time. Empty: no single agent of the rules does.
+std::vector<Cleaning> cleanings_against(std::span<const TargetIndex> targets);
+
+}  // namespace brookmark::core

@@ -1,0 +1,187 @@
+#include <algorithm>
+
+#include "core/base/text.hpp"
+#include "core/hygiene/visit_kit_internal.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+bool holds(const std::vector<BodyIndex>& bodies, BodyIndex body) {
+  return std::find(bodies.begin(), bodies.end(), body) != bodies.end();
+}
+
+std::string counted(std::size_t count, const char* one, const char* many) {
+  return std::to_string(count) + " " + (count == 1 ? one : many);
+}
+
+}  // namespace
+
+VisitKit::VisitKit(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
+                   const PlanRequest& request, const Moment& morning)
+    : snapshot_(snapshot), waters_(waters), history_(history), request_(request), morning_(morning) {
+  for (const SiteIndex site : request.sites)
+    if (!holds(waters_visited_, waters.of(site))) waters_visited_.push_back(waters.of(site));
+  std::vector<KitSet> listed;
+  if (!request.clean_sets) listed = kit_sets(snapshot, history, morning);
+  const std::size_t assumed = request.clean_sets.value_or(listed.empty() ? 1 : 0);
+  for (std::size_t i = 0; i < assumed; ++i) {
+    KitSet set;
+    set.name = assumed == 1 ? "the set" : "set " + std::to_string(i + 1);
+    listed.push_back(std::move(set));
+  }
+  std::size_t bound = 0;
+  std::vector<BodyIndex> with_own;
+  for (KitSet& set : listed) {
+    ready_ += set.ready() ? 1 : 0;
+    const bool own = set.open.size() == 1 && !set.unknown_history && set.not_yet.empty() &&
+                     holds(waters_visited_, set.open.front()) && !holds(with_own, set.open.front());
+    if (own) with_own.push_back(set.open.front());
+    bound += own ? 1 : 0;
+    sets_.push_back({std::move(set), {}, false});
+  }
+  served_ = ready_ + bound;
+}
+
+bool VisitKit::is_finished(const VisitPlan& plan, std::size_t from, BodyIndex body) const {
+  for (std::size_t i = from; i < plan.stops.size(); ++i)
+    if (plan.stops[i].body == body) return false;
+  return true;
+}
+
+VisitKit::Set* VisitKit::set_for(const VisitPlan& plan, std::size_t at, bool& cleaned) {
+  const BodyIndex body = plan.stops[at].body;
+  cleaned = false;
+  const auto take = [&](Set& set) {
+    set.in = body;
+    return &set;
+  };
+  const auto can_go = [](const Set& set) { return set.kit.not_yet.empty(); };
+  // A set for each stop, where there are enough.
+  if (is_shared())
+    for (Set& set : sets_)
+      if (set.in == body) return &set;
+  for (Set& set : sets_)
+    if (!set.in && can_go(set) && !set.kit.unknown_history && set.kit.open.size() == 1 &&
+        set.kit.open.front() == body)
+      return take(set);
+  for (Set& set : sets_)
+    if (!set.in && set.kit.ready()) return take(set);
+  if (!request_.on_the_way) return nullptr;
+  for (const bool used : {false, true})
+    for (Set& set : sets_) {
+      if (set.in.has_value() != used || !can_go(set)) continue;
+      if (used && !is_finished(plan, at, *set.in)) continue;
+      std::vector<BodyIndex> from = set.kit.open;
+      if (set.in) from.push_back(*set.in);
+      if (!frees(*request_.on_the_way, waters_, from, request_.day)) continue;
+      cleaned = true;
+      set.kit.open.clear();
+      set.kit.unknown_history = false;
+      return take(set);
+    }
+  return nullptr;
+}
+
+KitPlan VisitKit::assign(VisitPlan& plan) {
+  KitPlan kit;
+  kit.cleaning_min.assign(plan.stops.size(), 0);
+  std::vector<BodyIndex> without;
+  for (std::size_t i = 0; i < plan.stops.size(); ++i) {
+    PlanStop& stop = plan.stops[i];
+    bool cleaned = false;
+    const Set* set = set_for(plan, i, cleaned);
+    if (set == nullptr) {
+      if (!holds(without, stop.body)) without.push_back(stop.body);
+      append_note(stop.note, "no clean kit for this water");
+      continue;
+    }
+    stop.kit_set = set->kit.name;
+    if (!cleaned) continue;
+    stop.cleaning_before = cleaning_words(*request_.on_the_way);
+    kit.cleaning_min[i] = request_.on_the_way->contact_min.value_or(0) + request_.handling_min;
+  }
+  if (!without.empty()) tell_lack(without, plan);
+  if (!request_.clean_sets && std::all_of(snapshot_.kit.begin(), snapshot_.kit.end(), [](const Kit& k) {
+        return k.retired || k.kind == KitKind::kVessel;
+      }))
+    plan.rules.push_back("The survey lists no kit: one clean set is assumed.");
+  assign_vessels(plan);
+  return kit;
+}
+
+std::string VisitKit::cleaning_advice(const std::vector<BodyIndex>& from) const {
+  std::vector<TargetIndex> targets(routine_targets().begin(), routine_targets().end());
+  std::string unknown;
+  for (const BodyIndex body : from) {
+    const BodyTargets here = waters_.targets(body, request_.day);
+    for (const TargetIndex target : here.known)
+      if (std::find(targets.begin(), targets.end(), target) == targets.end()) targets.push_back(target);
+    if (!here.unknown.empty()) append_note(unknown, here.unknown.front());
+  }
+  if (!unknown.empty()) return "no cleaning here is known to be enough against " + unknown;
+  const auto cleanings = cleanings_against(targets);
+  if (cleanings.empty()) return "no single agent of the rules is enough against " + target_names(targets);
+  std::vector<std::string> words;
+  for (const Cleaning& cleaning : cleanings) words.push_back(cleaning_words(cleaning));
+  return "enough against " + target_names(targets) + " would be " + joined(words, ", or ") +
+         " (follow the label and local codes)";
+}
+
+void VisitKit::tell_lack(const std::vector<BodyIndex>& without, VisitPlan& plan) const {
+  std::vector<std::string> names;
+  for (const BodyIndex body : without) names.push_back(waters_.name(body));
+  plan.lacking.push_back(counted(waters_visited_.size(), "water", "waters") + " and " +
+                         counted(ready_, "clean set", "clean sets") + " of kit: for " + joined(names, ", ") +
+                         " there is none. Bring " +
+                         counted(without.size(), "more clean set", "more clean sets") +
+                         ", or clean between the waters.");
+  for (const Set& set : sets_) {
+    if (set.kit.ready()) continue;
+    std::string why = set.kit.not_yet;
+    if (set.kit.unknown_history) append_note(why, "part of it has no history");
+    for (const BodyIndex body : set.kit.open)
+      append_note(why, "it belongs to " + waters_.name(body) + " until cleaned");
+    if (!set.in) plan.lacking.push_back("Set " + set.kit.name + " cannot be used: " + why + ".");
+  }
+  std::vector<BodyIndex> from;
+  for (const Set& set : sets_) {
+    if (set.in && !holds(from, *set.in)) from.push_back(*set.in);
+  }
+  if (!request_.on_the_way)
+    plan.lacking.push_back("Between the waters nothing is cleaned in this plan; " + cleaning_advice(from) +
+                           ".");
+  else
+    for (const BodyIndex body : from)
+      if (!frees(*request_.on_the_way, waters_, {&body, 1}, request_.day))
+        plan.lacking.push_back("The cleaning on the way (" + cleaning_words(*request_.on_the_way) +
+                               ") is not enough after " + waters_.name(body) + "; " +
+                               cleaning_advice({body}) + ".");
+}
+
+void VisitKit::assign_vessels(VisitPlan& plan) {
+  auto at_hand = vessels(snapshot_, waters_, history_, morning_);
+  if (at_hand.empty() || request_.vessels_per_stop == 0) return;
+  std::vector<std::string> short_of;
+  for (PlanStop& stop : plan.stops) {
+    for (const bool own : {true, false})
+      for (VesselState& vessel : at_hand) {
+        if (stop.vessels.size() == request_.vessels_per_stop) break;
+        if (own ? vessel.only_for != stop.body : !vessel.free) continue;
+        stop.vessels.push_back(vessel.kit);
+        vessel.free = false;
+        vessel.only_for.reset();
+      }
+    if (stop.vessels.size() < request_.vessels_per_stop)
+      short_of.emplace_back(snapshot_.sites.code[stop.site.value()]);
+  }
+  if (short_of.empty()) return;
+  std::vector<std::string> why;
+  for (const VesselState& vessel : at_hand)
+    if (!vessel.words.empty() && !vessel.only_for)
+      why.push_back(snapshot_.kit[vessel.kit.value()].code + " " + vessel.words);
+  plan.lacking.push_back("No clean vessel is left for " + joined(short_of, ", ") + "." +
+                         (why.empty() ? "" : " Of the others: " + joined(why, "; ") + "."));
+}
+
+}  // namespace brookmark::core

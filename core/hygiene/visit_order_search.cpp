@@ -1,0 +1,204 @@
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "core/base/random.hpp"
+#include "core/hygiene/visit_order.hpp"
+
+namespace brookmark::core {
+
+namespace {
+
+constexpr double kGain_m = 1e-6;  // a shorter way is shorter by more than this
+
+class Search {
+ public:
+  Search(const OrderProblem& problem, const OrderSearch& search)
+      : problem_(problem),
+        n_(problem.stops()),
+        left_(search.exchanges),
+        longest_(std::max<std::size_t>(
+            3, static_cast<std::size_t>(
+                   std::sqrt(200'000.0 / static_cast<double>(std::max<std::size_t>(n_, 1)))))),
+        random_(search.seed, stream_of("order of visits")),
+        must_(n_ * n_, 0) {
+    for (const auto& [first, later] : problem.pairs()) must_[first * n_ + later] = 1;
+    // A before B and B before C: A before C (Warshall).
+    for (std::size_t b = 0; b < n_; ++b)
+      for (std::size_t a = 0; a < n_; ++a)
+        if (must_[a * n_ + b] != 0)
+          for (std::size_t c = 0; c < n_; ++c) must_[a * n_ + c] |= must_[b * n_ + c];
+  }
+
+  std::optional<VisitOrder> run() {
+    if (n_ == 0) return VisitOrder{};
+    if (!begin()) return std::nullopt;
+    improve();
+    std::vector<std::uint32_t> best = order_;
+    double best_m = problem_.length_m(best);
+    double here_m = best_m;
+    std::vector<std::uint32_t> here = best;
+    while (left_ > 0 && n_ > 3) {
+      kick();
+      improve();
+      const double now_m = problem_.length_m(order_);
+      // A little longer is taken now and then, so that it does not stay where it is.
+      if (now_m < here_m + kGain_m || (now_m < best_m * 1.01 && random_.below(10) == 0)) {
+        here = order_;
+        here_m = now_m;
+      } else {
+        order_ = here;
+      }
+      if (now_m < best_m - kGain_m) {
+        best = order_;
+        best_m = now_m;
+      } else if (random_.below(200) == 0) {
+        order_ = here = best;
+        here_m = best_m;
+      }
+    }
+    return VisitOrder{best, best_m, false};
+  }
+
+ private:
+  // The nearest stop that is allowed next, from the start on. Within a group first where groups stay whole.
+  bool begin() {
+    std::vector<bool> taken(n_, false);
+    while (order_.size() < n_) {
+      std::size_t next = n_;
+      bool next_stays = false;
+      for (std::size_t s = 0; s < n_; ++s) {
+        if (taken[s] || !is_free(s, taken)) continue;
+        const bool stays =
+            !problem_.whole_groups() || order_.empty() || problem_.group(s) == problem_.group(order_.back());
+        if (next < n_ && (next_stays > stays || (next_stays == stays && way_to(s) >= way_to(next)))) continue;
+        next = s;
+        next_stays = stays;
+      }
+      if (next == n_) return false;
+      taken[next] = true;
+      order_.push_back(static_cast<std::uint32_t>(next));
+    }
+    return problem_.allows(order_);
+  }
+
+  // Whether all that must come before it is taken; with whole groups, of its whole group.
+  bool is_free(std::size_t stop, const std::vector<bool>& taken) const {
+    for (std::size_t a = 0; a < n_; ++a) {
+      if (taken[a]) continue;
+      if (must_[a * n_ + stop] != 0) return false;
+      if (!problem_.whole_groups() || problem_.group(a) == problem_.group(stop)) continue;
+      for (std::size_t s = 0; s < n_; ++s)
+        if (problem_.group(s) == problem_.group(stop) && must_[a * n_ + s] != 0) return false;
+    }
+    return true;
+  }
+
+  double way_to(std::size_t stop) const {
+    return order_.empty() ? problem_.first_m(stop) : problem_.way_m(order_.back(), stop);
+  }
+  // The way between neighbours of the order; before the first stop and behind the last.
+  double link(std::size_t before, std::size_t after) const {
+    if (before == kEdge) return after == kEdge ? 0 : problem_.first_m(order_[after]);
+    if (after == kEdge) return problem_.last_m(order_[before]);
+    return problem_.way_m(order_[before], order_[after]);
+  }
+  static constexpr std::size_t kEdge = static_cast<std::size_t>(-1);
+  std::size_t behind(std::size_t at) const { return at + 1 < n_ ? at + 1 : kEdge; }
+
+  // The stretches [i, j) and [j, k) change places.
+  bool may_exchange(std::size_t i, std::size_t j, std::size_t k) {
+    for (std::size_t a = i; a < j; ++a)
+      for (std::size_t b = j; b < k; ++b)
+        if (must_[order_[a] * n_ + order_[b]] != 0) return false;
+    if (!problem_.whole_groups()) return true;
+    trial_ = order_;
+    std::rotate(trial_.begin() + static_cast<std::ptrdiff_t>(i),
+                trial_.begin() + static_cast<std::ptrdiff_t>(j),
+                trial_.begin() + static_cast<std::ptrdiff_t>(k));
+    return problem_.allows(trial_);
+  }
+  bool may_turn(std::size_t i, std::size_t k) {
+    for (std::size_t a = i; a < k; ++a)
+      for (std::size_t b = a + 1; b < k; ++b)
+        if (must_[order_[a] * n_ + order_[b]] != 0) return false;
+    if (!problem_.whole_groups()) return true;
+    trial_ = order_;
+    std::reverse(trial_.begin() + static_cast<std::ptrdiff_t>(i),
+                 trial_.begin() + static_cast<std::ptrdiff_t>(k));
+    return problem_.allows(trial_);
+  }
+  void exchange(std::size_t i, std::size_t j, std::size_t k) {
+    std::rotate(order_.begin() + static_cast<std::ptrdiff_t>(i),
+                order_.begin() + static_cast<std::ptrdiff_t>(j),
+                order_.begin() + static_cast<std::ptrdiff_t>(k));
+  }
+
+  // Until no exchange and no turn makes it shorter, or none is left.
+  void improve() {
+    while (improve_once() && left_ > 0) {
+    }
+  }
+  bool improve_once() {
+    bool shorter = false;
+    for (std::size_t i = 0; i < n_ && left_ > 0; ++i) {
+      const std::size_t before = i == 0 ? kEdge : i - 1;
+      for (std::size_t j = i + 1; j < std::min(n_, i + longest_) + 1 && j < n_; ++j) {
+        const double out = link(before, i) + link(j - 1, j);
+        const std::size_t most = std::min(n_, j + longest_);
+        left_ -= std::min<std::uint64_t>(left_, most - j);
+        for (std::size_t k = j + 1; k <= most; ++k) {
+          const std::size_t end = k < n_ ? k : kEdge;
+          const double gain = out + link(k - 1, end) - link(before, j) - link(k - 1, i) - link(j - 1, end);
+          if (gain <= kGain_m || !may_exchange(i, j, k)) continue;
+          exchange(i, j, k);
+          shorter = true;
+          break;
+        }
+      }
+      const std::size_t most = std::min(n_, i + longest_);
+      left_ -= std::min<std::uint64_t>(left_, most - i);
+      for (std::size_t k = i + 2; k <= most; ++k) {
+        const std::size_t end = k < n_ ? k : kEdge;
+        const double gain = link(before, i) + link(k - 1, end) - link(before, k - 1) - link(i, end);
+        if (gain <= kGain_m || !may_turn(i, k)) continue;
+        std::reverse(order_.begin() + static_cast<std::ptrdiff_t>(i),
+                     order_.begin() + static_cast<std::ptrdiff_t>(k));
+        shorter = true;
+      }
+    }
+    return shorter;
+  }
+
+  // One or two allowed exchanges of short stretches, wherever.
+  void kick() {
+    const std::size_t times = 1 + random_.below(2);
+    for (std::size_t done = 0, tries = 0; done < times && tries < 50; ++tries) {
+      const std::size_t reach = std::min<std::size_t>(n_, 3 + random_.below(28));
+      const std::size_t i = random_.below(n_ - 1);
+      const std::size_t k = std::min(n_, i + 2 + random_.below(reach));
+      if (k - i < 2) continue;
+      const std::size_t j = i + 1 + random_.below(k - i - 1);
+      left_ -= std::min<std::uint64_t>(left_, 10);
+      if (!may_exchange(i, j, k)) continue;
+      exchange(i, j, k);
+      ++done;
+    }
+  }
+
+  const OrderProblem& problem_;
+  std::size_t n_;
+  std::uint64_t left_;
+  std::size_t longest_;  // stretch that is looked at
+  Random random_;
+  std::vector<std::uint8_t> must_;  // [a * n + b]: a before b, led on
+  std::vector<std::uint32_t> order_, trial_;
+};
+
+}  // namespace
+
+std::optional<VisitOrder> searched_order(const OrderProblem& problem, const OrderSearch& search) {
+  return Search(problem, search).run();
+}
+
+}  // namespace brookmark::core

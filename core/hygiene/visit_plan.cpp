@@ -1,0 +1,240 @@
+#include "core/hygiene/visit_plan.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/hygiene/daylight.hpp"
+#include "core/hygiene/live_samples.hpp"
+#include "core/hygiene/visit_kit_internal.hpp"
+#include "core/network/channel_walk.hpp"
+
+namespace brookmark::core {
+
+std::string clock_words(double local_min) {
+  auto minutes = static_cast<long long>(std::lround(local_min));
+  const long long days = minutes >= 0 ? minutes / 1440 : 0;
+  minutes -= days * 1440;
+  const auto two = [](long long value) { return (value < 10 ? "0" : "") + std::to_string(value); };
+  return two(minutes / 60) + ":" + two(minutes % 60) + (days > 0 ? " the next day" : "");
+}
+
+namespace {
+
+void check(const Snapshot& snapshot, const PlanRequest& request) {
+  if (request.sites.empty()) throw Error(ErrorCode::kBadUse, "no site is named; name at least one");
+  for (std::size_t i = 0; i < request.sites.size(); ++i) {
+    const SiteIndex site = request.sites[i];
+    const std::string code(snapshot.sites.code[site.value()]);
+    if (!is_placed(snapshot.sites.position[site.value()]))
+      throw Error(
+          ErrorCode::kBadInput,
+          "site " + code + " has no position, so no way to it is known; note its position, or leave it out");
+    if (std::find(request.sites.begin(), request.sites.begin() + static_cast<std::ptrdiff_t>(i), site) !=
+        request.sites.begin() + static_cast<std::ptrdiff_t>(i))
+      throw Error(ErrorCode::kBadUse, "site " + code + " is named twice; name it once");
+  }
+}
+
+LonLat place(const Snapshot& snapshot, SiteIndex site) {
+  return snapshot.sites.position[site.value()];
+}
+
+// Pairs of stops on one water of which the first lies upstream of the second, and not the other way round too.
+std::vector<std::pair<std::size_t, std::size_t>> upstream_pairs(const Snapshot& snapshot,
+                                                                const SurveyWaters& waters,
+                                                                const ChannelNetwork& channels,
+                                                                const std::vector<SiteIndex>& sites) {
+  std::vector<ChannelPoint> points;
+  std::vector<std::size_t> stop_of;
+  for (std::size_t i = 0; i < sites.size(); ++i)
+    if (const auto point =
+            channels.snap(place(snapshot, sites[i]),
+                          snap_limit_m(snapshot.sites.kind[sites[i].value()], channels.options()))) {
+      points.push_back(*point);
+      stop_of.push_back(i);
+    }
+  std::vector<std::uint8_t> above(sites.size() * sites.size(), 0);
+  for (const ChannelLink& link : channel_links(channels, points, points, Direction::kDownstream))
+    if (link.from != link.to && link.distance_m > 0)
+      above[stop_of[link.from] * sites.size() + stop_of[link.to]] = 1;
+  std::vector<std::pair<std::size_t, std::size_t>> pairs;
+  for (std::size_t a = 0; a < sites.size(); ++a)
+    for (std::size_t b = 0; b < sites.size(); ++b)
+      if (above[a * sites.size() + b] != 0 && above[b * sites.size() + a] == 0 &&
+          waters.of(sites[a]) == waters.of(sites[b]))
+        pairs.emplace_back(a, b);
+  return pairs;
+}
+
+int offset_of(const Snapshot& snapshot, const PlanRequest& request, LonLat middle, std::string& words) {
+  if (request.utc_offset_min) return *request.utc_offset_min;
+  std::optional<std::size_t> newest;
+  for (std::size_t v = 0; v < snapshot.visits.size(); ++v)
+    if (snapshot.visits.start[v].utc_offset_min &&
+        (!newest || snapshot.visits.start[*newest].date < snapshot.visits.start[v].date))
+      newest = v;
+  if (newest) {
+    words = "Local time as at the visit of " + format_date(snapshot.visits.start[*newest].date) +
+            "; if the clocks were changed since, all times shift with them.";
+    return *snapshot.visits.start[*newest].utc_offset_min;
+  }
+  words = "Local time is taken from the longitude, since no visit notes its offset from UTC.";
+  return static_cast<int>(std::lround(middle.lon / 15)) * 60;
+}
+
+int rank_of(std::optional<RiskStatus> risk) {
+  return !risk ? 0 : *risk == RiskStatus::kConfirmed ? 2 : 1;
+}
+
+void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
+  const Daylight light = daylight(middle, request.day);
+  if (!light.rise_utc_min) {
+    if (!light.always_up) plan.late.push_back("The sun does not rise there that day.");
+    return;
+  }
+  const auto local = [&](double utc) { return std::fmod(utc + plan.utc_offset_min + 2880, 1440); };
+  plan.sunrise_min = local(*light.rise_utc_min);
+  plan.sunset_min = local(*light.set_utc_min);
+}
+
+void tell_rules(const PlanRequest& request, bool shared, const std::string& offset_words, VisitPlan& plan) {
+  auto& rules = plan.rules;
+  rules.push_back(
+      "Waters of which nothing is known come before suspected ones, and those before confirmed ones.");
+  if (shared) {
+    rules.push_back(
+        "Kit is shared within a water and goes down it, never up: what it carries down, the water carries "
+        "too.");
+    rules.push_back(
+        "At each site itself work upstream, so that what is stirred up does not drift into the next sample; "
+        "before a site below the last one, wait until the water has cleared.");
+  }
+  rules.push_back("Each water has a set of kit of its own, or one that was cleaned enough before it.");
+  rules.push_back(plan.exact
+                      ? "Of all orders that keep to this it is the shortest."
+                      : "Above " + std::to_string(kExactStops) +
+                            " stops the order is found by search: good, not proved to be the shortest.");
+  rules.push_back("Ways are straight lines at " + format_number(request.speed_kmh) + " km/h, " +
+                  format_number(request.stop_min) +
+                  " minutes at each site (common practice, no source): real paths are longer.");
+  if (plan.sunrise_min)
+    rules.push_back(
+        "Sunrise and sunset after the Almanac for Computers 1990, to a few minutes, without hills and "
+        "trees.");
+  if (!offset_words.empty()) rules.push_back(offset_words);
+}
+
+void schedule(const PlanRequest& request, const OrderProblem& problem, std::span<const std::uint32_t> order,
+              const KitPlan& kit, VisitPlan& plan) {
+  const double per_metre = 60 / (request.speed_kmh * 1000);
+  double now =
+      request.leave_min ? *request.leave_min : std::max(540.0, std::ceil(plan.sunrise_min.value_or(0)));
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    PlanStop& stop = plan.stops[i];
+    stop.way_m = i == 0 ? problem.first_m(order[0]) : problem.way_m(order[i - 1], order[i]);
+    now += stop.way_m * per_metre + kit.cleaning_min[i];
+    stop.arrive_min = now;
+    now += request.stop_min;
+    stop.leave_min = now;
+    plan.way_m += stop.way_m;
+  }
+  const double back_m = order.empty() ? 0 : problem.last_m(order.back());
+  plan.way_m += back_m;
+  plan.home_min = now + back_m * per_metre;
+}
+
+void tell_late(const Snapshot& snapshot, VisitPlan& plan) {
+  if (!plan.sunset_min) return;
+  if (!plan.stops.empty() && plan.sunrise_min && plan.stops.front().arrive_min < *plan.sunrise_min)
+    plan.late.push_back("The first stop begins before sunrise (" + clock_words(*plan.sunrise_min) + ").");
+  std::vector<std::string> codes;
+  for (const PlanStop& stop : plan.stops)
+    if (stop.leave_min > *plan.sunset_min) codes.emplace_back(snapshot.sites.code[stop.site.value()]);
+  if (!codes.empty())
+    plan.late.push_back("After sunset (" + clock_words(*plan.sunset_min) + ") ends the work at " +
+                        joined(codes, ", ") + ": leave them for another day, or begin earlier.");
+  else if (plan.home_min > *plan.sunset_min)
+    plan.late.push_back("The way back ends after sunset (" + clock_words(*plan.sunset_min) + ").");
+}
+
+std::string risk_note(const Snapshot& snapshot, const SurveyWaters& waters, BodyIndex body, Date day) {
+  std::string note;
+  for (const BodyRisk& risk : waters.risks(body, day)) {
+    const WaterRisk& row = snapshot.risks[risk.row];
+    if (row.status == RiskStatus::kCleared) continue;
+    append_note(note, std::string(risk_status_name(row.status)) + ": " + row.target + " since " +
+                          format_date(row.since));
+  }
+  return note;
+}
+
+}  // namespace
+
+VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
+                      const ChannelNetwork& channels, const PlanRequest& request) {
+  check(snapshot, request);
+  const auto& sites = request.sites;
+  VisitPlan plan;
+  LonLat middle{0, 0};
+  for (const SiteIndex site : sites) {
+    middle.lon += place(snapshot, site).lon / static_cast<double>(sites.size());
+    middle.lat += place(snapshot, site).lat / static_cast<double>(sites.size());
+  }
+  std::string offset_words;
+  plan.utc_offset_min = offset_of(snapshot, request, middle, offset_words);
+  set_light(request, middle, plan);
+
+  const Moment morning{request.day, request.leave_min.value_or(540), plan.utc_offset_min};
+  VisitKit kit(snapshot, waters, history, request, morning);
+
+  OrderProblem problem(sites.size());
+  for (std::size_t a = 0; a < sites.size(); ++a) {
+    problem.set_group(a, static_cast<std::uint32_t>(waters.of(sites[a]).value()));
+    for (std::size_t b = a + 1; b < sites.size(); ++b)
+      problem.set_way(a, b, geodesic_m(place(snapshot, sites[a]), place(snapshot, sites[b])));
+    for (std::size_t b = 0; b < sites.size(); ++b)
+      if (rank_of(waters.worst(waters.of(sites[a]), request.day)) <
+          rank_of(waters.worst(waters.of(sites[b]), request.day)))
+        problem.must_precede(a, b);
+  }
+  if (request.start) {
+    std::vector<double> from_start;
+    for (const SiteIndex site : sites)
+      from_start.push_back(geodesic_m(*request.start, place(snapshot, site)));
+    problem.set_start(std::move(from_start), request.and_back);
+  }
+  if (kit.is_shared())
+    for (const auto& [first, later] : upstream_pairs(snapshot, waters, channels, sites))
+      problem.must_precede(first, later);
+  if (kit.needs_whole_waters()) problem.keep_groups_whole();
+
+  const auto order = shortest_order(problem);
+  // Ranks are whole waters' and flow has no circles once those are left out, so some order is always allowed.
+  if (!order) throw Error(ErrorCode::kBadInput, "no order of these sites keeps upstream before downstream");
+  plan.exact = order->exact;
+  for (const std::uint32_t at : order->stops) {
+    PlanStop stop;
+    stop.site = sites[at];
+    stop.body = waters.of(sites[at]);
+    stop.risk = waters.worst(stop.body, request.day);
+    stop.note = risk_note(snapshot, waters, stop.body, request.day);
+    if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired)
+      append_note(stop.note, "the site is retired");
+    plan.stops.push_back(std::move(stop));
+  }
+  const KitPlan assigned = kit.assign(plan);
+  schedule(request, problem, order->stops, assigned, plan);
+  tell_late(snapshot, plan);
+  for (const HeldSample& held : held_samples(snapshot, waters, request.day))
+    for (PlanStop& stop : plan.stops)
+      if (held.origin == stop.body) {
+        append_note(stop.note, "goes back here only: " + held.words);
+        break;
+      }
+  tell_rules(request, kit.is_shared(), offset_words, plan);
+  return plan;
+}
+
+}  // namespace brookmark::core

@@ -1,0 +1,257 @@
+#include "core/design/narrow.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/network/channel_walk.hpp"
+
+namespace brookmark::core {
+namespace {
+
+// The stretch as drawn: where each of its pieces begins.
+struct Path {
+  std::vector<EdgePart> parts;
+  std::vector<double> start_m;
+  double length_m = 0;
+
+  explicit Path(const FlowStretch& stretch) : parts(stretch.parts) {
+    for (const EdgePart& part : parts) {
+      start_m.push_back(length_m);
+      length_m += part.to_m - part.from_m;
+    }
+  }
+  // Where on the stretch a place of the network lies; nothing beside it. On a two-way edge that is walked against its drawing
+  // the place counts from the other side; parts do not tell that, and both ends are the same there for halving.
+  std::optional<double> at_m(std::uint32_t edge, double along_m) const {
+    for (std::size_t i = 0; i < parts.size(); ++i)
+      if (parts[i].edge == edge && along_m > parts[i].from_m && along_m < parts[i].to_m)
+        return start_m[i] + along_m - parts[i].from_m;
+    return std::nullopt;
+  }
+};
+
+struct NamedItem {
+  SuspectItem item;
+  std::string name;
+  std::optional<std::uint32_t> side_edge;
+};
+
+// The tributary by which an outfall of the side comes in: the one to whose mouth its water has the shortest way.
+std::optional<std::size_t> side_of(const ChannelNetwork& network, const ChannelPoint& outfall,
+                                   std::span<const SideChannel> sides) {
+  ChannelWalk walk(network);
+  walk.start(outfall, Direction::kDownstream);
+  std::optional<std::size_t> best;
+  double best_m = kNoPath;
+  for (std::size_t s = 0; s < sides.size(); ++s) {
+    const double length_m = network.graph().edges()[sides[s].edge].length_m;
+    const ChannelPoint foot{sides[s].edge, std::max(length_m - 0.02, length_m / 2), 0, {}};
+    const auto m = walk.distance_m(foot);
+    if (m && *m < best_m) best_m = *m, best = s;
+  }
+  return best;
+}
+
+std::vector<NamedItem> items_of(const DesignSource& source, const Drop& fall, const Path& path,
+                                const NarrowOptions& narrow) {
+  std::vector<NamedItem> items;
+  for (const SideChannel& side : fall.stretch.enters) {
+    const ReachIndex reach = source.network.edges()[side.edge].reach;
+    const std::string& name = source.snapshot.reaches[reach.value()].name;
+    items.push_back(
+        {{std::clamp(path.length_m - side.distance_m, 0.0, path.length_m), narrow.tributary_m, true},
+         name.empty() ? "reach " + std::to_string(reach.value() + 1) : name,
+         side.edge});
+  }
+  const std::size_t sides = items.size();
+  for (const StretchOutfall& outfall : fall.outfalls) {
+    const Outfall& known = source.snapshot.outfalls[outfall.outfall.value()];
+    if (outfall.from_side && sides > 0) {
+      if (const auto point = source.network.snap(known.position)) {
+        if (const auto side = side_of(source.network, *point, fall.stretch.enters)) {
+          items[*side].item.weight_m += narrow.outfall_m;
+          items[*side].name += " with " + known.code;
+          continue;
+        }
+      }
+    }
+    items.push_back(
+        {{std::clamp(path.length_m - outfall.distance_m, 0.0, path.length_m), narrow.outfall_m, false},
+         known.code,
+         std::nullopt});
+  }
+  std::stable_sort(items.begin(), items.end(),
+                   [](const NamedItem& a, const NamedItem& b) { return a.item.at_m < b.item.at_m; });
+  return items;
+}
+
+bool is_mixed(double at_m, const std::vector<NamedItem>& items, double mixing_m) {
+  return std::none_of(items.begin(), items.end(), [&](const NamedItem& i) {
+    return at_m > i.item.at_m && at_m < i.item.at_m + mixing_m;
+  });
+}
+
+// A stretch with what is needed to go back from a place on it to a spot.
+struct Work {
+  SuspectStretch stretch;
+  std::vector<NamedItem> items;
+  std::map<double, std::uint32_t> spot_at;               // on the stretch
+  std::vector<std::optional<std::uint32_t>> mouth_spot;  // per item
+};
+
+Work prepare(const DesignSource& source, const Drop& fall, const SpotFrame& found,
+             const NarrowOptions& narrow) {
+  const Path path(fall.stretch);
+  Work work;
+  work.items = items_of(source, fall, path, narrow);
+  work.stretch.length_m = path.length_m;
+  work.stretch.fine_m = narrow.fine_m;
+  for (std::uint32_t i = 0; i < found.spots.size(); ++i) {
+    const auto at_m = path.at_m(found.spots[i].edge, found.spots[i].along_m);
+    if (at_m && is_mixed(*at_m, work.items, narrow.mixing_m)) work.spot_at.emplace(*at_m, i);
+  }
+  for (const auto& [at_m, spot] : work.spot_at) work.stretch.spots_m.push_back(at_m);
+  for (NamedItem& named : work.items) {
+    std::optional<std::uint32_t> mouth;
+    // The lowest free spot of the tributary's last edge.
+    if (named.side_edge)
+      for (std::uint32_t i = 0; i < found.spots.size(); ++i)
+        if (found.spots[i].edge == *named.side_edge) mouth = i;
+    named.item.has_mouth = mouth.has_value();
+    work.mouth_spot.push_back(mouth);
+    work.stretch.items.push_back(named.item);
+  }
+  return work;
+}
+
+std::string part_words(const Work& work, const SuspectState& state) {
+  std::vector<std::string> words;
+  if (state.to_m - state.from_m >= 0.5)
+    words.push_back(format_fixed(state.to_m - state.from_m, 0) + " m of channel");
+  for (const std::size_t i : state.items) words.push_back(work.items[i].name);
+  if (words.empty()) return "nothing";
+  std::string last = words.back();
+  words.pop_back();
+  return words.empty() ? last : joined(words, ", ") + " and " + last;
+}
+
+std::string visits_words(std::size_t visits) {
+  if (visits == 0) return "no visit is needed after that";
+  return "at worst " + std::to_string(visits) + (visits == 1 ? " more visit" : " more visits") +
+         " after that";
+}
+
+}  // namespace
+
+SuspectStretch suspects_of(const DesignSource& source, const Drop& fall, const SpotFrame& found,
+                           const NarrowOptions& narrow) {
+  return prepare(source, fall, found, narrow).stretch;
+}
+
+Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const Drop& fall,
+                           const NarrowOptions& narrow) {
+  for (const double m : {narrow.outfall_m, narrow.tributary_m, narrow.mixing_m, narrow.fine_m})
+    if (!std::isfinite(m) || m < 0)
+      throw Error(ErrorCode::kBadUse, "weights and distances must be numbers of metres, zero or more");
+  const LocalFrame frame(source.snapshot.centre().value_or(LonLat{}));
+  const KeepOut keep_out(source.snapshot, options.keep_out, frame);
+  DesignOptions along = options;
+  along.spots.on = SpotOn::kChannels;
+  const SpotFrame found =
+      find_spots(source.snapshot, source.network, along.area, along.spots, keep_out, frame);
+  const Work work = prepare(source, fall, found, narrow);
+  const std::string up(source.snapshot.sites.code[fall.up.value()]);
+  const std::string down(source.snapshot.sites.code[fall.down.value()]);
+
+  Suggestions suggestions;
+  suggestions.spots = work.stretch.spots_m.size();
+  suggestions.left_out = found.left_out;
+  std::vector<SuspectState> parts{everything(work.stretch)};
+  if (is_single(work.stretch, parts[0]))
+    throw Error(ErrorCode::kNotFound, "between " + up + " and " + down + " lies " +
+                                          part_words(work, parts[0]) +
+                                          " and nothing else: there is nothing left to tell apart");
+  while (suggestions.list.size() < options.count) {
+    // The heaviest part that can still be cut.
+    std::optional<std::size_t> heaviest;
+    std::optional<SuspectCut> cut;
+    for (std::size_t p = 0; p < parts.size(); ++p) {
+      if (is_single(work.stretch, parts[p])) continue;
+      if (heaviest && weight_of(work.stretch, parts[p]) <= weight_of(work.stretch, parts[*heaviest]))
+        continue;
+      if (auto one = best_cut(work.stretch, parts[p])) {
+        heaviest = p;
+        cut = std::move(one);
+      }
+    }
+    if (!cut) break;
+    Suggestion one;
+    one.purpose = Purpose::kNarrow;
+    one.spot = found.spots[cut->mouth ? *work.mouth_spot[*cut->mouth] : work.spot_at.at(cut->spot_m)];
+    const std::size_t after =
+        std::max(visits_at_worst(work.stretch, cut->if_bad), visits_at_worst(work.stretch, cut->if_good));
+    one.reason = "between " + up + " and " + down +
+                 " it cuts in two what may lower the quality: if it is bad here, " +
+                 part_words(work, cut->if_bad) + " is left; if it is good, " +
+                 part_words(work, cut->if_good) + "; " + visits_words(after);
+    if (cut->mouth) one.reason = "at the mouth of " + work.items[*cut->mouth].name + ": " + one.reason;
+    suggestions.list.push_back(std::move(one));
+    parts[*heaviest] = cut->if_bad;
+    parts.push_back(cut->if_good);
+  }
+  if (suggestions.list.empty())
+    throw Error(ErrorCode::kNotFound, "no free spot between " + up + " and " + down +
+                                          " parts what may be to blame" +
+                                          (found.left_out.total() > 0 ? ": " + found.left_out.words() : ""));
+  std::size_t left = 0;
+  for (const SuspectState& part : parts) left = std::max(left, visits_at_worst(work.stretch, part));
+  suggestions.visits_left = left;
+  if (suggestions.list.size() < options.count)
+    suggestions.notes.push_back("only " + std::to_string(suggestions.list.size()) + " of the " +
+                                std::to_string(options.count) +
+                                " spots asked for tell anything more apart between " + up + " and " + down);
+  add_facts(suggestions, source);
+  return suggestions;
+}
+
+const Drop& fall_to_narrow(const Snapshot& snapshot, const ChannelNetwork& network,
+                           std::span<const Drop> falls, std::string_view up, std::string_view down) {
+  const auto site_of = [&](std::string_view code) {
+    const auto site = snapshot.find_site(code);
+    if (!site)
+      throw Error(ErrorCode::kNotFound, "there is no site \"" + std::string(code) + "\" in this survey");
+    const std::size_t i = site->value();
+    if (!is_placed(snapshot.sites.position[i]))
+      throw Error(ErrorCode::kNotFound,
+                  "site " + std::string(code) +
+                      " has no position, so nothing lies between it and another site; give it one");
+    if (!network.snap(snapshot.sites.position[i], snap_limit_m(snapshot.sites.kind[i], network.options())))
+      throw Error(ErrorCode::kNotFound, "site " + std::string(code) + " lies on no channel");
+    return *site;
+  };
+  if (up.empty() && down.empty()) {
+    if (falls.empty() || !falls.front().is_worse())
+      throw Error(
+          ErrorCode::kNotFound,
+          "quality falls between no two neighbours, so there is nothing to narrow down; see `brookmark drops "
+          "SURVEY --all`");
+    return falls.front();
+  }
+  const SiteIndex from = site_of(up), to = site_of(down);
+  for (const Drop& fall : falls) {
+    if (fall.up != from || fall.down != to) continue;
+    if (!fall.is_worse())
+      throw Error(ErrorCode::kNotFound, "quality does not fall between " + std::string(up) + " and " +
+                                            std::string(down) + " by the newest pair of samples");
+    return fall;
+  }
+  throw Error(ErrorCode::kNotFound,
+              std::string(up) + " and " + std::string(down) +
+                  " are no neighbours on one flow path that can be compared; `brookmark drops "
+                  "SURVEY --all` lists those that are");
+}
+
+}  // namespace brookmark::core

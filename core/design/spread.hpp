@@ -1,0 +1,31 @@
+// Why: when nothing is known yet, or all of it should be told by a few, spots are drawn evenly over the channels or waters, each
+// with a known chance, so that what is found there can be weighed up to the whole.
+// Use: Suggestions s = suggest_spread(source, options, {.strata = Strata::kOrder});
+//
+// The design is the local pivotal method (balanced_sample.hpp). Chances are in proportion to length of channel; each water counts as
+// one. Strata get their points one by one, first one each in order of size while there are enough, then each to the stratum with
+// the most size for each point it has (the divisors 1/2, 3/2, 5/2 ... of Webster and Sainte-Lague; memory). A site that is there
+// already counts as a point of its stratum: the chances are those of so many points more, and the site takes a whole point's worth
+// away from the spots nearest to it (common practice, no source).
+#pragma once
+
+#include "core/design/suggestion.hpp"
+
+namespace brookmark::core {
+
+enum class Strata : std::uint8_t { kNone, kKind, kOrder, kCatchment };
+
+struct SpreadOptions {
+  Strata strata = Strata::kNone;
+  bool count_sites = true;  // existing sites that are not retired; false: as if there were none
+};
+
+// Fewer than asked where there are fewer spots; a note says so. Throws as find_spots does, and Error(kBadUse) for a count of 0.
+Suggestions suggest_spread(const DesignSource& source, const DesignOptions& options,
+                           const SpreadOptions& spread = {});
+
+// Points to strata: `there` holds those that they have already. At most `most` in each.
+std::vector<std::size_t> share_points(std::span<const double> sizes, std::span<const std::size_t> there,
+                                      std::span<const std::size_t> most, std::size_t points);
+
+}  // namespace brookmark::core

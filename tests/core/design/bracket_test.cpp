@@ -1,0 +1,124 @@
+#include "core/design/bracket.hpp"
+
+#include <doctest/doctest.h>
+
+#include "core/base/error.hpp"
+#include "tests/core/design/design_survey.hpp"
+#include "tests/support/near.hpp"
+
+using namespace brookmark::core;
+using namespace brookmark::test;
+using brookmark::Error;
+
+namespace {
+
+// 1,000 m from a spring at A to the confluence at C, an outfall at o after 500 m; from the confluence 500 m to D.
+const char* const kBeck = R"(
+    A
+    |
+    |
+    |
+    |
+    o
+    |
+    |
+    |
+    |
+    C----B
+    |
+    |
+    |
+    |
+    D
+)";
+
+Suggestions bracketed(const DesignSurvey& d, BracketOptions bracket) {
+  return suggest_bracket(d.source(), {}, bracket);
+}
+
+}  // namespace
+
+TEST_CASE(
+    "an outfall gets a control above and spots below, beyond the mixing distance and clear of the "
+    "confluence") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("OUT", OutfallKind::kTreatedSewage, d.drawn.river.at('o'));
+  d.refresh();
+  const Suggestions s = bracketed(d, {.mixing_m = 150, .below = 2});
+  REQUIRE(s.list.size() == 3);
+  CHECK(near(d.metres_from('o', s.list[0]), 112.5, 1));  // the first spot at least 100 m above
+  CHECK(s.list[0].spot.position.lat > d.drawn.river.at('o').lat);
+  CHECK(near(d.metres_from('o', s.list[1]), 162.5, 1));
+  CHECK(s.list[1].spot.position.lat < d.drawn.river.at('o').lat);
+  CHECK(near(d.metres_from('o', s.list[2]), 312.5, 1));  // as far again, and 187 m above the confluence
+  CHECK(s.list[0].reason == "control 112 m above OUT, with no other outfall between");
+  CHECK(s.list[1].reason == "162 m below OUT, beyond the mixing distance of 150 m that was set");
+  CHECK(s.notes.empty());
+}
+
+TEST_CASE("no mixing distance is guessed, and an outfall that is not there is not bracketed") {
+  DesignSurvey d(kBeck);
+  try {
+    bracketed(d, {});
+    FAIL("a mixing distance was guessed");
+  } catch (const Error& error) {
+    CHECK(std::string(error.what()).find("no single published distance exists") != std::string::npos);
+  }
+  CHECK_THROWS_AS(bracketed(d, {.mixing_m = 100}), Error);  // no outfall
+  d.drawn.builder.outfall("OLD", OutfallKind::kTrade, d.drawn.river.at('o'), "", "2020-01-01");
+  d.refresh();
+  CHECK_THROWS_WITH(bracketed(d, {.mixing_m = 100}), "no outfall is in use on 2024-12-31");
+  CHECK_THROWS_AS(bracketed(d, {.mixing_m = -1}), Error);
+}
+
+TEST_CASE(
+    "where the mixing distance reaches the confluence or another outfall no spot is given below, and why is "
+    "said") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("OUT", OutfallKind::kTreatedSewage, d.drawn.river.at('o'));
+  d.refresh();
+  Suggestions s = bracketed(d, {.mixing_m = 450});
+  CHECK(s.list.size() == 1);
+  CHECK(says(s.notes,
+             "no spot below OUT: beyond the mixing distance of 450 m no free spot is left before the next "
+             "confluence, 500 m below"));
+  d.drawn.builder.outfall("ROAD", OutfallKind::kRoadDrain, d.drawn.river.beside('o', 0, -200));
+  d.refresh();
+  s = bracketed(d, {.mixing_m = 250});
+  CHECK(says(s.notes,
+             "no spot below OUT: beyond the mixing distance of 250 m no free spot is left before ROAD, 200 m "
+             "below"));
+  CHECK(says(s.notes, "no control above ROAD: OUT enters 200 m above it"));
+}
+
+TEST_CASE(
+    "a control above an outfall just below a confluence stands on the larger water above, and says so") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("LOW", OutfallKind::kTreatedSewage, d.drawn.river.beside('C', 0, -50));
+  d.refresh();
+  const Suggestions s = bracketed(d, {.mixing_m = 100});
+  REQUIRE(s.list.size() == 2);
+  CHECK(s.list[0].reason.find("above the confluence") != std::string::npos);
+  // The beck brings 1,000 m, the arm from B 500 m.
+  CHECK(near(d.metres_from('C', s.list[0]), 112.5, 1));
+  CHECK(s.list[0].spot.position.lat > d.drawn.river.at('C').lat);
+}
+
+TEST_CASE("a site that stands in the right place is taken as it is") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("OUT", OutfallKind::kTreatedSewage, d.drawn.river.at('o'));
+  d.drawn.site("S1", d.drawn.river.beside('o', 0, 200));
+  d.refresh();
+  const Suggestions s = bracketed(d, {.mixing_m = 150});
+  CHECK(s.list.size() == 1);
+  CHECK(says(s.notes, "site S1 stands where a control above OUT should"));
+}
+
+TEST_CASE("an outfall on no channel has nothing above or below") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("FAR", OutfallKind::kTrade, d.drawn.river.beside('A', 3000, 0));
+  d.refresh();
+  const Suggestions s = bracketed(d, {.mixing_m = 150});
+  CHECK(s.list.empty());
+  CHECK(says(s.notes, "FAR lies on no channel"));
+}

@@ -17,7 +17,8 @@ constexpr Kinds bit(ImportKind kind) {
 constexpr Kinds kSites = bit(ImportKind::kSites), kSamples = bit(ImportKind::kSamples),
                 kRecords = bit(ImportKind::kRecords), kMeasurements = bit(ImportKind::kMeasurements),
                 kWatercourses = bit(ImportKind::kWatercourses), kOutfalls = bit(ImportKind::kOutfalls),
-                kCatchments = bit(ImportKind::kCatchments), kWaters = bit(ImportKind::kWaters);
+                kCatchments = bit(ImportKind::kCatchments), kWaters = bit(ImportKind::kWaters),
+                kGround = bit(ImportKind::kGround);
 
 // One meaning in some kinds of import. Headers are compared in lower case without spaces, underscores,
 // hyphens and points; lists are separated by '|'.
@@ -135,6 +136,10 @@ constexpr Rule kRules[] = {
     {Field::kCatchmentName, kCatchments, "catchmentName", "name of the catchment", "catchment name|name"},
     {Field::kWaterName, kWaters, "waterBody", "name of the water", "water|water name", "", "name"},
     {Field::kWaterKind, kWaters, "waterKind", "kind of water", "water kind|water type|kind|type"},
+    {Field::kGroundKind, kGround, "groundKind", "private, unsafe, road, bridge, access or refused",
+     "ground kind|kind of ground|kind"},
+    {Field::kGroundName, kGround, "groundName", "name of the place", "ground name|name"},
+    {Field::kGroundNote, kGround, "groundRemarks", "why, and what was agreed", "ground note", kNotes},
 };
 
 // "dwc:decimal_Latitude" -> "decimallatitude"; "Mesh (mm)" -> "mesh"

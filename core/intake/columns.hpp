@@ -78,6 +78,9 @@ enum class Field : std::uint8_t {
   kReachNote,
   kCatchmentCode,
   kCatchmentName,
+  kGroundKind,
+  kGroundName,
+  kGroundNote,
   kEnd  // not a field: how many there are
 };
 inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::kEnd);

@@ -21,7 +21,7 @@ struct KindWords {
   void (*plan)(Plan&);
 };
 
-constexpr std::array<KindWords, 8> kKinds{{
+constexpr std::array<KindWords, 9> kKinds{{
     {ImportKind::kSites, "sites", "site", "sites", plan_sites},
     {ImportKind::kSamples, "samples", "sample", "samples", plan_samples},
     {ImportKind::kRecords, "records", "record", "records", plan_records},
@@ -30,6 +30,7 @@ constexpr std::array<KindWords, 8> kKinds{{
     {ImportKind::kOutfalls, "outfalls", "outfall", "outfalls", plan_outfalls},
     {ImportKind::kCatchments, "catchments", "catchment", "catchments", plan_catchments},
     {ImportKind::kWaters, "waters", "water", "waters", plan_waters},
+    {ImportKind::kGround, "ground", "piece of ground", "pieces of ground", plan_ground},
 }};
 
 const KindWords& words_of(ImportKind kind) {
@@ -54,6 +55,8 @@ bool is_thing(ImportKind kind, const Edit& edit) {
       return std::holds_alternative<AddCatchment>(edit);
     case ImportKind::kWaters:
       return std::holds_alternative<AddWater>(edit);
+    case ImportKind::kGround:
+      return std::holds_alternative<AddGround>(edit);
   }
   return false;
 }

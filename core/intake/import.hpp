@@ -28,7 +28,8 @@ enum class ImportKind {
   kWatercourses,
   kOutfalls,
   kCatchments,
-  kWaters
+  kWaters,
+  kGround
 };
 std::optional<ImportKind> parse_import_kind(std::string_view text);
 const char* import_kind_name(ImportKind kind);
@@ -40,6 +41,7 @@ struct ImportOptions {
   std::map<std::string, std::string> names;  // name as written -> accepted name, decided by the surveyor
   std::string crs = "EPSG:4326";             // of x and y columns in a table without shapes
   std::string abundance_scheme;              // for letters without their scheme
+  std::optional<GroundKind> ground_kind;     // of all features of a layer of ground; else a column says it
   std::optional<Date> latest_day;            // later dates are refused; default: latest_day_anywhere()
   KeySource new_key;                         // default: random_uuid
   // Of watercourses: whether lines are stored mended. Else they are stored as drawn, and what mending would do

@@ -144,5 +144,6 @@ void plan_measurements(Plan& plan);
 void plan_watercourses(Plan& plan);
 void plan_catchments(Plan& plan);
 void plan_waters(Plan& plan);
+void plan_ground(Plan& plan);
 
 }  // namespace brookmark::core

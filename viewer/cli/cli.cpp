@@ -46,6 +46,7 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
   add_still_water_verbs(verbs);
   add_place_verbs(verbs);
   add_reach_verbs(verbs);
+  add_upstream_verbs(verbs);
   add_terrain_verbs(verbs);
   add_exposure_verbs(verbs);
   add_trend_verbs(verbs);

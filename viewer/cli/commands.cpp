@@ -73,4 +73,17 @@ core::Period choose_period(const ScoreOptions& options, core::Date otherwise) {
   return period;
 }
 
+core::LonLat choose_place(const std::string& words) {
+  const std::vector<std::string> parts = core::split(words, ',');
+  if (parts.size() == 2) {
+    const auto lon = core::parse_number(parts[0]), lat = core::parse_number(parts[1]);
+    if (lon && lat && core::is_valid({*lon, *lat})) return {*lon, *lat};
+    if (lon && lat && core::is_valid({*lat, *lon}))
+      throw Error(ErrorCode::kBadInput, "\"" + words + "\" is not a place; longitude comes first: --at=" +
+                                            parts[1] + "," + parts[0]);
+  }
+  throw Error(ErrorCode::kBadInput,
+              "\"" + words + "\" is not a place; write --at LON,LAT in degrees, like --at=-30.01,45.02");
+}
+
 }  // namespace brookmark::viewer

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "core/base/date.hpp"
+#include "core/base/geometry.hpp"
 #include "core/scoring/method.hpp"
 #include "core/survey/period.hpp"
 #include "viewer/cli/rows.hpp"
@@ -54,5 +55,7 @@ core::Date choose_date(const std::string& text, core::Date otherwise);
 // What --until, --from and --season ask for; without --until up to `otherwise`. Throws Error(kBadInput), also for a first
 // day after the last.
 core::Period choose_period(const ScoreOptions& options, core::Date otherwise);
+// A place written as LON,LAT in degrees. Throws Error(kBadInput), also where the two seem to be the wrong way round.
+core::LonLat choose_place(const std::string& words);
 
 }  // namespace brookmark::viewer

@@ -20,19 +20,6 @@ struct DistanceCommand {
   std::optional<std::int64_t> nearest;
 };
 
-core::LonLat parse_place(const std::string& words) {
-  const std::vector<std::string> parts = core::split(words, ',');
-  if (parts.size() == 2) {
-    const auto lon = core::parse_number(parts[0]), lat = core::parse_number(parts[1]);
-    if (lon && lat && core::is_valid({*lon, *lat})) return {*lon, *lat};
-    if (lon && lat && core::is_valid({*lat, *lon}))
-      throw Error(ErrorCode::kBadInput, "\"" + words + "\" is not a place; longitude comes first: --at=" +
-                                            parts[1] + "," + parts[0]);
-  }
-  throw Error(ErrorCode::kBadInput,
-              "\"" + words + "\" is not a place; write --at LON,LAT in degrees, like --at=-30.01,45.02");
-}
-
 core::Direction parse_direction(const std::string& word) {
   if (word == "upstream") return core::Direction::kUpstream;
   if (word == "downstream") return core::Direction::kDownstream;
@@ -142,7 +129,7 @@ int run_distance(const std::filesystem::path& survey, const DistanceCommand& com
                   survey.string());
     add_site(site->value(), core::outfalls_from_site(snapshot, session.channels, *site, query));
   } else {
-    const core::LonLat place = parse_place(command.at);
+    const core::LonLat place = choose_place(command.at);
     joined = add_distances(session, command.at,
                            over_ground(place, session.channels.options().max_snap_m,
                                        core::outfalls_from_point(snapshot, session.channels, place, query)),

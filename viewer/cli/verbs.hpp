@@ -98,6 +98,7 @@ void add_ratio_verbs(Verbs& verbs);
 void add_still_water_verbs(Verbs& verbs);
 void add_place_verbs(Verbs& verbs);
 void add_reach_verbs(Verbs& verbs);
+void add_upstream_verbs(Verbs& verbs);
 void add_terrain_verbs(Verbs& verbs);
 void add_exposure_verbs(Verbs& verbs);
 void add_trend_verbs(Verbs& verbs);

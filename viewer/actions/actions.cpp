@@ -89,6 +89,10 @@ struct Apply {
     }
   }
   void operator()(const ClickMap& a) const {
+    if (state.edit.tool != EditTool::kNone) {
+      (*this)(EditAction{TapEdit{a.at, a.reach_px}});
+      return;
+    }
     if (state.picking_point) {
       (*this)(QueryFromPoint{model.frame().to_lonlat(state.view.to_plane(a.at))});
       return;
@@ -107,7 +111,7 @@ struct Apply {
   }
   void operator()(const HoverMap& a) const {
     state.hover = {};
-    if (!a.at || state.picking_point) return;
+    if (!a.at || state.picking_point || state.edit.tool != EditTool::kNone) return;
     if (a.outfall && a.outfall->value() < model.snapshot().outfalls.size()) {
       state.hover.outfall = a.outfall;
       return;
@@ -172,8 +176,13 @@ struct Apply {
     answer(state.query, model);
   }
   void operator()(const ClearAll&) const {
-    if (state.time.playing)
+    if (state.entry) {
+      const bool in_name = state.entry->chosen || !state.entry->typed.empty();
+      viewer::apply(in_name ? EntryAction{LeaveName{}} : EntryAction{CloseEntry{}}, state, model);
+    } else if (state.time.playing)
       state.time.playing = false;
+    else if (state.edit.tool != EditTool::kNone)
+      state.edit = {};
     else if (state.picking_point)
       state.picking_point = false;
     else if (state.query.from != Query::From::kNone)
@@ -196,6 +205,8 @@ struct Apply {
   void operator()(const ShowLayer& a) const {
     state.layers.shown[static_cast<std::size_t>(a.layer)] = a.shown;
   }
+  void operator()(const EditAction& a) const { viewer::apply(a, state, model); }
+  void operator()(const EntryAction& a) const { viewer::apply(a, state, model); }
   void operator()(const StoreEdits& a) const {
     if (!a.batch.edits.empty()) state.orders.push_back({.batch = a.batch});
   }

@@ -7,6 +7,8 @@
 #include <variant>
 #include <vector>
 
+#include "viewer/actions/edit_actions.hpp"
+#include "viewer/actions/entry_actions.hpp"
 #include "viewer/state/model.hpp"
 #include "viewer/state/state.hpp"
 
@@ -125,7 +127,8 @@ using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, Set
                             PlayTime, PlayOn, ChooseMetric, ClickMap, HoverMap, SelectSite, SelectOutfall,
                             OpenSample, ShowLater, StartPointPick, QueryFromSite, QueryFromPoint,
                             SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowPanel, ShowLayer,
-                            StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings>;
+                            StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings,
+                            EntryAction, EditAction>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

@@ -172,7 +172,7 @@ void draw_caution(const Ui& ui) {
 
 void take_keys(const Ui& ui) {
   const ImGuiIO& io = ImGui::GetIO();
-  if (io.WantTextInput) return;
+  if (io.WantTextInput || ui.state.entry) return;
   for (const ImWchar c : io.InputQueueCharacters) {
     if (c == '+' || c == '=') ui.push(ZoomCentre{1.4});
     if (c == '-') ui.push(ZoomCentre{1 / 1.4});

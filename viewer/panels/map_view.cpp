@@ -27,6 +27,7 @@ void take_pointer(const Ui& ui, const std::vector<Callout>& callouts, bool hover
   const ImGuiIO& io = ImGui::GetIO();
   const Pixel at{io.MousePos.x, io.MousePos.y};
   const float slack = ui.theme.em * 0.4F;
+  if (take_edit_pointer(ui, active)) return;
   if (active && ImGui::IsMouseDragging(ImGuiMouseButton_Left, slack)) {
     if (io.MouseDelta.x != 0 || io.MouseDelta.y != 0) ui.push(Pan{io.MouseDelta.x, io.MouseDelta.y});
   }
@@ -273,6 +274,7 @@ void draw_map(const Ui& ui) {
   layers.Merge(&list);
   draw_empty_words(ui);
   draw_picking_words(ui, list);
+  draw_edit_marks(ui, list);
   take_pointer(ui, callouts, hovered, active, released);
   if (hovered && !ImGui::IsMouseDown(ImGuiMouseButton_Left)) show_hover(ui);
   ImGui::End();

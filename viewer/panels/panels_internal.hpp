@@ -35,6 +35,7 @@ struct PaintCall {
 struct Shown {
   bool catchment_classes = false, leaders = false;
   std::uint32_t revealed = 0;
+  std::uint32_t entry_focus = 0;  // the wish of the sheet for the keyboard that was met last
   bool moving = false;  // set by whatever is not at rest yet: the next frame then follows at once
   MapNames names;
   std::vector<PixelBox> falls;  // the numbers beside the lower sites of the worst falls
@@ -72,6 +73,17 @@ void draw_distance_page(const Ui& ui);
 // What a still water's animals point to; false, and nothing drawn, where the sample is out of a reading's scope.
 bool draw_still_reading(const Ui& ui, core::SampleIndex sample);
 void draw_caution(const Ui& ui);
+void draw_edit_page(const Ui& ui);
+// What is being changed, over the map; and the pointer while a tool is in hand: true where it was taken.
+void draw_edit_marks(const Ui& ui, ImDrawList& list);
+bool take_edit_pointer(const Ui& ui, bool active);
+// The sheet of a visit, over everything between the bars; its three parts, each `width` pixels wide.
+void draw_entry_sheet(const Ui& ui);
+void draw_entry_visit(const Ui& ui);
+void draw_entry_tally(const Ui& ui);
+void draw_entry_water(const Ui& ui);
+// On the page of a site: a new visit, or the opened sample again.
+void draw_entry_doors(const Ui& ui, core::SiteIndex site);
 // "retired, last sampled 5 October 2021" for a site that is drawn faded; else empty.
 std::string age_in_words(const Ui& ui, std::size_t site);
 void take_keys(const Ui& ui);

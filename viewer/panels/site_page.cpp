@@ -312,6 +312,7 @@ void draw_site_page(const Ui& ui) {
   }
   gap(ui.theme, 0.2F);
   ImGui::BeginDisabled(!core::is_placed(ui.snapshot().sites.position[i]));
+  draw_entry_doors(ui, *ui.state.site);
   if (push_button(ui.theme, "Distances to outfalls", {ImGui::GetContentRegionAvail().x, 0}))
     ui.push(QueryFromSite{*ui.state.site});
   ImGui::EndDisabled();

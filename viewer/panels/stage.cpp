@@ -54,7 +54,9 @@ struct Stage::Impl {
   }
 
   void carry_out_orders() {
-    for (const Order& order : std::exchange(state.orders, {})) {
+    while (!state.orders.empty()) {
+      const Order order = std::move(state.orders.front());
+      state.orders.erase(state.orders.begin());
       const Anchors anchors = anchors_of(state, model);
       OrderOutcome outcome;
       outcome.trouble = !keeper;
@@ -62,7 +64,12 @@ struct Stage::Impl {
         outcome = keeper->carry_out(order);
       else
         outcome.sentence = "Here the survey can only be looked at; it was opened without a way to change it.";
-      if (outcome.reread) find_again(anchors, state, model);
+      if (outcome.reread) {
+        find_again(anchors, state, model);
+        refill_sheet(state, model);
+      }
+      settle_sheet(order, outcome, state);
+      settle_map_edit(order, outcome, state);
       if (outcome.trouble)
         state.messages.push_back({Message::Kind::kTrouble, outcome.sentence});
       else if (!outcome.sentence.empty() && order.reread)
@@ -270,12 +277,17 @@ void Stage::draw() {
               m.colours, m.explanation, m.paint,
               m.shown,   m.actions};
   ImGui::NewFrame();
-  draw_map(ui);
+  if (m.state.entry)
+    draw_entry_sheet(ui);
+  else
+    draw_map(ui);
   if (m.layout.roomy) {
     draw_top_bar(ui);
-    if (m.layout.time.width > 0) draw_time_bar(ui);
-    if (m.state.panel_open) draw_side(ui);
-    draw_rail(ui);
+    if (!m.state.entry) {
+      if (m.layout.time.width > 0) draw_time_bar(ui);
+      if (m.state.panel_open) draw_side(ui);
+      draw_rail(ui);
+    }
     draw_caution(ui);
   }
   take_keys(ui);

@@ -67,6 +67,25 @@ void find_again(const Anchors& anchors, State& state, const Model& model) {
       state.query.from = Query::From::kNone;
     }
   }
+  if (!state.show_sample.empty())
+    for (std::size_t i = 0; i < s.samples.size(); ++i)
+      if (s.samples.key[i] == state.show_sample) {
+        state.sample = core::SampleIndex(i);
+        state.site = s.samples.site[i];
+        state.outfall.reset();
+        state.page = Page::kSite;
+        if (state.date && *state.date < s.samples.date[i])
+          state.date = std::clamp(s.samples.date[i], days.front(), days.back());
+      }
+  if (const auto site = state.show_site.empty()
+                            ? std::nullopt
+                            : index_of<core::SiteIndex>(s.sites.key, std::optional(state.show_site))) {
+    state.site = site;
+    state.outfall.reset();
+    state.page = Page::kSite;
+  }
+  state.show_site.clear();
+  state.show_sample.clear();
   ++state.reveal;
 }
 

@@ -49,6 +49,7 @@ void Model::reread(Session session) {
   session_ = std::move(session);
   ++revision_;
   for (auto& table : tables_) table.reset();
+  names_.reset();
   asked_.reset();
   reaches_asked_.reset();
   drops_asked_.reset();
@@ -111,6 +112,19 @@ const core::ScoreTable& Model::scores(std::size_t method) const {
   if (!table)
     table = std::make_unique<core::ScoreTable>(core::score_samples(session_.snapshot, *methods_[method]));
   return *table;
+}
+
+const core::Checklist& Model::names() const {
+  if (!names_) {
+    const core::Snapshot& s = session_.snapshot;
+    std::vector<std::size_t> records(s.taxa.size(), 0);
+    for (const core::TaxonIndex t : s.records.taxon) ++records[t.value()];
+    std::vector<core::NameUse> uses;
+    for (std::size_t t = 0; t < records.size(); ++t)
+      if (records[t] > 0) uses.push_back({std::string(s.taxa.name[t]), records[t]});
+    names_ = core::checklist().known_in(uses);
+  }
+  return *names_;
 }
 
 const core::Assessment* Model::assessment(const Choice& choice,

@@ -14,6 +14,7 @@
 #include "core/scoring/assessment.hpp"
 #include "core/scoring/score.hpp"
 #include "core/scoring/still_water.hpp"
+#include "core/taxa/checklist.hpp"
 #include "viewer/session.hpp"
 #include "viewer/state/point_grid.hpp"
 #include "viewer/state/state.hpp"
@@ -52,6 +53,8 @@ class Model {
 
   // Worked out at the first call for a method, then kept. The method must exist.
   const core::ScoreTable& scores(std::size_t method) const;
+  // The checklist that knows how often this survey names each taxon; for proposals.
+  const core::Checklist& names() const;
   // Nothing only when the program has no such method. Without a period: all samples. Kept until the next other
   // question.
   const core::Assessment* assessment(const Choice& choice, const std::optional<core::Period>& period) const;
@@ -82,6 +85,7 @@ class Model {
   std::vector<core::Date> dates_;
   std::vector<std::size_t> samples_on_;  // beside dates_
   mutable std::vector<std::unique_ptr<core::ScoreTable>> tables_;
+  mutable std::optional<core::Checklist> names_;
   mutable std::optional<Asked> asked_;
   mutable core::Assessment assessment_;
   mutable std::optional<core::StillWaterReader> still_reader_;

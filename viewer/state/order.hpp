@@ -21,6 +21,8 @@ struct Order {
   // false: the map and the pages follow later, with the next order that says true. For what comes many times a
   // minute, like a tally.
   bool reread = true;
+  bool of_map = false;    // of a tool that changes the map, which is put down once this is stored
+  bool of_sheet = false;  // of the sheet of a visit, which holds its own rows
 };
 
 // A sentence for the person at the window. Trouble stays until it is put away.

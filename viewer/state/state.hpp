@@ -11,6 +11,8 @@
 #include "core/base/index.hpp"
 #include "core/network/channels.hpp"
 #include "core/survey/period.hpp"
+#include "viewer/state/entry_sheet.hpp"
+#include "viewer/state/map_edit.hpp"
 #include "viewer/state/order.hpp"
 #include "viewer/state/settings.hpp"
 #include "viewer/state/viewport.hpp"
@@ -62,7 +64,7 @@ struct Query {
 };
 
 // A page beside the map; each stands once in viewer/panels/pages.cpp.
-enum class Page : std::uint8_t { kKey, kSite, kDistance, kSettings };
+enum class Page : std::uint8_t { kKey, kSite, kDistance, kEdit, kSettings };
 
 // Beside the day: which samples up to it count, and whether the days go by themselves.
 struct TimeChoice {
@@ -90,8 +92,11 @@ struct State {
   bool panel_open = true;  // false: the map alone
   Layers layers;
   Hover hover;
-  std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame
-  std::vector<Message> messages;  // oldest first
+  std::optional<EntrySheet> entry;     // a visit being written down; it then lies over everything
+  std::string show_sample, show_site;  // keys: to be shown once the model was read anew; empty: none
+  MapEdit edit;                        // a change to the map in the making
+  std::vector<Order> orders;           // to the survey file, oldest first; carried out before the next frame
+  std::vector<Message> messages;       // oldest first
   Settings settings;
 
   // The samples that the map speaks of; nothing in a survey without samples.

@@ -3,45 +3,12 @@
 #include <unistd.h>
 
 #include "core/store/sqlite.hpp"
-#include "sample_survey.hpp"
-#include "tests/support/files.hpp"
-#include "viewer/panels/stage.hpp"
-#include "viewer/session_keeper.hpp"
+#include "desk.hpp"
 #include "viewer/state/anchors.hpp"
 
 namespace brookmark::viewer {
 
 namespace {
-
-core::Site site_at(const std::string& code, core::LonLat place) {
-  core::Site site;
-  site.key = "key-" + code, site.code = code, site.kind = core::WaterKind::kStream, site.position = place;
-  return site;
-}
-
-std::filesystem::path make_survey(const test::TemporaryFolder& folder) {
-  const std::filesystem::path path = folder / "edit.brook";
-  core::SurveyFile file = core::SurveyFile::create(path, {{}, "Edited (invented)", {}});
-  file.apply(
-      {"add",
-       "two sites",
-       {core::AddSite{site_at("B", test::ocean(0, 0))}, core::AddSite{site_at("D", test::ocean(500, 0))}}});
-  return path;
-}
-
-// A window without graphics on a survey file.
-struct Desk {
-  Model model;
-  SessionKeeper keeper;
-  Stage stage;
-  explicit Desk(const std::filesystem::path& path, core::StoreOptions options = {})
-      : model(open_session(path)), keeper(model, std::move(options)), stage(model, {}) {
-    stage.set_keeper(&keeper);
-    stage.resize(1280, 800);
-    stage.draw();
-  }
-  std::size_t sites() const { return model.snapshot().sites.size(); }
-};
 
 const core::EditBatch kAddA{"add site", "Site A added", {core::AddSite{site_at("A", test::ocean(0, 300))}}};
 

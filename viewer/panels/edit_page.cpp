@@ -1,0 +1,209 @@
+// The page of edits: the tools, what is being changed, and what was changed and can be taken back.
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <functional>
+
+#include "core/base/text.hpp"
+#include "viewer/panels/entry_fields_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr std::size_t kEditsListed = 40;
+
+void tools(const Ui& ui) {
+  struct Tool {
+    EditTool tool;
+    const char* words;
+  };
+  static constexpr Tool kTools[] = {{EditTool::kAddSite, "Add a site"},
+                                    {EditTool::kAddOutfall, "Add an outfall"},
+                                    {EditTool::kDrawReach, "Draw a reach"},
+                                    {EditTool::kFixReach, "Put a reach right"}};
+  const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const float each = std::floor((room - gap_px) / 2), high = ui.theme.row(2.2F);
+  for (std::size_t i = 0; i < std::size(kTools); ++i) {
+    if (i % 2 == 1) ImGui::SameLine();
+    if (push_button(ui.theme, kTools[i].words, {each, high})) ui.push(EditAction{TakeTool{kTools[i].tool}});
+  }
+  gap(ui.theme, 0.3F);
+  if (!ui.state.site) {
+    small_muted(ui.theme, "To move or retire a site, tap on it first.");
+    return;
+  }
+  const std::size_t i = ui.state.site->value();
+  const core::SiteColumns& sites = ui.snapshot().sites;
+  heading(ui.theme, "Site " + std::string(sites.code[i]) + "  " + std::string(sites.name[i]));
+  if (push_button(ui.theme, "Move it", {each, high})) ui.push(EditAction{TakeTool{EditTool::kMoveSite}});
+  ImGui::SameLine();
+  const bool retired = sites.status[i] == core::SiteStatus::kRetired;
+  if (push_button(ui.theme, retired ? "Take it up again" : "Retire it", {each, high}))
+    ui.push(EditAction{SetStatus{retired ? core::SiteStatus::kActive : core::SiteStatus::kRetired}});
+  if (sites.status[i] == core::SiteStatus::kProposed && push_button(ui.theme, "Make it active", {each, high}))
+    ui.push(EditAction{SetStatus{core::SiteStatus::kActive}});
+}
+
+template <class Kind>
+void kind_box(const Ui& ui, const char* label, Kind now, std::size_t count, const char* (*name)(Kind),
+              const std::function<void(Kind)>& take) {
+  small_muted(ui.theme, label);
+  ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
+  if (!ImGui::BeginCombo((std::string("##") + label).c_str(), now == Kind{} ? "not known" : name(now),
+                         ImGuiComboFlags_HeightLargest))
+    return;
+  for (std::size_t k = 0; k < count; ++k) {
+    const auto kind = static_cast<Kind>(k);
+    if (ImGui::Selectable(k == 0 ? "not known" : name(kind), kind == now, 0, {0, ui.theme.row(1.8F)}))
+      take(kind);
+  }
+  ImGui::EndCombo();
+}
+
+void code_and_name(const Ui& ui, const MapEdit& e) {
+  const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const Typed code = field(ui, "##code", "Code", e.code, std::floor((room - gap_px) * 0.36F));
+  if (code.words) ui.push(EditAction{TypeEditCode{*code.words}});
+  ImGui::SameLine();
+  const Typed name = field(ui, "##name", "Name", e.name, std::floor((room - gap_px) * 0.64F));
+  if (name.words) ui.push(EditAction{TypeEditName{*name.words}});
+  if (code.entered || name.entered) ui.push(EditAction{StoreEdit{}});
+}
+
+void place_words(const Ui& ui, const MapEdit& e) {
+  if (e.points.empty()) {
+    muted("No place yet: tap on the map.");
+    return;
+  }
+  const EditVertex& v = e.points.front();
+  std::string words = position_in_words(v.at.lon, v.at.lat);
+  if (e.from) words += ", " + distance_in_words(core::geodesic_m(*e.from, v.at)) + " from where it stands";
+  muted(words);
+  if (e.metres_per_pixel > 0)
+    small_muted(ui.theme, "One pixel of the map is " + core::format_fixed(e.metres_per_pixel, 1) +
+                              " m; zoom in for a better place. Its accuracy is left open.");
+}
+
+void reach_words(const Ui& ui, const MapEdit& e) {
+  core::Line line;
+  for (const EditVertex& v : e.points) line.push_back(v.at);
+  muted(count_of(line.size(), "point", "points") +
+        (line.size() > 1 ? ", " + distance_in_words(core::length_m(line)) : "") +
+        ", drawn downstream: from its first point to its last.");
+  for (std::size_t i = 0; i < e.points.size(); ++i)
+    if (!e.points[i].joined.empty())
+      small_muted(ui.theme, "Point " + std::to_string(i + 1) + " was put onto " + e.points[i].joined + ", " +
+                                core::format_fixed(e.points[i].joined_m, 1) + " m away.");
+  const Typed name = field(ui, "##name", "Name of the water", e.name, ImGui::GetContentRegionAvail().x);
+  if (name.words) ui.push(EditAction{TypeEditName{*name.words}});
+  bool two_way = e.two_way;
+  if (ImGui::Checkbox("Water goes either way (canal, level ditch)", &two_way))
+    ui.push(EditAction{SetTwoWay{two_way}});
+  const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const float each = std::floor((room - gap_px) / 2), high = ui.theme.row(2.0F);
+  if (push_button(ui.theme, "Turn it round", {each, high})) ui.push(EditAction{TurnReach{}});
+  ImGui::SameLine();
+  ImGui::BeginDisabled(!e.chosen);
+  if (push_button(ui.theme, "Take point out", {each, high})) ui.push(EditAction{TakeOutVertex{}});
+  ImGui::EndDisabled();
+}
+
+// What is in hand.
+void in_hand(const Ui& ui) {
+  const MapEdit& e = ui.state.edit;
+  static constexpr const char* kTitles[] = {"",          "New site",         "Move site", "New outfall",
+                                            "New reach", "Put a reach right"};
+  heading(ui.theme, std::string(kTitles[static_cast<std::size_t>(e.tool)]) +
+                        (e.tool == EditTool::kMoveSite ? " " + e.code : ""));
+  if (!e.trouble.empty()) notice(ui.theme, e.trouble);
+  switch (e.tool) {
+    case EditTool::kAddSite:
+      place_words(ui, e);
+      code_and_name(ui, e);
+      kind_box<core::WaterKind>(ui, "Kind of water", e.water_kind, 9, core::water_kind_name,
+                                [&](core::WaterKind k) { ui.push(EditAction{ChooseEditWater{k}}); });
+      break;
+    case EditTool::kAddOutfall:
+      place_words(ui, e);
+      code_and_name(ui, e);
+      kind_box<core::OutfallKind>(ui, "What enters there", e.outfall_kind, 6, core::outfall_kind_name,
+                                  [&](core::OutfallKind k) { ui.push(EditAction{ChooseEditOutfall{k}}); });
+      break;
+    case EditTool::kMoveSite:
+      place_words(ui, e);
+      break;
+    case EditTool::kDrawReach:
+      reach_words(ui, e);
+      break;
+    case EditTool::kFixReach:
+      if (e.key.empty())
+        muted("Tap the line on the map.");
+      else
+        reach_words(ui, e);
+      break;
+    case EditTool::kNone:
+      break;
+  }
+  gap(ui.theme, 0.3F);
+  const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const float each = std::floor((room - 2 * gap_px) / 3), high = ui.theme.row(2.4F);
+  if (push_button(ui.theme, "Store", {each, high})) ui.push(EditAction{StoreEdit{}});
+  ImGui::SameLine();
+  ImGui::BeginDisabled(e.before.empty());
+  if (push_button(ui.theme, "Step back", {each, high})) ui.push(EditAction{StepBackEdit{}});
+  ImGui::EndDisabled();
+  ImGui::SameLine();
+  if (push_button(ui.theme, "Leave it", {each, high})) ui.push(EditAction{TakeTool{EditTool::kNone}});
+  if (e.tool == EditTool::kFixReach && !e.key.empty() &&
+      push_button(ui.theme, "Remove this reach", {room, high}))
+    ui.push(EditAction{RemoveReach{}});
+}
+
+void list_of_edits(const Ui& ui) {
+  heading(ui.theme, "Edits, newest first");
+  const auto& edits = ui.model.session().edits;
+  const auto newest =
+      std::find_if(edits.rbegin(), edits.rend(), [](const core::EditLogEntry& e) { return !e.undone; });
+  if (newest == edits.rend()) {
+    muted("Nothing that can be taken back.");
+  } else if (newest->undoable) {
+    if (push_button(ui.theme, "Take back the newest", {ImGui::GetContentRegionAvail().x, ui.theme.row(2.2F)}))
+      ui.push(UndoEdit{});
+    hint_below(ui.theme, newest->summary);
+  } else {
+    small_muted(ui.theme, "The newest was too large to be taken back.");
+  }
+  std::size_t listed = 0;
+  for (auto at = edits.rbegin(); at != edits.rend() && listed < kEditsListed; ++at, ++listed) {
+    gap(ui.theme, 0.15F);
+    if (at->undone)
+      muted(at->summary + " (taken back)");
+    else
+      wrapped(at->summary);
+    small_muted(ui.theme,
+                at->kind + " \u00B7 " + at->at_utc.substr(0, 10) + " " + at->at_utc.substr(11, 5) + " UTC");
+  }
+  if (edits.size() > kEditsListed) {
+    gap(ui.theme, 0.2F);
+    small_muted(ui.theme,
+                "and " + std::to_string(edits.size() - kEditsListed) + " older ones: `brookmark log`.");
+  }
+}
+
+}  // namespace
+
+void draw_edit_page(const Ui& ui) {
+  if (ui.model.session().path.empty())
+    notice(ui.theme, "This survey is not in a file, so it can only be looked at.");
+  if (ui.state.edit.tool == EditTool::kNone) {
+    if (!ui.state.edit.trouble.empty()) notice(ui.theme, ui.state.edit.trouble);
+    tools(ui);
+  } else {
+    in_hand(ui);
+  }
+  rule(ui.theme);
+  list_of_edits(ui);
+}
+
+}  // namespace brookmark::viewer

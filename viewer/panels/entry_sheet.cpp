@@ -1,0 +1,126 @@
+// The sheet of a visit: its head, its three parts, and the doors that open it.
+#include <algorithm>
+#include <cmath>
+
+#include "viewer/actions/visit_form.hpp"
+#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+// What undo would take back, where anything of this sample can be.
+std::string next_undo(const Ui& ui) {
+  const EntrySheet& e = *ui.state.entry;
+  if (!e.steps.empty()) return e.steps.back().summary;
+  if (e.sample_key.empty()) return {};
+  const auto& edits = ui.model.session().edits;
+  for (auto at = edits.rbegin(); at != edits.rend(); ++at)
+    if (!at->undone) return at->undoable ? at->summary : std::string();
+  return {};
+}
+
+void head(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  const float em = ui.theme.em, high = ui.theme.row(2.4F), button = std::round(em * 6.5F);
+  const float tabs = std::min(std::round(em * 19), width * 0.36F);
+  const float words = width - tabs - 2 * button - em * 2.2F;
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  {
+    const FontScope font(ui.theme.title);
+    list.AddText({at.x, at.y}, im(ui.theme.ink.text),
+                 fitted(e.site_code + "  " + e.site_name, words).c_str());
+  }
+  {
+    const FontScope font(ui.theme.small);
+    std::string below = e.sample_key.empty()
+                            ? "new visit, not stored yet"
+                            : e.kept[EntryField::kDate] + " \u00B7 sample " + e.kept[EntryField::kCode];
+    list.AddText({at.x, at.y + std::round(em * 1.5F)}, im(ui.theme.ink.muted), fitted(below, words).c_str());
+  }
+  const char* names[] = {"Visit", "Tally", "Water"};
+  ImGui::SetCursorScreenPos({at.x + width - tabs - 2 * button - em * 1.2F, at.y});
+  ImGui::BeginGroup();
+  const int clicked = choices(ui.theme, "part", names, static_cast<int>(e.part), tabs);
+  ImGui::EndGroup();
+  if (clicked >= 0) ui.push(EntryAction{ShowEntryPart{static_cast<EntryPart>(clicked)}});
+  const std::string undo = next_undo(ui);
+  ImGui::SetCursorScreenPos({at.x + width - 2 * button - em * 0.6F, at.y});
+  ImGui::BeginDisabled(undo.empty());
+  if (push_button(ui.theme, "Undo##sheet", {button, high})) ui.push(EntryAction{UndoOnSheet{}});
+  ImGui::EndDisabled();
+  if (!undo.empty()) hint_below(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
+  ImGui::SetCursorScreenPos({at.x + width - button, at.y});
+  if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(EntryAction{CloseEntry{}});
+  ImGui::SetCursorScreenPos({at.x, at.y + std::max(high, em * 2.7F) + em * 0.3F});
+  ImGui::Dummy({0, 0});
+  rule(ui.theme);
+}
+
+// Newest trouble with the file: it must be seen here too, since the sheet lies over everything.
+void trouble_line(const Ui& ui) {
+  const auto& messages = ui.state.messages;
+  for (std::size_t i = messages.size(); i-- > 0;) {
+    if (messages[i].kind != Message::Kind::kTrouble) continue;
+    notice(ui.theme, messages[i].text);
+    if (push_button(ui.theme, "I have read this")) ui.push(PutAwayMessage{i});
+    return;
+  }
+}
+
+void take_sheet_keys(const Ui& ui) {
+  const ImGuiIO& io = ImGui::GetIO();
+  const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), false); };
+  if (io.KeyCtrl && pressed(ImGuiKey_Z)) ui.push(EntryAction{UndoOnSheet{}});
+  if (!pressed(ImGuiKey_Escape)) return;
+  const EntrySheet& e = *ui.state.entry;
+  if (e.part == EntryPart::kTally && (e.chosen || !e.typed.empty()))
+    ui.push(EntryAction{LeaveName{}});
+  else if (e.part == EntryPart::kTally || !io.WantTextInput)  // elsewhere Esc first leaves the field
+    ui.push(EntryAction{CloseEntry{}});
+}
+
+}  // namespace
+
+void draw_entry_sheet(const Ui& ui) {
+  const ImVec2 size = ImGui::GetIO().DisplaySize;
+  PixelBox box{0, 0, size.x, size.y};
+  if (ui.layout.roomy)
+    box = {0, ui.layout.top.bottom(), ui.layout.top.width, ui.layout.caution.top - ui.layout.top.bottom()};
+  if (box.width < 2 || box.height < 2) return;
+  begin_part("entry", box, ui.theme.ink.panel, !ui.layout.roomy);
+  head(ui, ImGui::GetContentRegionAvail().x);
+  trouble_line(ui);
+  switch (ui.state.entry->part) {
+    case EntryPart::kVisit:
+      draw_entry_visit(ui);
+      break;
+    case EntryPart::kTally:
+      draw_entry_tally(ui);
+      break;
+    case EntryPart::kWater:
+      draw_entry_water(ui);
+      break;
+  }
+  take_sheet_keys(ui);
+  ImGui::End();
+}
+
+void draw_entry_doors(const Ui& ui, core::SiteIndex site) {
+  const float width = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const auto& sample = ui.state.sample;
+  const bool open = sample && sample->value() < ui.snapshot().samples.size() &&
+                    ui.snapshot().samples.site[sample->value()] == site;
+  const float each = open ? std::floor((width - gap_px) / 2) : width;
+  if (push_button(ui.theme, "New visit", {each, 0})) ui.push(EntryAction{StartEntry{site, now_here()}});
+  hint_below(ui.theme, "Write down a visit and its sample (N)");
+  if (!open) return;
+  ImGui::SameLine();
+  if (push_button(ui.theme, "Go on with sample", {each, 0})) ui.push(EntryAction{ResumeEntry{*sample}});
+  hint_below(ui.theme,
+             "Open sample " + std::string(ui.snapshot().samples.code[sample->value()]) + " for more animals");
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,312 @@
+// The second part of the sheet: animals, by taps or by keys.
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "core/reference/reference.hpp"
+#include "viewer/panels/entry_fields_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+// What stands for a taxon so far, over its stages and doubts: "13", "B", "+".
+std::string standing(const EntrySheet& e, const std::string& taxon_key) {
+  std::int64_t count = 0;
+  std::string other;
+  for (const core::Record& r : e.records) {
+    if (r.taxon_key != taxon_key) continue;
+    if (r.quantity == core::QuantityKind::kCount) count += r.count_min.value_or(0);
+    if (r.quantity == core::QuantityKind::kAbundanceClass) other = r.class_code;
+    if (r.quantity == core::QuantityKind::kPresent) other = "+";
+    if (r.quantity == core::QuantityKind::kAbsent && other.empty()) other = "0";
+  }
+  if (count > 0) return std::to_string(count) + (other.empty() || other == "0" ? "" : " " + other);
+  return other;
+}
+
+std::string line_detail(const core::Record& r) {
+  std::string words;
+  if (r.stage != core::LifeStage::kUnknown) words = core::life_stage_name(r.stage);
+  if (!r.qualifier.empty())
+    words += (words.empty() ? "" : ", ") + (r.qualifier == "?" ? "unsure" : r.qualifier);
+  return words;
+}
+
+void name_row(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  const float number = std::round(width * 0.26F), name = width - number - ImGui::GetStyle().ItemSpacing.x;
+  const bool wish = ui.shown.entry_focus != e.focus;
+  if (wish && !e.chosen) ImGui::SetKeyboardFocusHere();
+  const std::string shown = e.chosen ? e.chosen->shown : e.typed;
+  const Typed typed = field(ui, "##name", "Animal: three letters, then Enter", shown, name, false,
+                            e.chosen ? ImGuiInputTextFlags_ReadOnly : kArrows);
+  if (!e.chosen) {
+    if (typed.words) ui.push(EntryAction{TypeName{*typed.words}});
+    if (typed.entered) ui.push(EntryAction{TakeChoice{}});
+    if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_DownArrow))) ui.push(EntryAction{LightChoice{1}});
+    if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_UpArrow))) ui.push(EntryAction{LightChoice{-1}});
+  }
+  ImGui::SameLine();
+  if (wish && e.chosen) ImGui::SetKeyboardFocusHere();
+  ImGui::BeginDisabled(!e.chosen);
+  const Typed counted = field(ui, "##number", e.way == TallyWay::kClass ? "Class or number" : "Number",
+                              e.number, number, !e.number_trouble.empty());
+  ImGui::EndDisabled();
+  if (counted.words) ui.push(EntryAction{TypeNumber{*counted.words}});
+  if (counted.entered) ui.push(EntryAction{TakeNumber{}});
+  ui.shown.entry_focus = e.focus;
+}
+
+void ways_row(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  const float gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const char* ways[] = {"Count", "Class", "Present"};
+  const float first = std::floor((width - gap_px) * 0.38F);
+  if (const int way = choices(ui.theme, "way", ways, static_cast<int>(e.way), first); way >= 0)
+    ui.push(EntryAction{ChooseTallyWay{static_cast<TallyWay>(way), {}}});
+  ImGui::SameLine();
+  const char* stages[] = {"any", "egg", "larva", "pupa", "adult", "unsure"};
+  const float rest = width - first - gap_px, each = std::floor(rest / 6);
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
+  for (int i = 0; i < 6; ++i) {
+    if (i > 0) ImGui::SameLine(0, i == 5 ? gap_px : 1);
+    const bool on = i == 5 ? e.unsure : static_cast<int>(e.stage) == i;
+    if (on) {
+      ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.accent));
+      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.accent));
+      ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.on_accent));
+    }
+    if (ImGui::Button(stages[i], {each - (i == 5 ? gap_px : 1), 0})) {
+      if (i == 5)
+        ui.push(EntryAction{ChooseUnsure{!e.unsure}});
+      else
+        ui.push(EntryAction{ChooseStage{static_cast<core::LifeStage>(i)}});
+    }
+    if (on) ImGui::PopStyleColor(3);
+  }
+  ImGui::PopStyleVar();
+}
+
+// Which classes the letters stand for; another scheme is a tap away.
+void scheme_row(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  if (e.way != TallyWay::kClass) return;
+  std::string words;
+  std::vector<std::string> schemes;
+  for (const core::AbundanceClass& c : core::abundance_classes()) {
+    if (schemes.empty() || schemes.back() != c.scheme) schemes.push_back(c.scheme);
+    if (c.scheme == e.scheme) words += (words.empty() ? "" : "   ") + c.code + " " + c.meaning;
+  }
+  ImGui::SetNextItemWidth(std::min(ui.theme.em * 14, width * 0.4F));
+  if (ImGui::BeginCombo("##scheme", e.scheme.c_str())) {
+    for (const std::string& scheme : schemes)
+      if (ImGui::Selectable(scheme.c_str(), scheme == e.scheme, 0, {0, ui.theme.row(1.8F)}))
+        ui.push(EntryAction{ChooseTallyWay{TallyWay::kClass, scheme}});
+    ImGui::EndCombo();
+  }
+  ImGui::SameLine();
+  const FontScope font(ui.theme.small);
+  ImGui::AlignTextToFramePadding();
+  text(fitted(words, ImGui::GetContentRegionAvail().x));
+}
+
+// A button with a name, a quieter second line and, at the right, what stands for it.
+bool tall_button(const Ui& ui, const char* id, ImVec2 size, const std::string& name, const std::string& below,
+                 const std::string& stands, bool lit) {
+  const float em = ui.theme.em, pad = std::round(em * 0.45F);
+  if (lit) {
+    ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.field_active));
+    ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.field_active));
+  }
+  const bool clicked = ImGui::Button(id, size);
+  if (lit) ImGui::PopStyleColor(2);
+  const ImVec2 at = ImGui::GetItemRectMin();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  float used = 0;
+  if (!stands.empty()) {
+    const FontScope font(ui.theme.strong);
+    used = ImGui::CalcTextSize(stands.c_str()).x + pad;
+    list.AddText({at.x + size.x - used, at.y + std::round((size.y - em) / 2)}, im(ui.theme.ink.accent),
+                 stands.c_str());
+  }
+  const float free = size.x - used - 2 * pad;
+  const bool two = !below.empty() && size.y >= em * 2.3F;
+  const float small = ui.theme.small->FontSize;
+  const float top = std::round((size.y - (two ? em + small * 1.05F : em)) / 2);
+  list.AddText({at.x + pad, at.y + top}, im(ui.theme.ink.text), fitted(name, free).c_str());
+  if (two) {
+    const FontScope font(ui.theme.small);
+    list.AddText({at.x + pad, at.y + top + em * 1.05F}, im(ui.theme.ink.muted), fitted(below, free).c_str());
+  }
+  return clicked;
+}
+
+void choice_rows(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  small_muted(ui.theme,
+              "Which one? Enter takes the marked line, arrows move it. Nothing is taken by itself.");
+  for (std::size_t i = 0; i < e.choices.size(); ++i) {
+    const NameChoice& c = e.choices[i];
+    const std::string id = "##choice" + std::to_string(i);
+    if (tall_button(ui, id.c_str(), {width, ui.theme.row(2.5F)}, c.shown, c.detail,
+                    standing(e, c.lineage.front().key), i == e.lit))
+      ui.push(EntryAction{TakeChoice{i}});
+  }
+  if (e.choices.empty()) small_muted(ui.theme, "Write at least two letters of a name.");
+}
+
+void keypad(const Ui& ui, float width, float height) {
+  const EntrySheet& e = *ui.state.entry;
+  const std::string stands = standing(e, e.chosen->lineage.front().key);
+  wrapped(stands.empty() ? "How many? Nothing says present, 0 says looked for and not found."
+                         : "It stands as " + stands + ". A number is added; =12 sets it, -2 takes two away.");
+  if (!e.number_trouble.empty()) notice(ui.theme, e.number_trouble);
+  gap(ui.theme, 0.2F);
+  const bool classes = e.way == TallyWay::kClass;
+  std::vector<std::string> keys = {"1", "2", "3", "4", "5", "6", "7", "8", "9", "=", "0", "\u2190"};
+  if (classes)
+    for (const core::AbundanceClass& c : core::abundance_classes())
+      if (c.scheme == e.scheme) keys.push_back(c.code);
+  const float step = ImGui::GetStyle().ItemSpacing.y,
+              side = std::min(std::floor(width / 3 - step), ui.theme.em * 8);
+  const float rows = classes ? 6.6F : 5;
+  const float high =
+      std::clamp(std::floor((height - ui.theme.em * 4) / rows - step), ui.theme.row(1.9F), ui.theme.em * 4);
+  for (std::size_t i = 0; i < keys.size(); ++i) {
+    if (i % 3 != 0) ImGui::SameLine(0, step);
+    if (!ImGui::Button((keys[i] + "##key").c_str(), {side, high})) continue;
+    std::string number = e.number;
+    if (i >= 12)
+      number = keys[i];
+    else if (keys[i] == "=")
+      number = "=";
+    else if (i == 11)
+      number = number.substr(0, number.empty() ? 0 : number.size() - 1);
+    else
+      number += keys[i];
+    ui.push(EntryAction{TypeNumber{number}});
+    if (i >= 12) ui.push(EntryAction{TakeNumber{}});
+  }
+  if (push_button(ui.theme, "Another name", {side + side / 2, high})) ui.push(EntryAction{LeaveName{}});
+  ImGui::SameLine(0, step);
+  if (push_button(ui.theme, e.number.empty() ? "Present" : "Enter it", {side + side / 2, high}))
+    ui.push(EntryAction{TakeNumber{}});
+}
+
+void button_grid(const Ui& ui, float width, float height) {
+  const EntrySheet& e = *ui.state.entry;
+  if (!e.number_trouble.empty()) notice(ui.theme, e.number_trouble);
+  const bool usual =
+      std::any_of(e.common.begin(), e.common.end(), [](const CommonTaxon& c) { return c.samples == 0; });
+  const bool own =
+      std::any_of(e.common.begin(), e.common.end(), [](const CommonTaxon& c) { return c.samples > 0; });
+  small_muted(ui.theme, !usual ? "The commonest in this survey. A tap is one animal more."
+                        : own  ? "The commonest in this survey, filled up with common ones (common practice)."
+                               : "Common animals (common practice, no source); your own take their place.");
+  const float gap_px = std::round(ui.theme.em * 0.3F);
+  const int columns = std::clamp(static_cast<int>(width / (ui.theme.em * 8.6F)), 2, 5);
+  const int rows = (static_cast<int>(e.common.size()) + columns - 1) / columns;
+  const float across =
+      std::floor((width - gap_px * static_cast<float>(columns - 1)) / static_cast<float>(columns));
+  const float high =
+      std::clamp(std::floor((height - ui.theme.em * 1.6F) / static_cast<float>(std::max(rows, 1)) - gap_px),
+                 ui.theme.row(2.0F), ui.theme.em * 4);
+  ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(gap_px, gap_px));
+  for (std::size_t i = 0; i < e.common.size(); ++i) {
+    if (static_cast<int>(i) % columns != 0) ImGui::SameLine();
+    const NameChoice& c = e.common[i].name;
+    std::string below = c.detail.substr(0, c.detail.find(','));
+    if (!c.lineage.front().listed) below = "your own name";
+    const std::string id = "##tap" + std::to_string(i);
+    const std::string stands = standing(e, c.lineage.front().key);
+    if (tall_button(ui, id.c_str(), {across, high}, c.shown, below, stands, !stands.empty()))
+      ui.push(EntryAction{TapTaxon{i}});
+  }
+  ImGui::PopStyleVar();
+}
+
+void lines(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  const float em = ui.theme.em, side = ui.theme.row(2.0F);
+  std::int64_t animals = 0;
+  for (const core::Record& r : e.records)
+    if (r.quantity == core::QuantityKind::kCount) animals += r.count_min.value_or(0);
+  heading(
+      ui.theme,
+      count_of(found_lines(e), "line", "lines") +
+          (animals > 0 ? ", " + count_of(static_cast<std::size_t>(animals), "animal", "animals") + " counted"
+                       : ""));
+  if (e.records.empty()) {
+    muted("Nothing yet. Every tap is stored at once; nothing is lost when the machine stops.");
+    return;
+  }
+  ImGui::BeginChild("lines", {0, 0});
+  const float room = ImGui::GetContentRegionAvail().x;
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  for (std::size_t n = e.records.size(); n-- > 0;) {
+    const core::Record& r = e.records[n];
+    ImGui::PushID(static_cast<int>(n));
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    if (e.touched == r.key)
+      list.AddRectFilled(at, {at.x + room, at.y + side}, im(ui.theme.ink.field_active), em * 0.25F);
+    const float words = room - 2 * side - em * 0.9F;
+    const std::string quantity = quantity_in_words(r), detail = line_detail(r);
+    float used = 0;
+    {
+      const FontScope strong(ui.theme.strong);
+      const std::string shown = fitted(quantity, words * 0.6F);
+      used = ImGui::CalcTextSize(shown.c_str()).x;
+      list.AddText({at.x + words - used, at.y + std::round((side - em) / 2)}, im(ui.theme.ink.text),
+                   shown.c_str());
+    }
+    const float free = words - used - em * 0.8F, small = ui.theme.small->FontSize;
+    const float top = detail.empty() ? std::round((side - em) / 2) : std::round((side - em - small) / 2);
+    list.AddText({at.x + em * 0.3F, at.y + top}, im(ui.theme.ink.text),
+                 fitted(r.verbatim_name, free).c_str());
+    if (!detail.empty()) {
+      const FontScope font(ui.theme.small);
+      list.AddText({at.x + em * 0.3F, at.y + top + em}, im(ui.theme.ink.muted), fitted(detail, free).c_str());
+    }
+    ImGui::SetCursorScreenPos({at.x + words + em * 0.4F, at.y});
+    ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
+    if (ImGui::Button("\u2212", {side, side})) ui.push(EntryAction{ChangeCount{n, -1}});
+    ImGui::SameLine(0, em * 0.25F);
+    if (ImGui::Button("+", {side, side})) ui.push(EntryAction{ChangeCount{n, 1}});
+    ImGui::PopStyleVar();
+    ImGui::PopID();
+  }
+  ImGui::EndChild();
+  (void)width;
+}
+
+}  // namespace
+
+void draw_entry_tally(const Ui& ui) {
+  const EntrySheet& e = *ui.state.entry;
+  const float width = ImGui::GetContentRegionAvail().x;
+  const float right = std::clamp(width * 0.34F, std::min(ui.theme.em * 13, width * 0.45F), ui.theme.em * 30);
+  const float left = width - right - ui.theme.em * 1.2F;
+  ImGui::BeginChild("by hand", {left, 0});
+  const float inner = ImGui::GetContentRegionAvail().x;
+  name_row(ui, inner);
+  ways_row(ui, inner);
+  scheme_row(ui, inner);
+  const float height = ImGui::GetContentRegionAvail().y;
+  ImGui::BeginChild("below", {0, 0});
+  const float room = ImGui::GetContentRegionAvail().x;
+  if (e.chosen)
+    keypad(ui, room, height);
+  else if (!e.typed.empty())
+    choice_rows(ui, room);
+  else
+    button_grid(ui, room, height);
+  ImGui::EndChild();
+  ImGui::EndChild();
+  ImGui::SameLine(0, ui.theme.em * 1.2F);
+  ImGui::BeginChild("tally", {0, 0});
+  lines(ui, right);
+  ImGui::EndChild();
+}
+
+}  // namespace brookmark::viewer

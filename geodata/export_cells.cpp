@@ -22,6 +22,11 @@ Cell text_cell(std::string_view text) {
   return std::string(text);
 }
 
+Cell date_cell(const std::optional<core::Date>& date) {
+  if (!date) return {};
+  return *date;
+}
+
 Cell number_cell(const std::optional<double>& value) {
   if (!value || !std::isfinite(*value)) return {};
   return *value;

@@ -15,13 +15,20 @@ ExportTable channel_classes_table(const ExportSource& source) {
       "are of one "
       "class, no outfall in use between them) or unknown, by the method named in the same row.";
   table.shape = TableShape::kLine;
-  table.columns = {{"reach_uuid", kText},    {"reach", kText},
-                   {"knowledge", kText},     {"class", kText},
-                   {"class_rank", kInteger}, {"site", kText},
-                   {"length_m", kNumber},    {"method", kText},
-                   {"method_title", kText},  {"method_confirmed", kText},
-                   {"metric", kText},        {"metric_title", kText},
-                   {"until", kDate}};
+  table.columns = {
+      {"reach_uuid", kText, "key of the reach it is part of"},
+      {"reach", kText, "name of that watercourse"},
+      {"knowledge", kText, "measured, inferred or unknown"},
+      {"class", kText, "quality class; empty: unknown"},
+      {"class_rank", kInteger, "rank of the class, 1 is best; empty: unknown"},
+      {"site", kText, "code of the site that speaks for it; of measured stretches only"},
+      {"length_m", kNumber, "length along the channel, metres"},
+      {"method", kText, "short name of the method"},
+      {"method_title", kText, "the method"},
+      {"method_confirmed", kText, "how its numbers were confirmed: document, secondary or memory"},
+      {"metric", kText, "short name of the metric"},
+      {"metric_title", kText, "the metric"},
+      {"until", kDate, "the picture is of this day"}};
   const auto reaches = std::make_shared<const core::ReachAssessment>(
       core::assess_reaches(source.snapshot, source.assessment, source.channels));
   table.rows = reaches->pieces.size();
@@ -58,32 +65,33 @@ ExportTable drops_table(const ExportSource& source) {
       "an "
       "interval above 0.";
   table.shape = TableShape::kLine;
-  table.columns = {{"upstream_site", kText},
-                   {"downstream_site", kText},
-                   {"date_up", kDate},
-                   {"date_down", kDate},
-                   {"season", kText},
-                   {"fall", kNumber},
-                   {"class_up", kText},
-                   {"class_down", kText},
-                   {"value_up", kNumber},
-                   {"value_down", kNumber},
-                   {"low", kNumber},
-                   {"high", kNumber},
-                   {"probability", kNumber},
-                   {"confidence_note", kText},
-                   {"length_m", kNumber},
-                   {"outfalls", kText},
-                   {"tributaries", kText},
-                   {"since", kDate},
-                   {"worse_in_a_row", kInteger},
-                   {"pairs", kInteger},
-                   {"note", kText},
-                   {"method", kText},
-                   {"method_title", kText},
-                   {"method_confirmed", kText},
-                   {"metric", kText},
-                   {"metric_title", kText}};
+  table.columns = {
+      {"upstream_site", kText, "code of the upper site"},
+      {"downstream_site", kText, "code of the lower site"},
+      {"date_up", kDate, "day of the upper sample of the newest pair; empty: no pair"},
+      {"date_down", kDate, "day of the lower sample"},
+      {"season", kText, "season of both"},
+      {"fall", kNumber, "how much worse the index is below, in the metric's unit; below 0 it is better"},
+      {"class_up", kText, "class above"},
+      {"class_down", kText, "class below"},
+      {"value_up", kNumber, "value above"},
+      {"value_down", kNumber, "value below"},
+      {"low", kNumber, "lower end of the 95 % interval of the fall; empty: see note"},
+      {"high", kNumber, "its upper end"},
+      {"probability", kNumber, "of a fall above 0, from 0 to 1"},
+      {"confidence_note", kText, "what interval and probability cover and what not"},
+      {"length_m", kNumber, "along the channel between the two, metres"},
+      {"outfalls", kText, "what enters between them, in words"},
+      {"tributaries", kText, "streams that come in between them, in words"},
+      {"since", kDate, "first pair from which on every pair is clearly worse below"},
+      {"worse_in_a_row", kInteger, "pairs from since on"},
+      {"pairs", kInteger, "pairs of samples compared"},
+      {"note", kText, "what else is to be known"},
+      {"method", kText, "short name of the method"},
+      {"method_title", kText, "the method"},
+      {"method_confirmed", kText, "how its numbers were confirmed: document, secondary or memory"},
+      {"metric", kText, "short name of the metric"},
+      {"metric_title", kText, "the metric"}};
   std::vector<core::Drop> found = core::find_drops(source.snapshot, source.scores, source.assessment.metric,
                                                    source.channels, source.assessment.period);
   core::add_confidence(found, source.snapshot, *source.assessment.method, source.assessment.metric);

@@ -1,13 +1,12 @@
-#include <cpl_vsi.h>
 #include <ogrsf_frmts.h>
 
 #include <memory>
 
 #include "core/base/text.hpp"
-#include "core/base/uuid.hpp"
 #include "core/survey/cautions.hpp"
 #include "geodata/export_writers_internal.hpp"
 #include "geodata/gdal_errors_internal.hpp"
+#include "geodata/memory_file_internal.hpp"
 
 namespace brookmark::geodata {
 
@@ -24,6 +23,10 @@ std::string waypoint_text(const ExportSource& source, std::size_t i) {
   if (!text.empty()) text += "; ";
   text += std::string(core::water_kind_name(snapshot.sites.kind[i])) + "; " +
           core::site_status_name(snapshot.sites.status[i]) + ". ";
+  const core::SharedPlace& place = source.shared.places()[i];
+  if (place.blurred)
+    text += "The place is blurred: it may lie up to " + core::format_number(place.uncertainty_m.value_or(0)) +
+            " m from here. ";
   const std::string note =
       core::assessment_note(snapshot, source.scores, source.assessment, core::SiteIndex(i));
   if (!assessed.has_value)
@@ -38,29 +41,11 @@ std::string waypoint_text(const ExportSource& source, std::size_t i) {
          core::kResultCaution;
 }
 
-// A file in GDAL's memory, gone with this object.
-class MemoryFile {
- public:
-  MemoryFile() : name_("/vsimem/" + core::random_uuid() + ".gpx") {}
-  ~MemoryFile() { VSIUnlink(name_.c_str()); }
-  MemoryFile(const MemoryFile&) = delete;
-  MemoryFile& operator=(const MemoryFile&) = delete;
-
-  const std::string& name() const { return name_; }
-  std::string_view text() const {
-    vsi_l_offset size = 0;
-    const GByte* bytes = VSIGetMemFileBuffer(name_.c_str(), &size, FALSE);
-    return {reinterpret_cast<const char*>(bytes), bytes == nullptr ? 0 : static_cast<std::size_t>(size)};
-  }
-
- private:
-  std::string name_;
-};
-
 }  // namespace
 
 void write_gpx(const ExportSource& source, const TargetFile& target) {
   const core::SiteColumns& sites = source.snapshot.sites;
+  const std::vector<core::SharedPlace>& places = source.shared.places();
   const GdalMessages messages;
   const auto expect = [&](bool succeeded) {
     if (!succeeded || messages.failed())
@@ -71,19 +56,19 @@ void write_gpx(const ExportSource& source, const TargetFile& target) {
     throw Error(ErrorCode::kStorage, "this installation of GDAL cannot write GPX; install its GPX driver");
   // The driver does not look whether a disk took all it wrote. So it writes to memory, and write_whole to
   // disk.
-  const MemoryFile memory;
+  const MemoryFile memory(".gpx");
   DatasetPointer dataset(driver->Create(memory.name().c_str(), 0, 0, 0, GDT_Unknown, nullptr));
   expect(dataset != nullptr);
   OGRLayer* layer = dataset->CreateLayer("waypoints", nullptr, wkbPoint, nullptr);
   expect(layer != nullptr);
   std::size_t placed = 0;
   for (std::size_t i = 0; i < sites.size(); ++i) {
-    if (!core::is_placed(sites.position[i])) continue;  // a waypoint is a position
+    if (!core::is_placed(places[i].position)) continue;  // a waypoint is a position
     ++placed;
     OGRFeature feature(layer->GetLayerDefn());
     feature.SetField("name", std::string(sites.code[i]).c_str());
     feature.SetField("desc", waypoint_text(source, i).c_str());
-    const OGRPoint position(sites.position[i].lon, sites.position[i].lat);
+    const OGRPoint position(places[i].position.lon, places[i].position.lat);
     feature.SetGeometry(&position);
     expect(layer->CreateFeature(&feature) == OGRERR_NONE);
   }

@@ -7,11 +7,6 @@ namespace brookmark::geodata {
 
 namespace {
 
-Cell date_cell(const std::optional<core::Date>& date) {
-  if (!date) return {};
-  return *date;
-}
-
 Cell count_cell(std::uint32_t count) {
   return static_cast<std::int64_t>(count);
 }
@@ -62,6 +57,7 @@ ExportRow catchment_row(const ExportSource& source, std::size_t i) {
 
 ExportTable reaches_table(const ExportSource& source) {
   using enum ColumnType;
+  using enum ColumnUse;
   const std::vector<core::Reach>& reaches = source.snapshot.reaches;
   ExportTable table;
   table.name = "reaches";
@@ -74,9 +70,17 @@ ExportTable reaches_table(const ExportSource& source) {
       "to_mouth_m "
       "along the flow to the nearest mouth. Empty where there is none; figures_note says why.";
   table.shape = TableShape::kLine;
-  table.columns = {{"uuid", kText},         {"name", kText},         {"length_m", kNumber},
-                   {"two_way", kFlag},      {"note", kText},         {"stream_order", kInteger},
-                   {"upstream_m", kNumber}, {"to_mouth_m", kNumber}, {"figures_note", kText}};
+  table.columns = {
+      {"uuid", kText, "key of the reach"},
+      {"name", kText, "name of the watercourse", kOwn},
+      {"length_m", kNumber, "length on the ellipsoid, metres"},
+      {"two_way", kFlag, "true: a canal or level ditch, water goes either way", kOwn},
+      {"note", kText, "what was mended when the line was brought in", kOwn},
+      {"stream_order", kInteger, "Strahler's order at the lower end; empty: none, see figures_note"},
+      {"upstream_m", kNumber, "channel that drains to the lower end, itself included, metres"},
+      {"to_mouth_m", kNumber, "along the flow to the nearest mouth, metres"},
+      {"figures_note", kText, "why a figure is missing"}};
+  table.comes_back = true;
   const auto figures =
       std::make_shared<const std::vector<core::ReachFigures>>(core::reach_figures(reaches, source.channels));
   table.rows = reaches.size();
@@ -95,14 +99,26 @@ ExportTable reaches_table(const ExportSource& source) {
 
 ExportTable outfalls_table(const ExportSource& source) {
   using enum ColumnType;
+  using enum ColumnUse;
   const std::vector<core::Outfall>& outfalls = source.snapshot.outfalls;
   ExportTable table;
   table.name = "outfalls";
   table.description = "Points where something enters the water.";
   table.shape = TableShape::kPoint;
-  table.columns = {{"uuid", kText},       {"code", kText},    {"name", kText},          {"kind", kText},
-                   {"strength", kNumber}, {"since", kDate},   {"until", kDate},         {"raw_x", kText},
-                   {"raw_y", kText},      {"raw_crs", kText}, {"position_note", kText}, {"note", kText}};
+  table.columns = {
+      {"uuid", kText, "key of the outfall"},
+      {"code", kText, "code of the outfall", kOwn},
+      {"name", kText, "name of the outfall", kOwn},
+      {"kind", kText, "what enters the water", kOwn},
+      {"strength", kNumber, "what it weighs beside the others, in the surveyor's own measure", kOwn},
+      {"since", kDate, "first day of use; empty: not known", kOwn},
+      {"until", kDate, "last day of use; empty: still in use, as far as known", kOwn},
+      {"raw_x", kText, "easting or longitude as it was written", kOwn},
+      {"raw_y", kText, "northing or latitude as it was written", kOwn},
+      {"raw_crs", kText, "coordinate system of raw_x and raw_y", kOwn},
+      {"position_note", kText, "how the position was made from them", kOwn},
+      {"note", kText, "note on the outfall", kOwn}};
+  table.comes_back = true;
   table.rows = outfalls.size();
   table.row = [&outfalls](std::size_t i) {
     const core::Outfall& outfall = outfalls[i];
@@ -118,6 +134,7 @@ ExportTable outfalls_table(const ExportSource& source) {
 
 ExportTable catchments_table(const ExportSource& source) {
   using enum ColumnType;
+  using enum ColumnUse;
   ExportTable table;
   table.name = "catchments";
   table.description =
@@ -125,27 +142,29 @@ ExportTable catchments_table(const ExportSource& source) {
       "middle "
       "(of an even number the worse of the middle two), by the method named in the same row.";
   table.shape = TableShape::kMultiPolygon;
-  table.columns = {{"uuid", kText},
-                   {"code", kText},
-                   {"name", kText},
-                   {"parent_uuid", kText},
-                   {"parent", kText},
-                   {"area_km2", kNumber},
-                   {"sites", kInteger},
-                   {"assessed_sites", kInteger},
-                   {"method", kText},
-                   {"method_title", kText},
-                   {"method_confirmed", kText},
-                   {"metric", kText},
-                   {"metric_title", kText},
-                   {"worst_class", kText},
-                   {"worst_rank", kInteger},
-                   {"median_class", kText},
-                   {"median_rank", kInteger},
-                   {"median_value", kNumber},
-                   {"median_site", kText},
-                   {"first_date", kDate},
-                   {"last_date", kDate}};
+  table.columns = {
+      {"uuid", kText, "key of the catchment"},
+      {"code", kText, "code of the catchment", kOwn},
+      {"name", kText, "name of the catchment", kOwn},
+      {"parent_uuid", kText, "key of the next larger catchment that holds it wholly; empty at the top"},
+      {"parent", kText, "code of that catchment"},
+      {"area_km2", kNumber, "area on the ellipsoid, square kilometres"},
+      {"sites", kInteger, "sites inside whose place is told; blurred ones count nowhere"},
+      {"assessed_sites", kInteger, "of these with a class (or value) that holds"},
+      {"method", kText, "short name of the method"},
+      {"method_title", kText, "the method"},
+      {"method_confirmed", kText, "how its numbers were confirmed: document, secondary or memory"},
+      {"metric", kText, "short name of the metric"},
+      {"metric_title", kText, "the metric"},
+      {"worst_class", kText, "worst class of the sites inside"},
+      {"worst_rank", kInteger, "its rank, 1 is best"},
+      {"median_class", kText, "class of the site in the middle"},
+      {"median_rank", kInteger, "its rank"},
+      {"median_value", kNumber, "its value"},
+      {"median_site", kText, "code of the site in the middle"},
+      {"first_date", kDate, "oldest of the samples behind it"},
+      {"last_date", kDate, "newest of the samples behind it"}};
+  table.comes_back = true;
   table.rows = source.snapshot.catchments.size();
   table.row = [&source](std::size_t i) { return catchment_row(source, i); };
   return table;
@@ -153,12 +172,16 @@ ExportTable catchments_table(const ExportSource& source) {
 
 ExportTable waters_table(const ExportSource& source) {
   using enum ColumnType;
+  using enum ColumnUse;
   const std::vector<core::Water>& waters = source.snapshot.waters;
   ExportTable table;
   table.name = "waters";
   table.description = "Waters of the survey; one without a known outline has no shape.";
   table.shape = TableShape::kMultiPolygon;
-  table.columns = {{"uuid", kText}, {"name", kText}, {"kind", kText}};
+  table.columns = {{"uuid", kText, "key of the water"},
+                   {"name", kText, "name of the water", kOwn},
+                   {"kind", kText, "kind of water", kOwn}};
+  table.comes_back = true;
   table.rows = waters.size();
   table.row = [&waters](std::size_t i) {
     const core::Water& water = waters[i];

@@ -1,5 +1,5 @@
 // Why: every export says the same things. A table is described once, as columns and a function from row
-// number to cells and shape; the writers of GeoPackage, GeoJSON, CSV and GPX know nothing of surveys.
+// number to cells and shape; the writers of GeoPackage, GeoJSON, CSV and the others know nothing of surveys.
 // Use: for (std::size_t i = 0; i < table.rows; ++i) { ExportRow row = table.row(i); ... }
 #pragma once
 
@@ -17,9 +17,14 @@ namespace brookmark::geodata {
 
 enum class ColumnType { kText, kNumber, kInteger, kFlag, kDate, kUtc };
 
+// kOwn: the surveyor's own word, which comes back when a partner corrects it. kDerived: worked out, or told for reading.
+enum class ColumnUse { kDerived, kOwn };
+
 struct Column {
   const char* name;
   ColumnType type;
+  const char* what = "";  // for the data dictionary: meaning, unit, what an empty cell means
+  ColumnUse use = ColumnUse::kDerived;
 };
 
 struct UtcText {
@@ -43,6 +48,8 @@ struct ExportTable {
   std::vector<Column> columns;
   std::size_t rows = 0;
   std::function<ExportRow(std::size_t)> row;
+  // The first column is the key of a row of the survey, and its kOwn columns may come back corrected.
+  bool comes_back = false;
 };
 
 // What stands beside every class: the method, how it was confirmed, and the metric.
@@ -56,6 +63,7 @@ Cell rank_cell(int rank);
 
 Cell text_cell(std::string_view text);  // empty text is an empty cell
 Cell number_cell(const std::optional<double>& value);
+Cell date_cell(const std::optional<core::Date>& date);
 
 // `source` must outlive the tables.
 ExportTable sites_table(const ExportSource& source);
@@ -66,10 +74,15 @@ ExportTable drops_table(const ExportSource& source);
 ExportTable outfalls_table(const ExportSource& source);
 ExportTable catchments_table(const ExportSource& source);
 ExportTable waters_table(const ExportSource& source);
+ExportTable visits_table(const ExportSource& source);
 ExportTable samples_table(const ExportSource& source);
 ExportTable scores_table(const ExportSource& source);
+ExportTable taxa_table(const ExportSource& source);
 ExportTable records_table(const ExportSource& source);
 ExportTable measurements_table(const ExportSource& source);
-ExportTable survey_table(const ExportSource& source, const std::string& exported_utc);
+struct SurveyTableWords {
+  std::string exported_utc, crs, licence;
+};
+ExportTable survey_table(const ExportSource& source, const SurveyTableWords& words);
 
 }  // namespace brookmark::geodata

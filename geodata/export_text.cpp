@@ -1,7 +1,7 @@
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "core/base/csv.hpp"
 #include "core/base/text.hpp"
 #include "geodata/export_writers_internal.hpp"
 
@@ -10,20 +10,6 @@ namespace brookmark::geodata {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-// A spreadsheet runs a cell that begins like a formula. An apostrophe in front makes it text; plain numbers
-// stay.
-std::string not_a_formula(const std::string& text) {
-  constexpr std::string_view kFormulaStarts = "=+-@\t\r\n";
-  if (text.empty() || kFormulaStarts.find(text.front()) == std::string_view::npos) return text;
-  if (core::parse_number(text)) return text;
-  return "'" + text;
-}
-
-std::string csv_text(const Cell& cell) {
-  const auto* text = std::get_if<std::string>(&cell);
-  return core::csv_cell(text != nullptr ? not_a_formula(*text) : cell_text(cell));
-}
 
 Json json_value(const Cell& cell) {
   if (const auto* text = std::get_if<std::string>(&cell)) return *text;
@@ -34,23 +20,58 @@ Json json_value(const Cell& cell) {
   return cell_text(cell);
 }
 
-// RFC 7946, section 11.2: seven decimals are about a centimetre, and no survey is better than that.
-double seven_decimals(double degrees) {
-  return std::round(degrees * 1e7) / 1e7;
-}
-
 std::string dump(const Json& json) {
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+Json position_json(core::LonLat place) {
+  return {seven_decimals(place.lon), seven_decimals(place.lat)};
+}
+
+Json line_json(const core::Line& line) {
+  Json points = Json::array();
+  for (const core::LonLat place : line) points.push_back(position_json(place));
+  return points;
+}
+
+// Twice the area, positive where the ring turns to the left.
+double turning(const core::Line& ring) {
+  double sum = 0;
+  for (std::size_t i = 1; i < ring.size(); ++i)
+    sum += (ring[i - 1].lon - ring[0].lon) * (ring[i].lat - ring[0].lat) -
+           (ring[i].lon - ring[0].lon) * (ring[i - 1].lat - ring[0].lat);
+  return sum;
+}
+
+// Outer rings turn to the left and holes to the right (RFC 7946, section 3.1.6).
+Json ring_json(core::Line ring, bool outer) {
+  if ((turning(ring) < 0) == outer) std::reverse(ring.begin(), ring.end());
+  return line_json(ring);
+}
+
+Json geometry_json(const core::Shape& shape) {
+  if (const auto* place = std::get_if<core::LonLat>(&shape))
+    return {{"type", "Point"}, {"coordinates", position_json(*place)}};
+  if (const auto* lines = std::get_if<std::vector<core::Line>>(&shape))
+    return {{"type", "LineString"}, {"coordinates", line_json(lines->front())}};
+  if (const auto* polygons = std::get_if<core::MultiPolygon>(&shape)) {
+    Json parts = Json::array();
+    for (const core::Polygon& polygon : *polygons) {
+      Json rings = Json::array();
+      for (std::size_t r = 0; r < polygon.rings.size(); ++r)
+        rings.push_back(ring_json(polygon.rings[r], r == 0));
+      parts.push_back(std::move(rings));
+    }
+    return {{"type", "MultiPolygon"}, {"coordinates", std::move(parts)}};
+  }
+  return nullptr;  // an unlocated feature (RFC 7946, section 3.2)
 }
 
 Json feature_json(const ExportTable& table, const ExportRow& row) {
   Json feature;
   feature["type"] = "Feature";
   feature["id"] = json_value(row.cells.front());
-  feature["geometry"] = nullptr;  // an unlocated feature (RFC 7946, section 3.2)
-  if (const auto* position = std::get_if<core::LonLat>(&row.shape))
-    feature["geometry"] = {{"type", "Point"},
-                           {"coordinates", {seven_decimals(position->lon), seven_decimals(position->lat)}}};
+  feature["geometry"] = geometry_json(row.shape);
   Json properties = Json::object();
   for (std::size_t c = 0; c < row.cells.size(); ++c)
     properties[table.columns[c].name] = json_value(row.cells[c]);
@@ -59,6 +80,10 @@ Json feature_json(const ExportTable& table, const ExportRow& row) {
 }
 
 }  // namespace
+
+double seven_decimals(double degrees) {
+  return std::round(degrees * 1e7) / 1e7;
+}
 
 std::string cell_text(const Cell& cell) {
   if (const auto* text = std::get_if<std::string>(&cell)) return *text;
@@ -70,12 +95,13 @@ std::string cell_text(const Cell& cell) {
   return {};
 }
 
-void write_geojson(const ExportSource& source, const std::string& exported_utc, const TargetFile& target) {
-  const ExportTable table = sites_table(source);
+void write_geojson(const ExportSource& source, const ExportTable& table, const SurveyTableWords& words,
+                   const TargetFile& target) {
   std::string text = "{\"type\":\"FeatureCollection\"";
   // Foreign members (RFC 7946, section 6.1): readers that do not know them pass over them.
-  const ExportTable survey = survey_table(source, exported_utc);
+  const ExportTable survey = survey_table(source, words);
   const ExportRow about = survey.row(0);
+  text += ",\n\"layer\":" + dump(table.name) + ",\n\"layer_description\":" + dump(table.description);
   for (std::size_t c = 0; c < about.cells.size(); ++c)
     text += ",\n\"" + std::string(survey.columns[c].name) + "\":" + dump(json_value(about.cells[c]));
   text += ",\n\"features\":[";
@@ -84,26 +110,6 @@ void write_geojson(const ExportSource& source, const std::string& exported_utc, 
   text += "\n]}\n";
   write_whole(target, text);
   if (table.rows > 0) expect_features(target, {}, table.rows);
-}
-
-void write_csv(const ExportSource& source, const TargetFile& target) {
-  const ExportTable table = sites_table(source);
-  std::string text = "longitude,latitude";
-  for (const Column& column : table.columns) text += "," + core::csv_cell(column.name);
-  text += "\n";
-  for (std::size_t i = 0; i < table.rows; ++i) {
-    const ExportRow row = table.row(i);
-    if (const auto* position = std::get_if<core::LonLat>(&row.shape))
-      text += core::format_number(seven_decimals(position->lon)) + "," +
-              core::format_number(seven_decimals(position->lat));
-    else
-      text += ",";
-    for (const Cell& cell : row.cells) text += "," + csv_text(cell);
-    text += "\n";
-  }
-  write_whole(target, text);
-  if (core::read_csv_file(target.temporary(), {.separator = ','}).rows.size() != table.rows)
-    throw target.failure("the file does not hold all rows when read again");
 }
 
 }  // namespace brookmark::geodata

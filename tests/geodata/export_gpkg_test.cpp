@@ -73,7 +73,7 @@ int run_command(const std::string& command) {
 }
 
 const char* const kSpatial[] = {"sites", "catchments", "reaches", "channel_classes", "outfalls", "waters"};
-const char* const kTables[] = {"samples", "scores", "records", "measurements", "survey"};
+const char* const kTables[] = {"visits", "samples", "scores", "taxa", "records", "measurements", "survey"};
 
 }  // namespace
 
@@ -81,7 +81,7 @@ TEST_CASE("a GeoPackage passes GDAL's validator and opens in ogrinfo") {
   const TemporaryFolder folder;
   const SmallSurvey survey;
   export_survey(survey.source(), folder / "out.gpkg", {});
-  CHECK(run_command("/usr/bin/python3 -m osgeo_utils.samples.validate_gpkg '" +
+  CHECK(run_command("/usr/bin/python3 -m osgeo_utils.samples.validate_gpkg --warning-as-error '" +
                     (folder / "out.gpkg").string() + "'") == 0);
   CHECK(run_command("ogrinfo -ro -al -so '" + (folder / "out.gpkg").string() + "'") == 0);
   CHECK(std::distance(std::filesystem::directory_iterator(folder.path()), {}) == 1);
@@ -93,13 +93,15 @@ TEST_CASE("a GeoPackage of an empty survey is valid too") {
   brookmark::core::Snapshot empty;
   empty.survey = survey.snapshot.survey;
   empty.samples.record_begin = {0};
-  const auto scores = brookmark::core::score_samples(empty, survey.method);
+  const auto shared = brookmark::core::share(empty);
+  const auto scores = brookmark::core::score_samples(shared.snapshot(), survey.method);
   const brookmark::core::CatchmentNesting nesting;
-  const auto assessment = brookmark::core::assess(empty, scores, 0, nesting, survey.assessment.until());
+  const auto assessment =
+      brookmark::core::assess(shared.snapshot(), scores, 0, nesting, survey.assessment.until());
   const auto channels = brookmark::core::build_channels({});
-  for (const char* name : {"out.gpkg", "out.geojson", "out.csv", "out.gpx"})
-    export_survey({empty, scores, assessment, nesting, channels}, folder / name, {});
-  CHECK(run_command("/usr/bin/python3 -m osgeo_utils.samples.validate_gpkg '" +
+  for (const char* name : {"out.gpkg", "out.geojson", "out.csv", "out.gpx", "out.fgb", "out.kml", "out.zip"})
+    export_survey({shared, scores, assessment, nesting, channels}, folder / name, {});
+  CHECK(run_command("/usr/bin/python3 -m osgeo_utils.samples.validate_gpkg --warning-as-error '" +
                     (folder / "out.gpkg").string() + "'") == 0);
   CHECK(one(folder / "out.gpkg", "SELECT count(*) FROM sites") == "0");
   CHECK(one(folder / "out.gpkg", "SELECT count(*) FROM survey") == "1");
@@ -397,7 +399,7 @@ TEST_CASE("two exports of one survey at one fixed time are the same bytes") {
   const TemporaryFolder folder;
   const SmallSurvey survey;
   CPLSetConfigOption("OGR_CURRENT_DATE", "2024-06-01T12:00:00Z");
-  for (const std::string ending : {".gpkg", ".geojson", ".csv", ".gpx"}) {
+  for (const std::string ending : {".gpkg", ".geojson", ".csv", ".gpx", ".fgb", ".kml", ".zip"}) {
     CAPTURE(ending);
     export_survey(survey.source(), folder / ("a" + ending), {});
     export_survey(survey.source(), folder / ("b" + ending), {});

@@ -4,6 +4,7 @@
 // Use: const SmallSurvey survey;  export_survey(survey.source(), file, {});
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "core/base/date.hpp"
@@ -124,7 +125,11 @@ struct SmallSurvey {
   SmallSurvey(const SmallSurvey&) = delete;  // the scores point to the method beside them
   SmallSurvey& operator=(const SmallSurvey&) = delete;
 
-  geodata::ExportSource source() const { return {snapshot, scores, assessment, nesting, channels}; }
+  // Everything is shared as it is, so rows and numbers stay those of the snapshot.
+  geodata::ExportSource source() const {
+    shared_ = core::share(snapshot);
+    return {*shared_, scores, assessment, nesting, channels};
+  }
 
   // As many sites as an export needs to be longer than one page of a database.
   void repeat_sites(int times) {
@@ -136,6 +141,8 @@ struct SmallSurvey {
   }
 
  private:
+  mutable std::optional<core::SharedSurvey> shared_;
+
   void add_taxon(const char* name, core::Rank rank, core::TaxonIndex parent, bool listed) {
     snapshot.taxa.key.append(std::string(listed ? "checklist:" : "own:") + name);
     snapshot.taxa.name.append(name);

@@ -1,10 +1,12 @@
 #include <ostream>
 #include <sstream>
 
-#include "core/scoring/assessment.hpp"
+#include "core/base/text.hpp"
+#include "core/sharing/hand_over.hpp"
 #include "geodata/export.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
+#include "viewer/cli/hand_over_internal.hpp"
 #include "viewer/cli/verbs.hpp"
 #include "viewer/view.hpp"
 
@@ -15,25 +17,55 @@ namespace {
 struct ExportCommand {
   std::filesystem::path target;
   ScoreOptions score;
-  bool force = false;
+  std::string crs, blur, without, licence;
+  std::vector<std::string> only;
+  bool force = false, preview = false;
 };
+
+void print_hidden(const core::SharedSurvey& shared, const Console& console) {
+  Rows rows{{"layer", "of", "what", "why"}, {}};
+  for (const core::HiddenItem& item : shared.hidden())
+    rows.add({text(item.layer), text_or_empty(item.code), text(item.what), text(item.why)});
+  console.rows(rows);
+  console.err << (rows.rows.empty() ? "nothing stays at home, but for what never leaves"
+                                    : "this stays at home, beside what never leaves")
+              << " (kit, cleaning, live samples, risks, photos, background maps, ground, and these rules); "
+                 "nothing was "
+                 "written (--preview)\n";
+}
 
 int run_export(const std::filesystem::path& survey, const ExportCommand& command, const Console& console) {
   geodata::expect_not_input(command.target, {survey});
   const Session session = open_for(survey, console);
   const auto method = choose_method(command.score.method);
   const std::size_t m = choose_metric(*method, command.score.metric);
-  const core::ScoreTable scores = core::score_samples(session.snapshot, *method);
-  const core::Assessment assessment =
-      core::assess(session.snapshot, scores, m, session.nesting,
-                   choose_date(command.score.until, newest_day(session.snapshot)));
+  core::SharingRules rules;
+  if (!command.blur.empty()) rules.cell_m = cell_size(command.blur, "--blur");
+  rules.people = command.without != "people";
+  if (!command.score.until.empty()) rules.until = choose_date(command.score.until, {});
   geodata::start_geodata();
-  geodata::export_survey({session.snapshot, scores, assessment, session.nesting, session.channels},
-                         command.target, {command.force});
+  const auto handed = core::prepare_hand_over(session.snapshot, method, m, rules);
+  if (command.preview) {
+    print_hidden(handed->shared, console);
+    return kDone;
+  }
+  std::vector<std::string> only;
+  for (const std::string& words : command.only)
+    for (const std::string& name : core::split(words, ',')) only.emplace_back(core::trim(name));
+  geodata::export_survey(geodata::source_of(*handed), command.target,
+                         {.overwrite = command.force,
+                          .only = only,
+                          .crs = command.crs.empty() ? "EPSG:4326" : command.crs,
+                          .licence = command.licence});
   console.err << "wrote " << command.target.string() << ": sites by " << method->metrics[m].title
-              << " (method " << method->id << ") up to " << core::format_date(assessment.until());
+              << " (method " << method->id << ") up to " << core::format_date(handed->assessment.until());
   if (method->metrics[m].bands.empty()) console.err << ", which has no classes";
   console.err << " (confirmed: " << core::confirmed_name(method->confirmed) << ")\n";
+  if (session.snapshot.samples.size() == 0)
+    console.err << "the survey has no samples yet: no site has a class\n";
+  if (const std::size_t hidden = handed->shared.hidden().size(); hidden > 0)
+    console.err << "left out or moved: " << hidden << (hidden == 1 ? " thing" : " things")
+                << "; --preview lists them\n";
   return kDone;
 }
 
@@ -60,6 +92,14 @@ bool read_size(const std::string& size, int& width, int& height) {
          width <= 16384 && height <= 16384;
 }
 
+std::string formats_footer() {
+  std::string text = "Endings:\n";
+  for (const geodata::ExportFormat& format : geodata::export_formats())
+    text += std::string("  ") + format.ending + "  " + format.what + "\n";
+  return text + "Layers: " + core::joined(geodata::export_layer_names(), ", ") +
+         "\nWith SOURCE_DATE_EPOCH set, the same survey gives the same bytes.\n";
+}
+
 }  // namespace
 
 void add_hand_over_verbs(Verbs& verbs) {
@@ -68,11 +108,23 @@ void add_hand_over_verbs(Verbs& verbs) {
       .add_for_survey(
           "export", "hand the survey over",
           [handed](const auto& survey, const Console& c) { return run_export(survey, *handed, c); })
-      .word("OUT", handed->target, "a file ending in .gpkg, .geojson, .csv or .gpx")
+      .word("OUT", handed->target,
+            "a file ending in .gpkg, .geojson, .csv, .fgb, .kml, .gpx, or .zip (Darwin Core Archive)")
       .required()
+      .option("--only", handed->only,
+              "layers, with a comma between; default: all, or the sites where OUT holds one")
+      .option("--crs", handed->crs, "coordinates in EPSG:number (.gpkg and .fgb); default EPSG:4326")
+      .option("--blur", handed->blur, "least size of the grid cell for blurred sites, like 1km (default)")
+      .option("--without", handed->without, "people: name nobody, whoever agreed")
+      .choices({"people"})
+      .option("--licence", handed->licence, "words or an address of the licence, to stand in the file")
+      .flag("--preview", handed->preview, "list what stays at home or is moved, and write nothing")
       .flag("--force", handed->force, "replace a file that is already there")
       .with_method(handed->score, "default: the first of `brookmark methods`")
-      .with_until(handed->score);
+      .with_until(handed->score)
+      .with_format()
+      .footer(formats_footer);
+  add_share_verbs(verbs);
 
   struct ViewCommand {
     ViewOptions options;

@@ -12,6 +12,7 @@
 #include "geodata/output_file.hpp"
 #include "geodata/terrain/dem.hpp"
 #include "geodata/vector_input.hpp"
+#include "viewer/cli/change_commands_internal.hpp"
 #include "viewer/cli/rows.hpp"
 #include "viewer/cli/verbs.hpp"
 
@@ -30,6 +31,7 @@ struct ImportCommand {
   std::optional<double> tolerance_m, stub_m;
   std::string direction;
   std::optional<std::string> report, terrain;
+  std::vector<std::string> accept;  // of changes
 };
 
 // "theirs=ours" words into a map.
@@ -171,12 +173,15 @@ void tell_channels(const core::ImportReport& report, const ImportCommand& comman
 }
 
 int run_import(const std::filesystem::path& survey, const ImportCommand& command, const Console& console) {
+  if (command.kind == "changes") return run_changes(survey, command.file, command.accept, console);
+  if (!command.accept.empty())
+    throw Error(ErrorCode::kBadUse, "--accept belongs to an import of changes; leave it out here");
   const auto kind = core::parse_import_kind(command.kind);
   if (!kind)
     throw Error(ErrorCode::kBadUse,
                 "\"" + command.kind +
                     "\" cannot be imported; choose one of sites samples records measurements "
-                    "watercourses outfalls catchments waters");
+                    "watercourses outfalls catchments waters, or changes for a GeoPackage that came back");
   core::ImportOptions options;
   options.columns = pairs_of(command.columns, "--column", true);
   options.names = pairs_of(command.names, "--name", false);
@@ -243,7 +248,8 @@ void add_import_verbs(Verbs& verbs) {
           "import", "add sites, samples, records ... from a table or a vector layer",
           [command](const auto& survey, const Console& c) { return run_import(survey, *command, c); })
       .word("KIND", command->kind,
-            "sites samples records measurements watercourses outfalls catchments waters")
+            "sites samples records measurements watercourses outfalls catchments waters; or changes, made by "
+            "others in a GeoPackage that was exported")
       .required()
       .word("FILE", command->file, "CSV, or any vector format for places")
       .required()
@@ -272,6 +278,10 @@ void add_import_verbs(Verbs& verbs) {
       .flag("--remove-stubs", command->remove_stubs, "watercourses: leave such dead ends out")
       .option("--report", command->report, "watercourses: write every finding with its place to this CSV")
       .flag("--force", command->force, "replace the file of --report if it is already there")
+      .option("--accept", command->accept,
+              "changes: all (that only they made), or the change, row or layer to take, as listed; may be "
+              "given again")
+      .with_format()
       .footer(columns_footer);
 }
 

@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <vector>
 
+#include "core/scoring/class_colours.hpp"
+
 namespace brookmark::viewer {
 
 struct Colour {
@@ -22,16 +24,9 @@ Colour ink_on(Colour ground);
 // `share` (0..1) of the way from `a` to `b`.
 Colour between(Colour a, Colour b, double share);
 
-enum class ClassColours : std::uint8_t {
-  kDirective,  // five classes in the five colours of the water directive, other numbers ordered
-  kOrdered,    // every number of classes ordered by lightness
-};
+using core::ClassColours;
 
-// One colour a class, best first: blue is the good side and red the bad one for every method.
-// The directive's five: blue, green, yellow, orange, red, as Directive 2000/60/EC Annex V 1.4.2 presents
-// ecological status (colour words recalled, not read; the shades are ours).
-// Ordered: from pale blue over ochre to dark red in equal steps of lightness (CIE 1976 L*), so that the order
-// can be seen with every kind of colour blindness, in grey print and in glare. The shades are ours.
+// The classes' colours, best first: see core/scoring/class_colours.hpp.
 std::vector<Colour> class_colours(std::size_t classes, ClassColours choice = ClassColours::kDirective);
 // Lightness L* of CIE 1976, 0 (black) to 100 (white); formula recalled.
 double lightness(Colour c);

@@ -1,0 +1,184 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+
+#include "core/base/error.hpp"
+#include "core/sharing/free_text_internal.hpp"
+#include "core/sharing/hand_over.hpp"
+#include "tests/support/files.hpp"
+#include "tests/support/secret_survey.hpp"
+
+using namespace brookmark::core;  // NOLINT: many words of the trade in one place
+using brookmark::test::secret_survey;
+using brookmark::test::TemporaryFolder;
+using brookmark::test::with_crayfish;
+
+namespace {
+
+std::string all_text(const Snapshot& s) {
+  std::string text = s.survey.title + "|" + s.survey.description + "|";
+  const auto add = [&](const TextColumn& column) {
+    for (std::size_t i = 0; i < column.size(); ++i) text += std::string(column[i]) + "|";
+  };
+  for (const TextColumn* column :
+       {&s.sites.code, &s.sites.name, &s.sites.water, &s.sites.habitat, &s.sites.note, &s.sites.type,
+        &s.visits.people, &s.visits.weather, &s.visits.conditions, &s.visits.note, &s.samples.code,
+        &s.samples.note, &s.records.note, &s.measurements.note})
+    add(*column);
+  for (const RawPosition& raw : s.sites.raw) text += raw.x + "|" + raw.y + "|" + raw.note + "|";
+  for (const Outfall& o : s.outfalls) text += o.code + "|" + o.name + "|" + o.note + "|";
+  for (const Reach& r : s.reaches) text += r.name + "|" + r.note + "|";
+  for (const Catchment& c : s.catchments) text += c.code + "|" + c.name + "|";
+  for (const Water& w : s.waters) text += w.name + "|";
+  return text;
+}
+
+bool tells(const std::string& text, const char* word) {
+  return text.find(word) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("an open survey leaves as it is") {
+  const TemporaryFolder folder;
+  Snapshot all = secret_survey(folder / "a.brook");
+  std::fill(all.sites.sharing.begin(), all.sites.sharing.end(), Sharing::kOpen);
+  all.people.push_back({"k", "Bob Baker", "", true});
+  const SharedSurvey shared = share(all);
+  CHECK(shared.hidden().empty());
+  const Snapshot& s = shared.snapshot();
+  CHECK(all_text(s) == all_text(all));
+  CHECK(s.sites.position == all.sites.position);
+  CHECK(s.samples.date == all.samples.date);
+  CHECK(s.samples.record_begin == all.samples.record_begin);
+  CHECK(s.records.count_min == all.records.count_min);
+  CHECK(s.records.taxon == all.records.taxon);
+  CHECK(s.measurements.value == all.measurements.value);
+  CHECK(s.reaches.size() == 2);
+  CHECK(s.waters.size() == 2);
+  CHECK(s.catchments.size() == 2);
+}
+
+TEST_CASE("a blurred site has no place to compute with, a cell to show, and none of its words") {
+  const TemporaryFolder folder;
+  const SharedSurvey shared = share(secret_survey(folder / "a.brook"));
+  const Snapshot& s = shared.snapshot();
+  REQUIRE(s.sites.size() == 5);  // the withheld spring stays at home
+  const std::string text = all_text(s);
+  for (const char* word : {"Otter", "Holt", "Q02", "Newt", "P01", "W01", "Nameless", "alder", "Hidden Farm",
+                           "50.0153", "50.0312", "Bob", "Baker"})
+    CHECK_MESSAGE(!tells(text, word), std::string(word));
+  CHECK(tells(text, "Ann Archer"));
+  CHECK(tells(text, "Footbridge"));
+  std::size_t blurred = 0;
+  for (std::size_t i = 0; i < s.sites.size(); ++i) {
+    const SharedPlace& place = shared.places()[i];
+    if (!place.blurred) {
+      CHECK(place.position == s.sites.position[i]);
+      continue;
+    }
+    ++blurred;
+    CHECK(std::string(s.sites.code[i]).starts_with("blurred-5ec2e7"));
+    CHECK_FALSE(is_placed(s.sites.position[i]));
+    CHECK(is_placed(place.position));
+    CHECK(place.uncertainty_m.value() > 700);
+  }
+  CHECK(blurred == 2);
+  CHECK(s.sites.code.size() == s.sites.size());
+  for (std::size_t i = 1; i < s.sites.size(); ++i) CHECK(s.sites.code[i - 1] < s.sites.code[i]);
+  for (std::size_t i = 1; i < s.samples.size(); ++i) CHECK(s.samples.site[i - 1] <= s.samples.site[i]);
+  // What is drawn around a hidden place is gone: the pond, the catchment named after the site and the one around its cell,
+  // and the cut in the brook.
+  REQUIRE(s.waters.size() == 1);
+  CHECK(s.waters[0].name == "Long Lake");
+  CHECK(s.catchments.empty());
+  REQUIRE(s.reaches.size() == 1);
+  CHECK(s.reaches[0].line == Line{{-30, 50.032}, {-30, 49.996}});
+  CHECK(s.people.empty());
+  CHECK(s.sensitive_taxa.empty());
+}
+
+TEST_CASE("the preview names each thing that stays at home, and why") {
+  const TemporaryFolder folder;
+  const SharedSurvey shared = share(with_crayfish(secret_survey(folder / "a.brook"), Sharing::kWithheld));
+  const auto told = [&](const char* layer, const char* code) {
+    return std::count_if(shared.hidden().begin(), shared.hidden().end(),
+                         [&](const HiddenItem& item) { return item.layer == layer && item.code == code; });
+  };
+  CHECK(told("sites", "Q02") == 1);
+  CHECK(told("sites", "P01") == 1);
+  CHECK(told("sites", "W01") == 1);
+  CHECK(told("samples", "Q04-2023") == 1);
+  CHECK(told("waters", "Newt Pond") == 1);
+  CHECK(told("catchments", "Q02") == 1);
+  CHECK(told("people", "Bob Baker") == 1);
+  CHECK(told("people", "Ann Archer") == 0);
+  CHECK(told("notes", "Q02") == 1);
+  CHECK(told("reaches", "") == 1);
+}
+
+TEST_CASE("a sample with a withheld animal stays at home whole, and with it every trace of the animal") {
+  const TemporaryFolder folder;
+  const Snapshot all = secret_survey(folder / "a.brook");
+  const SharedSurvey shared = share(with_crayfish(all, Sharing::kWithheld));
+  const Snapshot& s = shared.snapshot();
+  CHECK(s.find_sample("Q04-2024").has_value());
+  CHECK_FALSE(s.find_sample("Q04-2023").has_value());
+  for (std::size_t r = 0; r < s.records.size(); ++r)
+    CHECK(s.taxa.name[s.records.taxon[r].value()] != "Austropotamobius");
+  // The site itself is open still: nothing points at it.
+  const auto q04 = s.find_site("Q04");
+  REQUIRE(q04.has_value());
+  CHECK_FALSE(shared.places()[q04->value()].blurred);
+  // What was measured at that visit stays, without its sample.
+  CHECK(std::count(s.measurements.sample.begin(), s.measurements.sample.end(), SampleIndex::none()) == 1);
+}
+
+TEST_CASE("a site with a blurred animal is blurred, by the larger of the two cells") {
+  const TemporaryFolder folder;
+  const Snapshot all = secret_survey(folder / "a.brook");
+  const SharedSurvey plain = share(all);
+  const auto open_site = plain.snapshot().find_site("Q04");
+  REQUIRE(open_site.has_value());
+  const SharedSurvey shared = share(with_crayfish(all, Sharing::kBlurred, 5000.0), {.cell_m = 1000});
+  CHECK_FALSE(shared.snapshot().find_site("Q04").has_value());
+  double largest = 0;
+  for (const SharedPlace& place : shared.places()) largest = std::max(largest, place.cell_m);
+  CHECK(largest == 5000);
+  CHECK(shared.snapshot().records.size() == plain.snapshot().records.size());
+}
+
+TEST_CASE("names leave only with consent, and nobody's where nobody is to be named") {
+  const TemporaryFolder folder;
+  const Snapshot all = secret_survey(folder / "a.brook");
+  CHECK_FALSE(tells(all_text(share(all).snapshot()), "Baker"));
+  const std::string none = all_text(share(all, {.people = false}).snapshot());
+  CHECK_FALSE(tells(none, "Archer"));
+  CHECK(tells(none, "[name left out]"));  // in the survey's description
+  CHECK(names_in("A. Smith, B. Jones & C. Brown; D and E") ==
+        std::vector<std::string>{"A. Smith", "B. Jones", "C. Brown", "D", "E"});
+  CHECK(names_in("Sandy Andrews") == std::vector<std::string>{"Sandy Andrews"});
+}
+
+TEST_CASE("visits after the last day stay at home") {
+  const TemporaryFolder folder;
+  const SharedSurvey shared = share(secret_survey(folder / "a.brook"), {.until = parse_date("2023-12-31")});
+  for (const Moment& start : shared.snapshot().visits.start) CHECK(format_date(start.date) <= "2023-12-31");
+  CHECK(shared.snapshot().samples.size() == 5);  // one each of Q01, Q02, Q03, P01 and Q04
+  CHECK_THROWS_AS(share(secret_survey(folder / "b.brook"), {.cell_m = 1}), brookmark::Error);
+}
+
+TEST_CASE("phrases are found by whole words, whatever their case and accents") {
+  PhraseList list;
+  list.add("Otter Holt", 3);
+  list.add("N-02", 4);
+  CHECK(list.find("below the OTTER  holt.")->number == 3);
+  CHECK(list.find("at N 02, left bank")->number == 4);
+  CHECK_FALSE(list.find("an otter, a holter").has_value());
+  CHECK_FALSE(list.find("N021").has_value());
+  CHECK_FALSE(list.find("").has_value());
+  CHECK(without_names("ask Otter Holt or otter holt", list) == "ask [name left out] or [name left out]");
+  CHECK(tells_a_site("Q1"));
+  CHECK(tells_a_site("123"));
+  CHECK_FALSE(tells_a_site("12"));
+}

@@ -1,0 +1,48 @@
+#include <ostream>
+
+#include "core/intake/changes.hpp"
+#include "core/store/survey_file.hpp"
+#include "geodata/returned_gpkg.hpp"
+#include "viewer/cli/change_commands_internal.hpp"
+
+namespace brookmark::viewer {
+
+int run_changes(const std::filesystem::path& survey, const std::filesystem::path& file,
+                const std::vector<std::string>& accept, const Console& console) {
+  core::SurveyFile ours =
+      core::SurveyFile::open(survey, accept.empty() ? core::Access::kRead : core::Access::kEdit);
+  const core::Snapshot snapshot = ours.read();
+  const geodata::Returned back = geodata::read_returned(file, snapshot);
+  const core::SharedSurvey shared = core::share(snapshot, back.file.rules);
+  const core::ChangeList list = core::compare_returned(snapshot, shared, back.file, back.place_text);
+  for (const std::string& note : list.notes) console.err << note << '\n';
+  if (list.changes.empty()) {
+    console.err << "nothing in " << file.string() << " differs from what left\n";
+    return kAnswerIsNo;
+  }
+  if (accept.empty()) {
+    Rows rows{{"change", "what", "state", "code", "column", "base", "theirs", "ours", "note"}, {}};
+    for (const core::Change& change : list.changes)
+      rows.add({text(change.id), text(core::change_kind_name(change.kind)),
+                text(core::change_state_name(change.state)), text_or_empty(change.code),
+                text_or_empty(change.column), text_or_empty(change.base), text_or_empty(change.theirs),
+                text_or_empty(change.ours), text_or_empty(change.note)});
+    console.rows(rows);
+    console.err << "nothing was taken yet: --accept all takes those of state \"theirs\"; others by their own "
+                   "name, as in "
+                   "--accept "
+                << list.changes.front().id << '\n';
+    return kDone;
+  }
+  const core::EditBatch batch =
+      core::accept_changes(list, accept, snapshot, back.file, [&ours] { return ours.new_key(); });
+  if (batch.edits.empty()) {
+    console.err << "nothing was taken: no change is theirs alone; name the ones to take\n";
+    return kAnswerIsNo;
+  }
+  ours.apply(batch);
+  console.err << "took " << batch.summary << "; `brookmark undo` takes it back\n";
+  return kDone;
+}
+
+}  // namespace brookmark::viewer

@@ -44,7 +44,8 @@ std::string measured_names(const Snapshot& snapshot) {
 
 }  // namespace
 
-SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, Date until) {
+SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, Date until,
+                         SiteIndex only) {
   const Metric& info = scores.method->metrics.at(metric);
   SiteValues out;
   out.of = info.id;
@@ -53,7 +54,12 @@ SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std
   out.way_word = "sampling protocol";
   out.decimals = shown_decimals(info);
   out.higher_is_better = info.higher_is_better;
-  for (std::size_t i = 0; i < snapshot.samples.size(); ++i) {
+  std::pair<std::size_t, std::size_t> run{0, snapshot.samples.size()};
+  if (only.has_value()) {
+    const auto [first, last] = snapshot.samples_of(only);
+    run = {first.value(), last.value()};
+  }
+  for (std::size_t i = run.first; i < run.second; ++i) {
     const SiteIndex site = snapshot.samples.site[i];
     const Date date = snapshot.samples.date[i];
     if (date > until || snapshot.samples.kind[i] == SampleKind::kBlank) continue;

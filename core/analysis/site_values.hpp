@@ -42,7 +42,9 @@ struct SiteValues {
 
 // Values of one metric from routine and replicate samples up to a day, inside the method's scope; blanks never, and
 // what is outside the scope or has no value is left out with its reason.
-SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, Date until);
+// Of one site alone where one is given.
+SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, Date until,
+                         SiteIndex only = SiteIndex::none());
 
 // The same for a number of diversity, as diversity_of_samples() gives it; whether more is better is not said. A rarefied
 // richness is that at the smallest count up to the day.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "viewer/actions/part_actions.hpp"
 #include "viewer/actions/time_actions.hpp"
 
 namespace brookmark::viewer {
@@ -183,10 +184,16 @@ struct Apply {
       state.time.playing = false;
     else if (state.edit.tool != EditTool::kNone)
       state.edit = {};
+    else if (state.lasso.armed)
+      state.lasso = {};
     else if (state.picking_point)
       state.picking_point = false;
     else if (state.query.from != Query::From::kNone)
       (*this)(ClearQuery{});
+    else if (state.pinned.any())
+      light(state, model, state.pinned, true);
+    else if (!state.lasso.ring.empty())
+      state.lasso = {};
     else {
       state.site.reset();
       state.outfall.reset();
@@ -207,6 +214,17 @@ struct Apply {
   }
   void operator()(const EditAction& a) const { viewer::apply(a, state, model); }
   void operator()(const EntryAction& a) const { viewer::apply(a, state, model); }
+  void operator()(const ShowSiteView& a) const { state.site_view = a.view; }
+  void operator()(const Light& a) const { light(state, model, a.lit, a.pin); }
+  void operator()(const AskUpstream& a) const {
+    state.query.upstream = a.asked;
+    ++state.query.version;
+  }
+  void operator()(const StartLasso&) const { start_lasso(state); }
+  void operator()(const LassoTo& a) const { lasso_to(state, model, a.at); }
+  void operator()(const EndLasso&) const { end_lasso(state, model); }
+  void operator()(const ClearLasso&) const { state.lasso = {}; }
+  void operator()(const SetTable& a) const { state.table = a.choice; }
   void operator()(const StoreEdits& a) const {
     if (!a.batch.edits.empty()) state.orders.push_back({.batch = a.batch});
   }

@@ -98,6 +98,27 @@ struct ClearAll {};  // Esc: what is open is closed, one step after the other
 struct ShowPage {
   Page page = Page::kKey;
 };
+struct ShowSiteView {
+  SiteView view = SiteView::kScore;
+};
+// Brings a sub-catchment or a falling stretch out on the map: while the pointer is on it, or (pinned) until it is tapped
+// again or another is.
+struct Light {
+  Lit lit;
+  bool pin = false;
+};
+struct AskUpstream {  // with the query: also what lies upstream of its start
+  bool asked = true;
+};
+struct StartLasso {};  // the next drag on the map draws a ring round sites
+struct LassoTo {
+  Pixel at;
+};
+struct EndLasso {};  // the ring is closed; its sites are chosen
+struct ClearLasso {};
+struct SetTable {
+  TableChoice choice;
+};
 // Into the survey file, as one edit that can be taken back.
 struct StoreEdits {
   core::EditBatch batch;
@@ -123,12 +144,13 @@ struct ChangeSettings {
   Settings settings;
 };
 
-using Action = std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, SetWindow, ChooseSeasons,
-                            PlayTime, PlayOn, ChooseMetric, ClickMap, HoverMap, SelectSite, SelectOutfall,
-                            OpenSample, ShowLater, StartPointPick, QueryFromSite, QueryFromPoint,
-                            SetDirection, FocusTarget, ClearQuery, ClearAll, ShowPage, ShowPanel, ShowLayer,
-                            StoreEdits, UndoEdit, Say, PutAwayMessage, ChangeSettings,
-                            EntryAction, EditAction>;
+using Action =
+    std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, SetWindow, ChooseSeasons, PlayTime, PlayOn,
+                 ChooseMetric, ClickMap, HoverMap, SelectSite, SelectOutfall, OpenSample, ShowLater,
+                 StartPointPick, QueryFromSite, QueryFromPoint, SetDirection, FocusTarget, ClearQuery,
+                 ClearAll, ShowPage, ShowPanel, ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage,
+                 ChangeSettings, ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso,
+                 SetTable, EntryAction, EditAction>;
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

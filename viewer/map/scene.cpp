@@ -6,6 +6,7 @@
 #include <set>
 
 #include "core/network/stream_order.hpp"
+#include "viewer/actions/part_actions.hpp"
 #include "viewer/map/triangulate.hpp"
 
 namespace brookmark::viewer {
@@ -180,8 +181,28 @@ MapScene::MapScene(const Model& model) {
   typical_still_extent_m = typical_extent(model);
 }
 
-QueryPaths query_paths(const Query& query, const Model& model) {
+QueryPaths query_paths(const State& state, const Model& model) {
+  const Query& query = state.query;
   QueryPaths paths;
+  const auto add = [&](std::span<const core::LonLat> line, std::vector<Segment>& out) {
+    append_line(to_plane(model.frame(), line), out);
+  };
+  if (query.upstream && query.from != Query::From::kNone) {
+    const core::ChannelNetwork& network = model.session().channels;
+    for (const core::EdgePart& part : model.answers().upstream(query.point, query.max_snap_m).parts) {
+      core::Line line;
+      core::append_part(network, part, line);
+      add(line, paths.all);
+    }
+  }
+  const Lit& lit = lit_now(state);
+  if (lit.catchment)
+    for (const core::Polygon& polygon : model.snapshot().catchments[lit.catchment->value()].shape)
+      for (const core::Line& ring : polygon.rings) add(ring, paths.focus);
+  if (lit.drop)
+    if (const std::vector<core::Drop>* drops = model.drops(state.choice, state.period()))
+      for (const core::Drop& drop : *drops)
+        if (std::pair(drop.up, drop.down) == *lit.drop) add(drop.stretch.line, paths.focus);
   for (std::size_t i = 0; i < query.distances.size(); ++i) {
     const auto line = to_plane(model.frame(), query.distances[i].path);
     append_line(line, paths.all);

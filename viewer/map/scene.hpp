@@ -74,6 +74,7 @@ void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& o
 struct QueryPaths {
   std::vector<Segment> all, focus;
 };
-QueryPaths query_paths(const Query& query, const Model& model);
+// Also the channels upstream of the query's start where they are asked for, and what is lit.
+QueryPaths query_paths(const State& state, const Model& model);
 
 }  // namespace brookmark::viewer

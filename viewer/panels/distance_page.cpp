@@ -1,7 +1,9 @@
 // The page of the distance query: from where, which way, and each outfall with its way along the channel.
+#include <algorithm>
 #include <cmath>
 
 #include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/site_cards_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -22,6 +24,29 @@ std::string relation_words(core::Relation relation) {
       break;
   }
   return "off the channel";
+}
+
+constexpr std::size_t kMostSites = 200;
+
+// The sites upstream, nearest first; a tap opens one.
+void upstream_lists(const Ui& ui, const core::Upstream& up) {
+  if (up.sites.empty()) return;
+  const FontScope font(ui.theme.small);
+  for (std::size_t k = 0; k < std::min(up.sites.size(), kMostSites); ++k) {
+    const std::size_t i = up.sites[k].site.value();
+    const std::string label =
+        std::string(ui.snapshot().sites.code[i]) + "  " + std::string(ui.snapshot().sites.name[i]) +
+        "  \u00B7  " + (up.sites[k].distance_m > 0 ? distance_in_words(up.sites[k].distance_m) : "here");
+    ImGui::PushID(static_cast<int>(k));
+    if (ImGui::Selectable(fitted(label, ImGui::GetContentRegionAvail().x).c_str(), false, 0,
+                          {0, ui.theme.row(1.5F)}))
+      ui.push(SelectSite{up.sites[k].site});
+    ImGui::PopID();
+  }
+  if (up.sites.size() > kMostSites)
+    muted("and " + std::to_string(up.sites.size() - kMostSites) +
+          " more: `brookmark upstream` lists them all");
+  rule(ui.theme);
 }
 
 void target_row(const Ui& ui, std::size_t row) {
@@ -124,6 +149,12 @@ void draw_distance_page(const Ui& ui) {
     return;
   }
   where_from(ui);
+  bool upstream = query.upstream;
+  if (ImGui::Checkbox("What lies upstream of here", &upstream)) ui.push(AskUpstream{upstream});
+  if (query.upstream) {
+    draw_upstream_card(ui, ui.model.answers().upstream(query.point, query.max_snap_m));
+    upstream_lists(ui, ui.model.answers().upstream(query.point, query.max_snap_m));
+  }
   gap(ui.theme, 0.2F);
   if (query.distances.empty()) {
     const char* words = ui.snapshot().outfalls.empty()                  ? "This survey has no outfalls yet."

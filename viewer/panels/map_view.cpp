@@ -275,7 +275,8 @@ void draw_map(const Ui& ui) {
   draw_empty_words(ui);
   draw_picking_words(ui, list);
   draw_edit_marks(ui, list);
-  take_pointer(ui, callouts, hovered, active, released);
+  draw_lasso(ui, list);
+  if (!take_lasso(ui, active, released)) take_pointer(ui, callouts, hovered, active, released);
   if (hovered && !ImGui::IsMouseDown(ImGuiMouseButton_Left)) show_hover(ui);
   ImGui::End();
 }

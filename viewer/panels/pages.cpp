@@ -7,6 +7,8 @@ constexpr PageEntry kPages[] = {
     {Page::kKey, "\u2630", "Key", "what stands on the map, and what is shown", draw_key_page},
     {Page::kSite, "\u25C9", "Site", "one site: its samples, class and reasons", draw_site_page},
     {Page::kDistance, "\u21DD", "Distance", "how far along the channel to which outfall", draw_distance_page},
+    {Page::kParts, "\u25BC", "Poor", "sub-catchments and falls, worst first", draw_parts_page},
+    {Page::kTable, "\u25A4", "Table", "all samples, sorted and filtered", draw_table_page, true},
     {Page::kEdit, "\u270E", "Edit", "sites, outfalls and reaches; the list of edits", draw_edit_page},
     {Page::kSettings, "\u2699", "Settings", "look, size, touch, positions", draw_settings_page},
 };

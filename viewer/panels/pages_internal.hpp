@@ -23,5 +23,7 @@ const PageEntry& entry_of(Page page);
 
 void draw_rail(const Ui& ui);
 void draw_settings_page(const Ui& ui);
+void draw_parts_page(const Ui& ui);
+void draw_table_page(const Ui& ui);
 
 }  // namespace brookmark::viewer

@@ -106,6 +106,9 @@ struct Callout {
 std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space);
 // Arrows on the watercourses, where nothing else stands.
 void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(Pixel)>& free);
+// The ring drawn round sites, and the sites it chose; true while the pointer draws, and then nothing else takes it.
+void draw_lasso(const Ui& ui, ImDrawList& list);
+bool take_lasso(const Ui& ui, bool active, bool released);
 std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);
 
 }  // namespace brookmark::viewer

@@ -5,6 +5,7 @@
 
 #include "core/base/text.hpp"
 #include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/site_cards_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -111,6 +112,7 @@ void standing_card(const Ui& ui, std::size_t i) {
   }
   newer_sample(ui, known);
   ImGui::EndGroup();
+  if (known.sample.has_value()) draw_confidence(ui, core::SiteIndex(i), known.sample);
 }
 
 std::string taxon_words(const core::Snapshot& s, core::RecordIndex record) {
@@ -287,7 +289,11 @@ std::string age_in_words(const Ui& ui, std::size_t site) {
   if (!words.empty()) words += ", ";
   const core::SampleIndex behind = known.sample.has_value() ? known.sample : known.newest_sample;
   words += behind == known.newest_sample ? "last sampled " : "known from a sample of ";
-  return words + date_in_words(ui.snapshot().samples.date[behind.value()]);
+  const core::Date date = ui.snapshot().samples.date[behind.value()];
+  words += date_in_words(date);
+  if (ui.state.date && *ui.state.date > date)
+    words += ", " + span_in_words(date, *ui.state.date) + " earlier";
+  return words;
 }
 
 void draw_site_page(const Ui& ui) {
@@ -302,7 +308,19 @@ void draw_site_page(const Ui& ui) {
   }
   const std::size_t i = ui.state.site->value();
   site_head(ui, i);
-  rule(ui.theme);
+  static constexpr const char* kViews[] = {"Score", "Through time", "Around"};
+  const int view = choices(ui.theme, "views", kViews, static_cast<int>(ui.state.site_view),
+                           ImGui::GetContentRegionAvail().x);
+  if (view >= 0) ui.push(ShowSiteView{static_cast<SiteView>(view)});
+  gap(ui.theme, 0.2F);
+  if (ui.state.site_view == SiteView::kTime) {
+    draw_site_through_time(ui, *ui.state.site);
+    return;
+  }
+  if (ui.state.site_view == SiteView::kAround) {
+    draw_site_around(ui, *ui.state.site);
+    return;
+  }
   core::SampleIndex read = core::SampleIndex::none();  // the sample of a still water whose reading is shown
   if (ui.assessment) {
     if (const core::SampleIndex newest = ui.assessment->sites[i].newest_sample;
@@ -311,11 +329,7 @@ void draw_site_page(const Ui& ui) {
     standing_card(ui, i);
   }
   gap(ui.theme, 0.2F);
-  ImGui::BeginDisabled(!core::is_placed(ui.snapshot().sites.position[i]));
   draw_entry_doors(ui, *ui.state.site);
-  if (push_button(ui.theme, "Distances to outfalls", {ImGui::GetContentRegionAvail().x, 0}))
-    ui.push(QueryFromSite{*ui.state.site});
-  ImGui::EndDisabled();
   gap(ui.theme, 0.3F);
   const auto [first, last] = ui.snapshot().samples_of(*ui.state.site);
   heading(ui.theme, last.value() == first.value()

@@ -114,7 +114,7 @@ struct Stage::Impl {
       shown_query = state.query.version;
       outfalls_date = state.date;
       outfall_marks = viewer::outfall_marks(model.snapshot(), state.query, state.date);
-      paths = query_paths(state.query, model);
+      paths = query_paths(state, model);
       ++frame.outfall_marks_version;
       ++frame.paths_version;
     }

@@ -1,5 +1,7 @@
 #include "viewer/panels/words.hpp"
 
+#include <algorithm>
+
 #include <cmath>
 
 #include "core/base/text.hpp"
@@ -17,6 +19,17 @@ std::string month_name(int month) {
 std::string date_in_words(core::Date date) {
   const core::YearMonthDay d = core::year_month_day(date);
   return std::to_string(d.day) + " " + month_name(d.month) + " " + std::to_string(d.year);
+}
+
+std::string span_in_words(core::Date from, core::Date to) {
+  const core::YearMonthDay a = core::year_month_day(from), b = core::year_month_day(to);
+  int months = (b.year - a.year) * 12 + b.month - a.month;
+  if (b.day < a.day) --months;
+  if (months < 1) return count_of(static_cast<std::size_t>(std::max(to.days - from.days, 0)), "day", "days");
+  const auto years = static_cast<std::size_t>(months / 12), rest = static_cast<std::size_t>(months % 12);
+  std::string words = years > 0 ? count_of(years, "year", "years") : "";
+  if (rest > 0) words += (words.empty() ? "" : " ") + count_of(rest, "month", "months");
+  return words;
 }
 
 std::string weekday_name(core::Date date) {

@@ -10,8 +10,10 @@
 
 namespace brookmark::viewer {
 
-std::string month_name(int month);                           // "May"
-std::string date_in_words(core::Date date);                  // "14 May 2024"
+std::string month_name(int month);           // "May"
+std::string date_in_words(core::Date date);  // "14 May 2024"
+// Whole years and months from a day to a later one, days where there is no month: "2 years 3 months", "12 days".
+std::string span_in_words(core::Date from, core::Date to);
 std::string weekday_name(core::Date date);                   // "Tuesday"
 std::string day_and_season(core::Date date, bool southern);  // "Tuesday 14 May 2024, spring"
 std::string distance_in_words(double metres);                // "840 m", "12.4 km"

@@ -85,6 +85,12 @@ void OffScreenView::finish() {
 
 Picture OffScreenView::picture() {
   for (int i = 0; i < 3; ++i) frame(nullptr);
+  // What is still being worked out is waited for: the same picture every time.
+  const Answers& answers = impl_->stage.model().answers();
+  for (int i = 0; i < 20 && answers.pending(); ++i) {
+    answers.settle();
+    frame(nullptr);
+  }
   render();
   return impl_->target.read();
 }

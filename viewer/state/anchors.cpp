@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "core/analysis/selection.hpp"
 #include "core/network/channels.hpp"
 
 namespace brookmark::viewer {
@@ -41,6 +42,8 @@ Anchors anchors_of(const State& state, const Model& model) {
 void find_again(const Anchors& anchors, State& state, const Model& model) {
   const core::Snapshot& s = model.snapshot();
   state.hover = {};
+  state.lit = state.pinned = {};
+  state.lasso.sites = core::sites_within(s, state.lasso.ring);
   state.site = index_of<core::SiteIndex>(s.sites.key, anchors.site);
   state.sample = index_of<core::SampleIndex>(s.samples.key, anchors.sample);
   state.outfall.reset();

@@ -46,6 +46,7 @@ Model::Model(Session session, std::vector<std::shared_ptr<const core::Method>> o
 
 void Model::reread(Session session) {
   const bool had_places = bounds_.has_value();
+  answers_.reset();  // waits for what it is working out
   session_ = std::move(session);
   ++revision_;
   for (auto& table : tables_) table.reset();
@@ -105,6 +106,11 @@ std::size_t Model::samples_on(core::Date date) const {
   const auto at = std::lower_bound(dates_.begin(), dates_.end(), date);
   if (at == dates_.end() || *at != date) return 0;
   return samples_on_[static_cast<std::size_t>(at - dates_.begin())];
+}
+
+const Answers& Model::answers() const {
+  if (!answers_) answers_ = std::make_unique<Answers>(*this);
+  return *answers_;
 }
 
 const core::ScoreTable& Model::scores(std::size_t method) const {

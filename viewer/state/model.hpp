@@ -16,6 +16,7 @@
 #include "core/scoring/still_water.hpp"
 #include "core/taxa/checklist.hpp"
 #include "viewer/session.hpp"
+#include "viewer/state/answers.hpp"
 #include "viewer/state/point_grid.hpp"
 #include "viewer/state/state.hpp"
 
@@ -65,6 +66,9 @@ class Model {
   const core::ReachAssessment* reaches(const Choice& choice, const std::optional<core::Period>& period) const;
   const std::vector<core::Drop>* drops(const Choice& choice, const std::optional<core::Period>& period) const;
 
+  // What the pages tell beside the map.
+  const Answers& answers() const;
+
  private:
   void take_places();
   void take_dates();
@@ -93,6 +97,7 @@ class Model {
   mutable std::optional<Asked> reaches_asked_, drops_asked_;
   mutable core::ReachAssessment reaches_;
   mutable std::vector<core::Drop> drops_;
+  mutable std::unique_ptr<Answers> answers_;  // last: it reads all of the above, also on its threads
 };
 
 }  // namespace brookmark::viewer

@@ -5,6 +5,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
+#include <utility>
 #include <vector>
 
 #include "core/base/date.hpp"
@@ -59,12 +61,42 @@ struct Query {
       max_snap_m;  // how far from a channel the start may be; nothing: the network's own limit
   core::Direction direction = core::Direction::kAny;
   std::vector<core::ChannelDistance> distances;  // targets are the snapshot's outfalls
+  bool upstream = false;                         // also what lies upstream of the start
   std::optional<std::size_t> focus;              // row of `distances` that is brought out on the map
   std::uint32_t version = 0;                     // counts every change, so that buffers know when to follow
 };
 
 // A page beside the map; each stands once in viewer/panels/pages.cpp.
-enum class Page : std::uint8_t { kKey, kSite, kDistance, kEdit, kSettings };
+enum class Page : std::uint8_t { kKey, kSite, kDistance, kParts, kTable, kEdit, kSettings };
+
+// What of a site its page shows.
+enum class SiteView : std::uint8_t { kScore, kTime, kAround };
+
+// A sub-catchment or a falling stretch that is brought out on the map.
+struct Lit {
+  std::optional<core::CatchmentIndex> catchment;
+  std::optional<std::pair<core::SiteIndex, core::SiteIndex>> drop;  // its upper and lower site
+  bool operator==(const Lit&) const = default;
+  bool any() const { return catchment || drop; }
+};
+
+// Sites chosen by drawing round them.
+struct Lasso {
+  bool armed = false;                  // the next drag on the map draws
+  std::vector<core::LonLat> ring;      // as drawn so far
+  std::vector<core::SiteIndex> sites;  // inside, in order; filled when the ring is closed
+};
+
+enum class TableColumn : std::uint8_t { kSample, kSite, kWater, kDate, kKind, kValue, kClass, kTaxa, kNote };
+inline constexpr std::size_t kTableColumnCount = 9;
+struct TableChoice {
+  TableColumn sort = TableColumn::kDate;
+  bool descending = true;
+  std::string filter;          // rows that hold this text; empty: all
+  bool in_period = true;       // samples that the map speaks of alone
+  bool selection_only = true;  // of the sites drawn round, where there are any
+  bool operator==(const TableChoice&) const = default;
+};
 
 // Beside the day: which samples up to it count, and whether the days go by themselves.
 struct TimeChoice {
@@ -89,6 +121,10 @@ struct State {
   Query query;
   bool picking_point = false;  // the next click on the map starts a query from there
   Page page = Page::kKey;
+  SiteView site_view = SiteView::kScore;
+  Lit lit, pinned;  // by the pointer; by a tap, until another
+  Lasso lasso;
+  TableChoice table;
   bool panel_open = true;  // false: the map alone
   Layers layers;
   Hover hover;

@@ -1,0 +1,134 @@
+// The poor parts of a survey: sub-catchments and falling stretches, each worst first, and why in one line. The pointer on
+// a row, or a tap, brings it out on the map.
+#include <algorithm>
+#include <cmath>
+
+#include "core/base/text.hpp"
+#include "viewer/panels/chart_internal.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr std::size_t kMostDrops = 100;
+
+// A row of a mark, a line in strong and lines in small; true when tapped. Its box is the item's.
+bool part_row(const Ui& ui, const Mark* mark, const std::string& title, const std::string& side,
+              const std::string& below, bool on) {
+  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x, left = mark ? em * 1.9F : em * 0.3F;
+  const float wrap = std::max(width - left - em * 0.3F, em * 4);
+  const float size = ui.theme.small->FontSize;
+  const float words = ui.theme.small->CalcTextSizeA(size, 1e6F, wrap, below.c_str()).y;
+  const float height = std::max(std::round(em * 1.75F + words), ui.theme.target);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const bool tapped = ImGui::Selectable("##part", on, 0, {0, height});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  if (mark) draw_mark(list, {at.x + em * 0.9F, at.y + em * 0.95F}, em * 0.6F, *mark, ui.colours, ui.theme);
+  const float side_width = ImGui::CalcTextSize(side.c_str()).x;
+  {
+    const FontScope font(ui.theme.strong);
+    list.AddText({at.x + left, at.y + em * 0.3F}, im(ui.theme.ink.text),
+                 fitted(title, width - left - side_width - em * 0.8F).c_str());
+  }
+  list.AddText({at.x + width - side_width - em * 0.2F, at.y + em * 0.3F}, im(ui.theme.ink.muted),
+               side.c_str());
+  list.AddText(ui.theme.small, size, {at.x + left, at.y + std::round(em * 1.5F)}, im(ui.theme.ink.muted),
+               below.c_str(), nullptr, wrap);
+  return tapped;
+}
+
+void follow_pointer(const Ui& ui, const Lit& row, bool tapped, Lit& under_pointer) {
+  if (ImGui::IsItemHovered()) under_pointer = row;
+  if (tapped) ui.push(Light{row, true});
+}
+
+Mark class_mark(const core::Metric& metric, const core::CatchmentAssessment& known) {
+  core::SiteAssessment as_site;
+  if (known.assessed_sites > 0) {
+    as_site.sample = as_site.newest_sample = core::SampleIndex(0);
+    as_site.has_value = as_site.in_scope = true;
+    as_site.class_rank = known.worst_rank;
+  }
+  return site_mark(as_site, metric);
+}
+
+void catchment_rows(const Ui& ui, const PoorParts& parts, Lit& under_pointer) {
+  const core::Metric& metric = parts.assessment.metric_info();
+  heading(ui.theme, "Sub-catchments, by their worst site");
+  for (std::size_t k = 0; k < parts.order.size(); ++k) {
+    const core::CatchmentIndex c = parts.order[k];
+    const core::Catchment& catchment = ui.snapshot().catchments[c.value()];
+    const core::CatchmentAssessment& known = parts.assessment.catchments[c.value()];
+    const Lit row{c, {}};
+    const bool pinned = ui.state.pinned == row;
+    ImGui::PushID(static_cast<int>(k));
+    const Mark mark = class_mark(metric, known);
+    const std::string title = catchment.code + (catchment.name.empty() ? "" : "  " + catchment.name);
+    const std::string side =
+        std::to_string(known.assessed_sites) + " of " + count_of(known.sites, "site", "sites");
+    const bool tapped = part_row(ui, &mark, title, side, as_sentence(parts.why[k]), pinned);
+    follow_pointer(ui, row, tapped, under_pointer);
+    if (pinned) {
+      ImGui::Indent(ui.theme.em * 0.4F);
+      draw_chart(ui, "catchment", catchment_chart(ui.model, ui.state.choice, c, ui.state.time.seasons), 8);
+      ImGui::Unindent(ui.theme.em * 0.4F);
+    }
+    ImGui::PopID();
+  }
+  if (parts.order.empty()) muted("This survey has no catchments.");
+}
+
+void drop_rows(const Ui& ui, Lit& under_pointer) {
+  heading(ui.theme, "Where the index falls between neighbours");
+  const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.period());
+  if (drops == nullptr) {
+    muted("This survey has no watercourses, so nothing is up or down stream.");
+    return;
+  }
+  std::size_t shown = 0, falling = 0;
+  for (std::size_t k = 0; k < drops->size(); ++k) {
+    const core::Drop& drop = (*drops)[k];
+    if (!drop.is_worse()) continue;
+    ++falling;
+    if (shown >= kMostDrops) continue;
+    ++shown;
+    const Lit row{{}, std::pair(drop.up, drop.down)};
+    ImGui::PushID(static_cast<int>(k));
+    const core::SiteColumns& sites = ui.snapshot().sites;
+    const std::string title =
+        std::string(sites.code[drop.up.value()]) + " \u2192 " + std::string(sites.code[drop.down.value()]);
+    std::string why = drop_in_words(ui.snapshot(), drop, ui.assessment->metric_info());
+    if (!drop.note.empty()) why += "; " + drop.note;
+    const bool tapped = part_row(ui, nullptr, title, distance_in_words(drop.stretch.length_m),
+                                 as_sentence(why), ui.state.pinned == row);
+    follow_pointer(ui, row, tapped, under_pointer);
+    ImGui::PopID();
+  }
+  if (falling == 0) muted("Nowhere between two sites that can be compared.");
+  if (falling > shown)
+    small_muted(ui.theme,
+                "and " + std::to_string(falling - shown) + " more: `brookmark drops` lists them all");
+}
+
+}  // namespace
+
+void draw_parts_page(const Ui& ui) {
+  const PoorParts* parts = ui.model.answers().poor_parts(ui.state.choice, ui.state.period());
+  if (parts == nullptr || !ui.assessment) {
+    muted("The program has no method to rank by.");
+    return;
+  }
+  small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title + ", " +
+                            core::period_words(ui.assessment->period) +
+                            ". Tap a line to keep it on the map.");
+  Lit under_pointer;
+  catchment_rows(ui, *parts, under_pointer);
+  gap(ui.theme, 0.5F);
+  drop_rows(ui, under_pointer);
+  if (!(under_pointer == ui.state.lit) && !(under_pointer == Lit{} && ui.state.lit == ui.state.pinned))
+    ui.push(Light{under_pointer, false});
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,213 @@
+// What is told of a site beside its samples: how sure its class is, its course through time, and what lies around it.
+#include <algorithm>
+#include <cmath>
+
+#include "core/analysis/outfalls.hpp"
+#include "core/base/text.hpp"
+#include "viewer/panels/chart_internal.hpp"
+#include "viewer/panels/site_cards_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr std::size_t kMostListed = 8;
+
+std::string per_cent(double share) {
+  if (share > 0 && share < 0.005) return "< 1 %";
+  if (share < 1 && share > 0.995) return "> 99 %";
+  return core::format_fixed(share * 100, 0) + " %";
+}
+
+// Each class as wide as its probability; what no draw gave a class is left open.
+void probability_bar(const Ui& ui, const core::SampleConfidence& sure) {
+  const core::Metric& metric = ui.assessment->metric_info();
+  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x, height = std::round(em * 1.5F);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddRectFilled(at, {at.x + width, at.y + height}, im(ui.theme.ink.field), em * 0.2F);
+  float x = at.x;
+  for (std::size_t k = 0; k < sure.class_probability.size(); ++k) {
+    const auto part = static_cast<float>(sure.class_probability[k]) * width;
+    if (part <= 0) continue;
+    const std::size_t colour = kColourFirstClass + k;
+    list.AddRectFilled({x, at.y}, {x + std::max(part - 1, 1.0F), at.y + height}, im(ui.colours.fill[colour]));
+    const std::string rank = std::to_string(k + 1);
+    const float size = ui.theme.signs->FontSize;
+    const ImVec2 extent = ui.theme.signs->CalcTextSizeA(size, 1e6F, 0, rank.c_str());
+    if (extent.x + 4 < part)
+      list.AddText(ui.theme.signs, size,
+                   {std::round(x + (part - extent.x) / 2), std::round(at.y + (height - extent.y) / 2)},
+                   im(ui.colours.ink[colour]), rank.c_str());
+    x += part;
+  }
+  ImGui::Dummy({width, height});
+  std::string words;
+  for (std::size_t k = 0; k < sure.class_probability.size(); ++k)
+    if (sure.class_probability[k] > 0)
+      words += (words.empty() ? "" : ", ") + std::string(core::class_name(metric, static_cast<int>(k + 1))) +
+               " " + per_cent(sure.class_probability[k]);
+  small_muted(ui.theme, words);
+}
+
+void site_line(const Ui& ui, core::SiteIndex site, const char* sign, double distance_m) {
+  const std::size_t i = site.value();
+  const float em = ui.theme.em, height = ui.theme.row(1.9F);
+  ImGui::PushID(static_cast<int>(i));
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  if (ImGui::Selectable("##site", false, 0, {0, height})) ui.push(SelectSite{site});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float line = at.y + std::round((height - em) / 2);
+  list.AddText({at.x, line}, im(ui.theme.ink.muted), sign);
+  if (ui.assessment)
+    draw_mark(list, {at.x + em * 1.9F, at.y + height / 2}, em * 0.55F,
+              site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
+  const std::string far = distance_m > 0 ? distance_in_words(distance_m) : "here";
+  const float far_width = ImGui::CalcTextSize(far.c_str()).x;
+  list.AddText({at.x + width - far_width, line}, im(ui.theme.ink.text), far.c_str());
+  std::string name(ui.snapshot().sites.code[i]);
+  if (!ui.snapshot().sites.name[i].empty()) name += "  " + std::string(ui.snapshot().sites.name[i]);
+  list.AddText({at.x + em * 2.8F, line}, im(ui.theme.ink.text),
+               fitted(name, width - em * 3.3F - far_width).c_str());
+  ImGui::PopID();
+}
+
+void neighbours(const Ui& ui, core::SiteIndex site) {
+  heading(ui.theme, "Next sites along the channel");
+  const Neighbours& found = ui.model.answers().neighbours(site);
+  if (!found.on_channel) {
+    muted("This site is on no channel: nothing is up or down stream of it.");
+    return;
+  }
+  ImGui::PushID("up");
+  for (std::size_t k = 0; k < std::min(found.up.size(), kMostListed); ++k)
+    site_line(ui, found.up[k].site, "\u2191", found.up[k].distance_m);
+  ImGui::PopID();
+  if (found.up.size() > kMostListed)
+    small_muted(ui.theme, "and " + std::to_string(found.up.size() - kMostListed) + " more upstream");
+  ImGui::PushID("down");
+  for (const NeighbourSite& n : found.down) site_line(ui, n.site, "\u2193", n.distance_m);
+  ImGui::PopID();
+  if (found.up.empty()) small_muted(ui.theme, "None upstream.");
+  if (found.down.empty()) small_muted(ui.theme, "None downstream.");
+}
+
+void outfalls_around(const Ui& ui, core::SiteIndex site) {
+  heading(ui.theme, "Outfalls upstream");
+  const core::Upstream& up = ui.model.answers().upstream(site);
+  if (!up.here) {
+    muted(as_sentence(up.note));
+  } else if (up.outfalls.empty()) {
+    muted("No outfall lies upstream.");
+  }
+  for (std::size_t k = 0; k < std::min(up.outfalls.size(), kMostListed); ++k) {
+    const core::Outfall& o = ui.snapshot().outfalls[up.outfalls[k].outfall.value()];
+    const float em = ui.theme.em, height = ui.theme.row(1.9F), width = ImGui::GetContentRegionAvail().x;
+    ImGui::PushID(static_cast<int>(k));
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    if (ImGui::Selectable("##outfall", false, 0, {0, height})) ui.push(SelectOutfall{up.outfalls[k].outfall});
+    ImDrawList& list = *ImGui::GetWindowDrawList();
+    draw_mark(list, {at.x + em * 0.7F, at.y + height / 2}, em * 0.45F, outfall_mark(o, ui.state.date, false),
+              ui.colours, ui.theme);
+    const std::string far = distance_in_words(up.outfalls[k].distance_m);
+    const float far_width = ImGui::CalcTextSize(far.c_str()).x, line = at.y + std::round((height - em) / 2);
+    list.AddText({at.x + width - far_width, line}, im(ui.theme.ink.text), far.c_str());
+    std::string name = o.code + "  " + core::outfall_kind_name(o.kind);
+    if (const std::string use = use_in_words(o, ui.state.date); !use.empty()) name += ", " + use;
+    list.AddText({at.x + em * 1.7F, line}, im(ui.theme.ink.text),
+                 fitted(name, width - em * 2.2F - far_width).c_str());
+    ImGui::PopID();
+  }
+  ImGui::BeginDisabled(!core::is_placed(ui.snapshot().sites.position[site.value()]));
+  if (push_button(ui.theme, "All distances, up and down", {ImGui::GetContentRegionAvail().x, 0}))
+    ui.push(QueryFromSite{site});
+  ImGui::EndDisabled();
+}
+
+void trend_lines(const Ui& ui, core::SiteIndex site) {
+  heading(ui.theme, "Trend");
+  const auto* rows = ui.model.answers().trend(ui.state.choice, site,
+                                              ui.state.date.value_or(core::make_date({9999, 12, 31})));
+  if (rows == nullptr) {
+    muted("working it out \u2026");
+    ui.shown.moving = true;
+    return;
+  }
+  for (const core::TrendRow& row : *rows) {
+    std::string words = as_sentence(row.words);
+    if (row.test && row.test->slope)
+      words +=
+          " " + core::format_fixed(*row.test->slope, 2) + " a year, " + std::to_string(row.n) + " seasons.";
+    if (!row.way.empty() && rows->size() > 1) words = row.way + ": " + words;
+    wrapped(words);
+    if (!row.note.empty()) small_muted(ui.theme, as_sentence(row.note));
+  }
+  if (rows->empty()) muted("No value of this index yet.");
+}
+
+}  // namespace
+
+void draw_confidence(const Ui& ui, core::SiteIndex site, core::SampleIndex sample) {
+  const core::ConfidenceTable* table = ui.model.answers().sure(ui.state.choice.method, site);
+  if (table == nullptr) {
+    small_muted(ui.theme, "How sure: working it out \u2026");
+    ui.shown.moving = true;
+    return;
+  }
+  const std::size_t first = ui.snapshot().samples_of(site).first.value();
+  const core::SampleConfidence& sure = table->metrics[ui.state.choice.metric][sample.value() - first];
+  if (!sure.class_probability.empty()) probability_bar(ui, sure);
+  if (sure.has_interval) {
+    const core::Metric& metric = ui.assessment->metric_info();
+    small_muted(ui.theme, core::format_number(std::round(table->options.level * 100)) + " % interval " +
+                              value_in_words(metric, sure.low) + " to " + value_in_words(metric, sure.high) +
+                              ", from " + core::confidence_basis_name(sure.basis));
+  }
+  const std::string note = core::confidence_text(sure);
+  if (note.empty()) return;
+  small_muted(ui.theme, sure.class_probability.empty() ? as_sentence("How sure is not said: " + note)
+                                                       : as_sentence(note));
+}
+
+void draw_site_through_time(const Ui& ui, core::SiteIndex site) {
+  if (!ui.assessment) return;
+  const core::SeasonSet seasons = ui.state.time.seasons;
+  const core::ConfidenceTable* sure = ui.model.answers().sure(ui.state.choice.method, site);
+  if (sure == nullptr) ui.shown.moving = true;
+  if (!seasons.all())
+    small_muted(ui.theme, "Only " + core::season_set_words(seasons) + ", as chosen below the map.");
+  draw_chart(ui, "index", index_chart(ui.model, ui.state.choice, site, seasons, sure), 11);
+  trend_lines(ui, site);
+  gap(ui.theme, 0.4F);
+  draw_chart(ui, "groups", group_chart(ui.model, site, seasons), 9);
+  for (const Chart& chart : measured_charts(ui.model, site, seasons))
+    draw_chart(ui, chart.title.c_str(), chart, 7);
+}
+
+void draw_site_around(const Ui& ui, core::SiteIndex site) {
+  neighbours(ui, site);
+  gap(ui.theme, 0.4F);
+  outfalls_around(ui, site);
+  gap(ui.theme, 0.4F);
+  draw_upstream_card(ui, ui.model.answers().upstream(site));
+}
+
+void draw_upstream_card(const Ui& ui, const core::Upstream& up) {
+  heading(ui.theme, "All that lies upstream");
+  if (!up.here) {
+    muted(as_sentence(up.note));
+    return;
+  }
+  const std::size_t others =
+      up.sites.size() -
+      static_cast<std::size_t>(std::count_if(up.sites.begin(), up.sites.end(),
+                                             [](const core::UpstreamSite& s) { return s.distance_m <= 0; }));
+  wrapped(distance_in_words(up.channel_m) + " of channel \u00B7 " + count_of(others, "site", "sites") +
+          " \u00B7 " + count_of(up.outfalls.size(), "outfall", "outfalls") +
+          (up.area_m2 ? " \u00B7 " + core::format_fixed(*up.area_m2 / 1e6, 2) + " km\u00B2" : ""));
+  if (!up.note.empty()) small_muted(ui.theme, as_sentence(up.note));
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,177 @@
+// All samples in a table: sorted by a tap on a head, narrowed by words, by the period shown and by sites drawn round;
+// copied as CSV.
+#include <imgui.h>
+#include <imgui_stdlib.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/analysis/selection.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+#include "viewer/state/sample_table.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+struct ColumnLook {
+  TableColumn column;
+  const char* head;
+  float ems;
+};
+constexpr ColumnLook kColumns[] = {
+    {TableColumn::kSite, "Site", 3.6F},   {TableColumn::kDate, "Date", 5.6F},
+    {TableColumn::kValue, "Value", 4.0F}, {TableColumn::kClass, "Class", 8.0F},
+    {TableColumn::kTaxa, "Taxa", 3.2F},   {TableColumn::kKind, "Kind", 4.6F},
+    {TableColumn::kWater, "Water", 8.5F}, {TableColumn::kSample, "Sample", 7.0F},
+    {TableColumn::kNote, "Note", 14.0F},
+};
+
+void selection_part(const Ui& ui) {
+  const Lasso& lasso = ui.state.lasso;
+  const float half = (ImGui::GetContentRegionAvail().x - ui.theme.em * 0.5F) / 2;
+  if (push_button(ui.theme, lasso.armed ? "Drawing \u2026" : "Draw round sites on the map", {half, 0}))
+    ui.push(StartLasso{});
+  ImGui::SameLine();
+  ImGui::BeginDisabled(lasso.ring.empty());
+  if (push_button(ui.theme, "All sites again", {half, 0})) ui.push(ClearLasso{});
+  ImGui::EndDisabled();
+  if (lasso.armed || lasso.ring.empty() || !ui.assessment) return;
+  const core::Selection chosen = core::summarise(ui.snapshot(), *ui.assessment, lasso.sites);
+  const core::Metric& metric = ui.assessment->metric_info();
+  std::string words = count_of(lasso.sites.size(), "site", "sites") + " drawn round, " +
+                      count_of(chosen.samples, "sample", "samples");
+  for (std::size_t k = 0; k < chosen.by_rank.size(); ++k)
+    if (chosen.by_rank[k] > 0)
+      words += ", " + std::to_string(chosen.by_rank[k]) + " " +
+               std::string(core::class_name(metric, static_cast<int>(k + 1)));
+  if (chosen.without_class > 0) words += ", " + std::to_string(chosen.without_class) + " without a class";
+  if (chosen.known.median_value)
+    words += "; in the middle " + value_in_words(metric, *chosen.known.median_value);
+  small_muted(ui.theme, words + ".");
+  std::string codes;
+  for (std::size_t k = 0; k < std::min<std::size_t>(lasso.sites.size(), 40); ++k)
+    codes += (codes.empty() ? "" : ", ") + std::string(ui.snapshot().sites.code[lasso.sites[k].value()]);
+  if (lasso.sites.size() > 40) codes += " and " + std::to_string(lasso.sites.size() - 40) + " more";
+  if (!codes.empty()) small_muted(ui.theme, codes);
+}
+
+void filters(const Ui& ui) {
+  TableChoice choice = ui.state.table;
+  ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
+  ImGui::InputTextWithHint("##filter", "only rows with: a code, a name, a water, a protocol, 2024-05 \u2026",
+                           &choice.filter);
+  ImGui::Checkbox("Only what the map speaks of", &choice.in_period);
+  if (ui.state.date) hint_below(ui.theme, as_sentence("Samples " + core::period_words(*ui.state.period())));
+  if (!ui.state.lasso.sites.empty()) {
+    ImGui::SameLine();
+    ImGui::Checkbox("Only sites drawn round", &choice.selection_only);
+  }
+  if (!(choice == ui.state.table)) ui.push(SetTable{choice});
+}
+
+void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sample, float height) {
+  ImGui::TableNextRow(0, height);
+  const std::size_t metric = ui.state.choice.metric;
+  const core::SampleScore& score = scores.metrics[metric][sample.value()];
+  for (std::size_t c = 0; c < std::size(kColumns); ++c) {
+    ImGui::TableSetColumnIndex(static_cast<int>(c));
+    const std::string words = sample_cell(ui.snapshot(), scores, metric, sample, kColumns[c].column);
+    if (c == 0) {
+      ImGui::PushID(static_cast<int>(sample.value()));
+      const bool on = ui.state.sample == sample;
+      if (ImGui::Selectable(words.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height})) {
+        ui.push(SelectSite{ui.snapshot().samples.site[sample.value()]});
+        if (ui.state.sample != sample) ui.push(OpenSample{sample});
+        ui.push(ShowPage{Page::kTable});
+      }
+      ImGui::PopID();
+      continue;
+    }
+    if (kColumns[c].column == TableColumn::kClass && score.in_scope && score.class_rank != 0) {
+      core::SiteAssessment as_site;
+      as_site.sample = as_site.newest_sample = sample;
+      as_site.has_value = as_site.in_scope = true;
+      as_site.class_rank = score.class_rank;
+      const ImVec2 at = ImGui::GetCursorScreenPos();
+      const float r = ui.theme.em * 0.5F;
+      draw_mark(*ImGui::GetWindowDrawList(), {at.x + r, at.y + ui.theme.em * 0.55F}, r,
+                site_mark(as_site, ui.assessment->metric_info()), ui.colours, ui.theme);
+      ImGui::SetCursorScreenPos({at.x + ui.theme.em * 1.4F, at.y});
+    }
+    text(words);
+    if (kColumns[c].column == TableColumn::kNote && !words.empty() && ImGui::IsItemHovered()) {
+      ImGui::BeginTooltip();
+      ImGui::PushTextWrapPos(ui.theme.em * 26);
+      text(words);
+      ImGui::PopTextWrapPos();
+      ImGui::EndTooltip();
+    }
+  }
+}
+
+void follow_sorting(const Ui& ui) {
+  ImGuiTableSortSpecs* specs = ImGui::TableGetSortSpecs();
+  if (specs == nullptr || !specs->SpecsDirty || specs->SpecsCount < 1) return;
+  specs->SpecsDirty = false;
+  TableChoice choice = ui.state.table;
+  choice.sort = static_cast<TableColumn>(specs->Specs[0].ColumnUserID);
+  choice.descending = specs->Specs[0].SortDirection == ImGuiSortDirection_Descending;
+  if (!(choice == ui.state.table)) ui.push(SetTable{choice});
+}
+
+}  // namespace
+
+void draw_table_page(const Ui& ui) {
+  if (!ui.assessment) {
+    muted("The program has no method to score by.");
+    return;
+  }
+  selection_part(ui);
+  filters(ui);
+  const core::ScoreTable& scores = ui.model.scores(ui.state.choice.method);
+  const std::vector<core::SampleIndex>* rows = ui.model.answers().table(
+      ui.state.choice, {ui.state.table, ui.state.choice.metric, ui.state.period(), ui.state.lasso.sites});
+  if (rows == nullptr) {
+    muted("Sorting \u2026");
+    ui.shown.moving = true;
+    return;
+  }
+  const float em = ui.theme.em;
+  text(count_of(rows->size(), "sample", "samples") + " of " + std::to_string(ui.snapshot().samples.size()));
+  ImGui::SameLine(std::max(ImGui::GetContentRegionMax().x - em * 10, em * 10));
+  ImGui::BeginDisabled(rows->empty());
+  if (push_button(ui.theme, "Copy as CSV", {em * 10, 0})) {
+    ImGui::SetClipboardText(samples_as_csv(ui.snapshot(), scores, ui.state.choice.metric, *rows).c_str());
+    ui.push(
+        Say{{Message::Kind::kDone, count_of(rows->size(), "row", "rows") + " copied as CSV, with a head."}});
+  }
+  ImGui::EndDisabled();
+  const FontScope font(ui.theme.small);
+  const float height = ui.theme.row(1.4F);
+  const float room = std::max(ImGui::GetContentRegionAvail().y - em * 0.8F, em * 8);
+  constexpr ImGuiTableFlags kLook =
+      ImGuiTableFlags_Sortable | ImGuiTableFlags_RowBg | ImGuiTableFlags_ScrollY | ImGuiTableFlags_ScrollX |
+      ImGuiTableFlags_BordersInnerH | ImGuiTableFlags_Resizable | ImGuiTableFlags_NoSavedSettings;
+  if (!ImGui::BeginTable("samples", static_cast<int>(std::size(kColumns)), kLook, {0, room})) return;
+  ImGui::TableSetupScrollFreeze(1, 1);
+  for (const ColumnLook& look : kColumns) {
+    ImGuiTableColumnFlags flags = ImGuiTableColumnFlags_WidthFixed;
+    if (look.column == ui.state.table.sort) {
+      flags |= ImGuiTableColumnFlags_DefaultSort;
+      if (ui.state.table.descending) flags |= ImGuiTableColumnFlags_PreferSortDescending;
+    }
+    ImGui::TableSetupColumn(look.head, flags, look.ems * em, static_cast<ImGuiID>(look.column));
+  }
+  ImGui::TableHeadersRow();
+  follow_sorting(ui);
+  ImGuiListClipper clipper;
+  clipper.Begin(static_cast<int>(rows->size()));
+  while (clipper.Step())
+    for (int r = clipper.DisplayStart; r < clipper.DisplayEnd; ++r)
+      draw_row(ui, scores, (*rows)[static_cast<std::size_t>(r)], height);
+  ImGui::EndTable();
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,139 @@
+#include "viewer/state/answers.hpp"
+
+#include <algorithm>
+
+#include "core/analysis/rank_driver.hpp"
+#include "viewer/state/model.hpp"
+
+namespace brookmark::viewer {
+
+const core::ConfidenceTable* Answers::sure(std::size_t method, core::SiteIndex site) const {
+  const core::Snapshot& snapshot = model_.snapshot();
+  const core::Method& asked = *model_.methods()[method];
+  return sure_.get({method, site}, [&snapshot, &asked, site] {
+    const auto [first, last] = snapshot.samples_of(site);
+    std::vector<core::SampleIndex> samples;
+    for (std::size_t s = first.value(); s < last.value(); ++s) samples.emplace_back(s);
+    return core::confidence_of(snapshot, asked, samples, {.threads = 1});
+  });
+}
+
+const std::vector<core::TrendRow>* Answers::trend(const Choice& choice, core::SiteIndex site,
+                                                  core::Date until) const {
+  const core::Snapshot& snapshot = model_.snapshot();
+  const core::ScoreTable& scores = model_.scores(choice.method);
+  return trend_.get({choice, site, until}, [&snapshot, &scores, choice, site, until] {
+    const core::SiteValues values = core::metric_values(snapshot, scores, choice.metric, until, site);
+    return core::site_trends(snapshot, values, std::span(&site, 1));
+  });
+}
+
+const std::vector<core::SampleIndex>* Answers::table(const Choice& choice,
+                                                     const SampleQuestion& question) const {
+  const core::Snapshot& snapshot = model_.snapshot();
+  const core::ScoreTable& scores = model_.scores(choice.method);
+  const TableKey key{choice.method, question};
+  const auto* rows =
+      table_.get(key, [&snapshot, &scores, question] { return order_samples(snapshot, scores, question); });
+  if (rows != nullptr || snapshot.samples.size() > kManySamples) return rows;
+  table_.settle();  // of another question, or of this one
+  rows =
+      table_.get(key, [&snapshot, &scores, question] { return order_samples(snapshot, scores, question); });
+  table_.settle();
+  return rows != nullptr ? rows : table_.get(key, [&snapshot, &scores, question] {
+    return order_samples(snapshot, scores, question);
+  });
+}
+
+const core::ChannelPlaces& Answers::places() const {
+  if (!places_) places_ = core::places_on_channels(model_.snapshot(), model_.session().channels);
+  return *places_;
+}
+
+const Answers::Chain& Answers::chain() const {
+  if (chain_) return *chain_;
+  chain_.emplace();
+  const core::ChannelPlaces& known = places();
+  for (std::size_t i = 0; i < known.sites.size(); ++i) {
+    if (!known.sites[i]) continue;
+    chain_->sites.emplace_back(i);
+    chain_->points.push_back(*known.sites[i]);
+  }
+  chain_->flow.emplace(model_.session().channels, chain_->points);
+  chain_->up.resize(chain_->sites.size());
+  for (std::uint32_t p = 0; p < chain_->sites.size(); ++p)
+    for (const core::NextPlace& next : chain_->flow->below(p))
+      chain_->up[next.place].push_back({chain_->sites[p], next.distance_m});
+  return *chain_;
+}
+
+const Neighbours& Answers::neighbours(core::SiteIndex site) const {
+  if (neighbours_of_ == site) return neighbours_;
+  neighbours_of_ = site;
+  neighbours_ = {};
+  const Chain& all = chain();
+  const auto at = std::lower_bound(all.sites.begin(), all.sites.end(), site);
+  if (at == all.sites.end() || *at != site) return neighbours_;
+  neighbours_.on_channel = true;
+  const auto own = static_cast<std::uint32_t>(at - all.sites.begin());
+  const std::uint32_t place = all.flow->same_place(own);
+  for (std::uint32_t p = 0; p < all.sites.size(); ++p)
+    if (p != own && all.flow->same_place(p) == place) neighbours_.up.push_back({all.sites[p], 0});
+  neighbours_.up.insert(neighbours_.up.end(), all.up[place].begin(), all.up[place].end());
+  for (const core::NextPlace& next : all.flow->below(own))
+    neighbours_.down.push_back({all.sites[next.place], next.distance_m});
+  // Sites that share the place above are told once.
+  std::erase_if(neighbours_.up, [&](const NeighbourSite& n) { return n.site == site; });
+  for (auto* list : {&neighbours_.up, &neighbours_.down})
+    std::stable_sort(list->begin(), list->end(), [](const NeighbourSite& a, const NeighbourSite& b) {
+      return a.distance_m < b.distance_m;
+    });
+  return neighbours_;
+}
+
+const core::Upstream& Answers::upstream(core::LonLat from, std::optional<double> max_snap_m) const {
+  const UpstreamKey key{from, max_snap_m};
+  if (upstream_key_ != key) {
+    const Session& session = model_.session();
+    upstream_ = core::upstream_of(session.snapshot, session.channels, places(), session.nesting,
+                                  session.channels_inside, from, max_snap_m);
+    upstream_key_ = key;
+  }
+  return upstream_;
+}
+
+const core::Upstream& Answers::upstream(core::SiteIndex site) const {
+  const core::SiteColumns& sites = model_.snapshot().sites;
+  return upstream(sites.position[site.value()],
+                  core::snap_limit_m(sites.kind[site.value()], model_.session().channels.options()));
+}
+
+const PoorParts* Answers::poor_parts(const Choice& choice, const std::optional<core::Period>& period) const {
+  const core::Assessment* known = model_.assessment(choice, period);
+  if (known == nullptr) return nullptr;
+  const PartsKey key{choice, period};
+  if (parts_key_ == key) return &parts_;
+  parts_ = {*known, {}, {}};
+  const Session& session = model_.session();
+  const core::ReachAssessment* reaches = model_.reaches(choice, period);
+  const std::vector<core::Drop>* drops = model_.drops(choice, period);
+  const core::ReachAssessment no_reaches;
+  const std::vector<core::Drop> no_drops;
+  if (reaches) core::add_channel_shares(parts_.assessment, *reaches, session.channels_inside);
+  parts_.order = core::worst_first(parts_.assessment);
+  const core::RankedSurvey ranked{session.snapshot,        parts_.assessment,
+                                  session.nesting,         reaches ? *reaches : no_reaches,
+                                  session.channels_inside, drops ? *drops : no_drops};
+  for (const core::CatchmentIndex c : parts_.order)
+    parts_.why.push_back(core::rank_driver(ranked, c, core::CatchmentRule::kWorst));
+  parts_key_ = key;
+  return &parts_;
+}
+
+void Answers::settle() const {
+  sure_.settle();
+  trend_.settle();
+  table_.settle();
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,115 @@
+// Why: what the pages tell beside the map's classes: how sure a site's samples are, what lies up and down stream of it,
+// its trend, the poor parts. Worked out when a page first asks, on another thread where it may take longer than a
+// frame, and kept until another question of the kind.
+// Use: if (const core::ConfidenceTable* sure = model.answers().sure(0, site)) ...
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/analysis/history.hpp"
+#include "core/analysis/survey_trends.hpp"
+#include "core/analysis/upstream.hpp"
+#include "core/network/flow_neighbours.hpp"
+#include "core/scoring/confidence.hpp"
+#include "viewer/state/deferred.hpp"
+#include "viewer/state/sample_table.hpp"
+#include "viewer/state/state.hpp"
+
+namespace brookmark::viewer {
+
+class Model;
+
+struct NeighbourSite {
+  core::SiteIndex site;
+  double distance_m = 0;
+};
+struct Neighbours {
+  bool on_channel = false;
+  std::vector<NeighbourSite> up, down;  // nearest first; sites at the very same place are at 0 m, in `up`
+};
+
+// Sub-catchments and falls, each worst first, and why in one line.
+struct PoorParts {
+  core::Assessment assessment;              // with channel shares
+  std::vector<core::CatchmentIndex> order;  // by the worst of their sites
+  std::vector<std::string> why;             // beside `order`
+};
+
+class Answers {
+ public:
+  explicit Answers(const Model& model) : model_(model) {}
+
+  // Of every sample of a site, in their order: metrics[metric][place in samples_of(site)]. Null while worked out.
+  const core::ConfidenceTable* sure(std::size_t method, core::SiteIndex site) const;
+  // Null while worked out. Empty for a site without a value.
+  const std::vector<core::TrendRow>* trend(const Choice& choice, core::SiteIndex site,
+                                           core::Date until) const;
+
+  // The samples of the table, in its order; on another thread where there are many, and then null until it is done.
+  const std::vector<core::SampleIndex>* table(const Choice& choice, const SampleQuestion& question) const;
+  static constexpr std::size_t kManySamples = 20'000;
+
+  const core::ChannelPlaces& places() const;
+  const Neighbours& neighbours(core::SiteIndex site) const;
+  const core::Upstream& upstream(core::LonLat from, std::optional<double> max_snap_m) const;
+  const core::Upstream& upstream(
+      core::SiteIndex site) const;  // moved to the channel as far as its water allows
+  // Null as Model::assessment.
+  const PoorParts* poor_parts(const Choice& choice, const std::optional<core::Period>& period) const;
+
+  bool pending() const { return sure_.pending() || trend_.pending() || table_.pending(); }
+  void settle() const;  // waits for what is being worked out
+
+ private:
+  struct SureKey {
+    std::size_t method;
+    core::SiteIndex site;
+    bool operator==(const SureKey&) const = default;
+  };
+  struct TrendKey {
+    Choice choice;
+    core::SiteIndex site;
+    core::Date until;
+    bool operator==(const TrendKey&) const = default;
+  };
+  struct TableKey {
+    std::size_t method = 0;
+    SampleQuestion question;
+    bool operator==(const TableKey&) const = default;
+  };
+  struct UpstreamKey {
+    core::LonLat from;
+    std::optional<double> max_snap_m;
+    bool operator==(const UpstreamKey&) const = default;
+  };
+  struct PartsKey {
+    Choice choice;
+    std::optional<core::Period> period;
+    bool operator==(const PartsKey&) const = default;
+  };
+  // All placed sites on channels.
+  struct Chain {
+    std::vector<core::SiteIndex> sites;
+    std::vector<core::ChannelPoint> points;
+    std::vector<std::vector<NeighbourSite>> up;  // beside `sites`
+    std::optional<core::FlowNeighbours> flow;
+  };
+  const Chain& chain() const;
+
+  const Model& model_;
+  mutable Deferred<SureKey, core::ConfidenceTable> sure_;
+  mutable Deferred<TrendKey, std::vector<core::TrendRow>> trend_;
+  mutable Deferred<TableKey, std::vector<core::SampleIndex>> table_;
+  mutable std::optional<core::ChannelPlaces> places_;
+  mutable std::optional<Chain> chain_;
+  mutable std::optional<core::SiteIndex> neighbours_of_;
+  mutable Neighbours neighbours_;
+  mutable std::optional<UpstreamKey> upstream_key_;
+  mutable core::Upstream upstream_;
+  mutable std::optional<PartsKey> parts_key_;
+  mutable PoorParts parts_;
+};
+
+}  // namespace brookmark::viewer

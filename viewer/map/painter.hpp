@@ -49,6 +49,12 @@ class MapPainter {
   // Called while the frame is drawn, with the map's clip box set by the caller in `clip` (logical pixels).
   virtual void paint(const MapFrame& frame, const PixelBox& clip, Pixel display_size,
                      Pixel framebuffer_scale) = 0;
+  // The one photo that a page shows, as a texture for it; uploaded only when its version differs from the one uploaded
+  // last. Four bytes a pixel, rows from the top. 0: there is no graphics.
+  virtual std::uintptr_t photo_texture(std::uint64_t /*version*/, int /*width*/, int /*height*/,
+                                       std::span<const std::uint8_t> /*rgba*/) {
+    return 0;
+  }
 };
 
 }  // namespace brookmark::viewer

@@ -74,6 +74,50 @@ void site_line(const Ui& ui, core::SiteIndex site, const char* sign, double dist
   ImGui::PopID();
 }
 
+// One photo of the site; a tap shows the next.
+void photo(const Ui& ui, core::SiteIndex site) {
+  std::vector<const core::Photo*> photos;
+  const std::string_view key = ui.snapshot().sites.key[site.value()];
+  for (const core::Photo& p : ui.snapshot().photos)
+    if (p.site_key == key) photos.push_back(&p);
+  if (photos.empty()) return;
+  ImGuiStorage& storage = *ImGui::GetStateStorage();
+  const ImGuiID chosen = ImGui::GetID("photo shown");
+  const auto at = static_cast<std::size_t>(std::max(storage.GetInt(chosen, 0), 0)) % photos.size();
+  const Answers::ShownPhoto* shown = ui.model.answers().photo(photos[at]->file);
+  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x;
+  if (shown == nullptr) {
+    ui.shown.moving = true;
+    ImGui::Dummy({width, em * 12});
+  } else if (!shown->trouble.empty()) {
+    notice(ui.theme, "No photo: " + shown->trouble + ".");
+  } else {
+    const float scale = std::min(width / static_cast<float>(shown->photo.width),
+                                 em * 16 / static_cast<float>(shown->photo.height));
+    const ImVec2 size{std::round(static_cast<float>(shown->photo.width) * scale),
+                      std::round(static_cast<float>(shown->photo.height) * scale)};
+    const ImVec2 corner = ImGui::GetCursorScreenPos();
+    if (ImGui::InvisibleButton("photo", {std::max(size.x, 1.0F), std::max(size.y, 1.0F)}))
+      storage.SetInt(chosen, static_cast<int>((at + 1) % photos.size()));
+    ImDrawList& list = *ImGui::GetWindowDrawList();
+    const std::uintptr_t texture =
+        ui.paint.painter
+            ? ui.paint.painter->photo_texture(ui.model.answers().photo_version(), shown->photo.width,
+                                              shown->photo.height, shown->photo.rgba)
+            : 0;
+    if (texture != 0)
+      list.AddImage(reinterpret_cast<ImTextureID>(texture), corner, {corner.x + size.x, corner.y + size.y});
+    else
+      list.AddRect(corner, {corner.x + size.x, corner.y + size.y}, im(ui.theme.ink.edge));
+  }
+  std::string words = photos[at]->caption;
+  if (photos.size() > 1)
+    words += (words.empty() ? "" : " ") + ("(" + std::to_string(at + 1)) + " of " +
+             std::to_string(photos.size()) + "; tap for the next)";
+  if (!words.empty()) small_muted(ui.theme, words);
+  gap(ui.theme, 0.4F);
+}
+
 void neighbours(const Ui& ui, core::SiteIndex site) {
   heading(ui.theme, "Next sites along the channel");
   const Neighbours& found = ui.model.answers().neighbours(site);
@@ -187,6 +231,7 @@ void draw_site_through_time(const Ui& ui, core::SiteIndex site) {
 }
 
 void draw_site_around(const Ui& ui, core::SiteIndex site) {
+  photo(ui, site);
   neighbours(ui, site);
   gap(ui.theme, 0.4F);
   outfalls_around(ui, site);

@@ -99,13 +99,17 @@ struct GlPainter::Impl {
   SegmentRange channel_order[kWidestOrder];
   std::uint64_t site_marks_version = 0, outfall_marks_version = 0, paths_version = 0, reaches_version = 0;
   std::vector<ReachPaint::ClassRange> measured_classes, inferred_classes;
-  GLuint vertex_array = 0;
+  GLuint vertex_array = 0, photo = 0;
+  std::uint64_t photo_version = 0;
 
   // Of the frame being painted.
   float px_per_m = 1, middle_x = 0, middle_y = 0, canvas_x = 1, canvas_y = 1, centre_x = 0, centre_y = 0;
 
   Impl() { glGenVertexArrays(1, &vertex_array); }
-  ~Impl() { glDeleteVertexArrays(1, &vertex_array); }
+  ~Impl() {
+    glDeleteVertexArrays(1, &vertex_array);
+    if (photo != 0) glDeleteTextures(1, &photo);
+  }
 
   void follow(const MapFrame& frame) {
     if (frame.site_marks_version != site_marks_version) {
@@ -247,6 +251,25 @@ void GlPainter::load(const MapScene& scene) {
   m.shores.load(std::span<const Segment>(scene.shores));
   m.waters.load(std::span<const Point2f>(scene.waters));
   std::copy(std::begin(scene.channel_order), std::end(scene.channel_order), std::begin(m.channel_order));
+}
+
+std::uintptr_t GlPainter::photo_texture(std::uint64_t version, int width, int height,
+                                        std::span<const std::uint8_t> rgba) {
+  Impl& m = *impl_;
+  if (m.photo != 0 && m.photo_version == version) return m.photo;
+  GLint bound = 0;
+  glGetIntegerv(GL_TEXTURE_BINDING_2D, &bound);
+  if (m.photo == 0) glGenTextures(1, &m.photo);
+  glBindTexture(GL_TEXTURE_2D, m.photo);
+  for (const GLenum filter : {GL_TEXTURE_MIN_FILTER, GL_TEXTURE_MAG_FILTER})
+    glTexParameteri(GL_TEXTURE_2D, filter, GL_LINEAR);
+  for (const GLenum wrap : {GL_TEXTURE_WRAP_S, GL_TEXTURE_WRAP_T})
+    glTexParameteri(GL_TEXTURE_2D, wrap, GL_CLAMP_TO_EDGE);
+  glPixelStorei(GL_UNPACK_ALIGNMENT, 4);
+  glTexImage2D(GL_TEXTURE_2D, 0, GL_RGBA, width, height, 0, GL_RGBA, GL_UNSIGNED_BYTE, rgba.data());
+  glBindTexture(GL_TEXTURE_2D, static_cast<GLuint>(bound));
+  m.photo_version = version;
+  return m.photo;
 }
 
 void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display, Pixel framebuffer_scale) {

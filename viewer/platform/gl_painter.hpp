@@ -16,6 +16,8 @@ class GlPainter final : public MapPainter {
   void load(const MapScene& scene) override;
   void paint(const MapFrame& frame, const PixelBox& clip, Pixel display_size,
              Pixel framebuffer_scale) override;
+  std::uintptr_t photo_texture(std::uint64_t version, int width, int height,
+                               std::span<const std::uint8_t> rgba) override;
 
  private:
   struct Impl;

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "core/analysis/rank_driver.hpp"
+#include "geodata/vector_input.hpp"
 #include "viewer/state/model.hpp"
 
 namespace brookmark::viewer {
@@ -43,6 +44,23 @@ const std::vector<core::SampleIndex>* Answers::table(const Choice& choice,
   return rows != nullptr ? rows : table_.get(key, [&snapshot, &scores, question] {
     return order_samples(snapshot, scores, question);
   });
+}
+
+const Answers::ShownPhoto* Answers::photo(const std::string& file) const {
+  const std::filesystem::path survey = model_.session().path;
+  const ShownPhoto* shown = photo_.get(file, [survey, file]() -> ShownPhoto {
+    try {
+      geodata::start_geodata();
+      return {geodata::read_photo(survey, file), ""};
+    } catch (const std::exception& error) {
+      return {{}, error.what()};
+    }
+  });
+  if (shown != nullptr && photo_file_ != file) {
+    photo_file_ = file;
+    ++photo_version_;
+  }
+  return shown;
 }
 
 const core::ChannelPlaces& Answers::places() const {
@@ -134,6 +152,7 @@ void Answers::settle() const {
   sure_.settle();
   trend_.settle();
   table_.settle();
+  photo_.settle();
 }
 
 }  // namespace brookmark::viewer

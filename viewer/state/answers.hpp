@@ -13,6 +13,7 @@
 #include "core/analysis/upstream.hpp"
 #include "core/network/flow_neighbours.hpp"
 #include "core/scoring/confidence.hpp"
+#include "geodata/photo/photo.hpp"
 #include "viewer/state/deferred.hpp"
 #include "viewer/state/sample_table.hpp"
 #include "viewer/state/state.hpp"
@@ -51,6 +52,14 @@ class Answers {
   const std::vector<core::SampleIndex>* table(const Choice& choice, const SampleQuestion& question) const;
   static constexpr std::size_t kManySamples = 20'000;
 
+  // A photo of the survey by its file; null while it is read. With a sentence in place of a picture that is none.
+  struct ShownPhoto {
+    geodata::Photo photo;
+    std::string trouble;
+  };
+  const ShownPhoto* photo(const std::string& file) const;
+  std::uint64_t photo_version() const { return photo_version_; }  // counts the photos read
+
   const core::ChannelPlaces& places() const;
   const Neighbours& neighbours(core::SiteIndex site) const;
   const core::Upstream& upstream(core::LonLat from, std::optional<double> max_snap_m) const;
@@ -59,7 +68,7 @@ class Answers {
   // Null as Model::assessment.
   const PoorParts* poor_parts(const Choice& choice, const std::optional<core::Period>& period) const;
 
-  bool pending() const { return sure_.pending() || trend_.pending() || table_.pending(); }
+  bool pending() const { return sure_.pending() || trend_.pending() || table_.pending() || photo_.pending(); }
   void settle() const;  // waits for what is being worked out
 
  private:
@@ -102,6 +111,9 @@ class Answers {
   mutable Deferred<SureKey, core::ConfidenceTable> sure_;
   mutable Deferred<TrendKey, std::vector<core::TrendRow>> trend_;
   mutable Deferred<TableKey, std::vector<core::SampleIndex>> table_;
+  mutable Deferred<std::string, ShownPhoto> photo_;
+  mutable std::string photo_file_;
+  mutable std::uint64_t photo_version_ = 0;
   mutable std::optional<core::ChannelPlaces> places_;
   mutable std::optional<Chain> chain_;
   mutable std::optional<core::SiteIndex> neighbours_of_;

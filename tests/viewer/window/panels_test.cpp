@@ -174,11 +174,12 @@ TEST_CASE("every page draws for every method, day and size, and for a survey wit
       Table table(empty ? test::empty_snapshot() : test::sample_snapshot(), width, height);
       for (std::size_t m = 0; m < core::shipped_methods().size(); ++m)
         for (std::size_t k = 0; k < core::shipped_methods()[m].metrics.size(); ++k)
-          for (const Page page : {Page::kKey, Page::kSite, Page::kDistance, Page::kSettings}) {
+          for (const Page page : {Page::kKey, Page::kSite, Page::kDistance, Page::kParts, Page::kTable, Page::kSettings}) {
             table.stage.apply(ChooseMetric{{m, k}});
             table.stage.apply(SelectSite{core::SiteIndex(m % 13)});
             table.stage.apply(QueryFromSite{core::SiteIndex(k)});
             table.stage.apply(ShowPage{page});
+            table.stage.apply(ShowSiteView{static_cast<SiteView>(m % 3)});
             table.draw();
           }
       CHECK(table.stage.state().site.has_value() == !empty);
@@ -281,6 +282,7 @@ TEST_CASE("a button that is dragged is not pressed") {
   // Down the page until a click meets the button for distances.
   for (; button.y < side.bottom() && table.stage.state().page != Page::kDistance; button.y += 6) {
     table.stage.apply(SelectSite{core::SiteIndex(3)});
+    table.stage.apply(ShowSiteView{SiteView::kAround});
     table.draw(3);
     table.click(button);
   }

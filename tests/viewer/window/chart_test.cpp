@@ -1,0 +1,114 @@
+// What charts are made of: within their axes, without a number that is none, and in words.
+#include <doctest/doctest.h>
+
+#include <cmath>
+
+#include "sample_survey.hpp"
+#include "viewer/panels/words.hpp"
+#include "viewer/state/chart.hpp"
+#include "viewer/state/model.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+void check_sound(const Chart& chart) {
+  CHECK(chart.low < chart.high);
+  CHECK(std::isfinite(chart.low));
+  CHECK(std::isfinite(chart.high));
+  CHECK(chart.first < chart.last);
+  for (std::size_t i = 0; i < chart.points.size(); ++i) {
+    const ChartPoint& p = chart.points[i];
+    CHECK(p.date >= chart.first);
+    CHECK(p.date <= chart.last);
+    if (i > 0) CHECK(chart.points[i - 1].date <= p.date);
+    CHECK_FALSE(p.words.empty());
+    if (p.value) CHECK((*p.value >= chart.low && *p.value <= chart.high));
+    if (p.low) CHECK(*p.low <= *p.high);
+  }
+  for (std::size_t b = 0; b < chart.bands.size(); ++b) {
+    CHECK(chart.bands[b].low <= chart.bands[b].high);
+    if (b > 0) CHECK(chart.bands[b].low == chart.bands[b - 1].high);  // no gap to fall into
+  }
+  for (const ChartStack& stack : chart.stacks) CHECK(stack.heights.size() == chart.points.size());
+  const auto figures = axis_figures(chart, 5);
+  CHECK(figures.size() >= 2);
+  CHECK(figures.size() <= 12);
+  for (const double v : figures) CHECK((v >= chart.low - 1e-9 && v <= chart.high + 1e-9));
+}
+
+}  // namespace
+
+TEST_CASE("the charts of every site, catchment and method are sound") {
+  const Model model(make_session(test::sample_snapshot()));
+  const core::Snapshot& s = model.snapshot();
+  for (std::size_t m = 0; m < model.methods().size(); ++m)
+    for (std::size_t i = 0; i < s.sites.size(); ++i) {
+      model.answers().sure(m, core::SiteIndex(i));
+      model.answers().settle();
+      const Chart chart =
+          index_chart(model, {m, 0}, core::SiteIndex(i), {}, model.answers().sure(m, core::SiteIndex(i)));
+      const auto [first, last] = s.samples_of(core::SiteIndex(i));
+      std::size_t kept = 0;
+      for (std::size_t k = first.value(); k < last.value(); ++k)
+        kept += s.samples.kind[k] != core::SampleKind::kBlank;
+      CHECK(chart.points.size() == kept);
+      check_sound(chart);
+      if (m == 0) {
+        check_sound(group_chart(model, core::SiteIndex(i), {}));
+        for (const Chart& measured : measured_charts(model, core::SiteIndex(i), {})) check_sound(measured);
+      }
+    }
+  for (std::size_t c = 0; c < s.catchments.size(); ++c)
+    check_sound(catchment_chart(model, {0, 0}, core::CatchmentIndex(c), {}));
+}
+
+TEST_CASE("a point is read in words: day, value, class, interval") {
+  const Model model(make_session(test::sample_snapshot()));
+  const auto site = *model.snapshot().find_site("T05");
+  const Chart plain = index_chart(model, {0, 0}, site, {}, nullptr);
+  REQUIRE_FALSE(plain.empty());
+  CHECK(plain.points[0].words.find(date_in_words(plain.points[0].date)) == 0);
+  CHECK(plain.points[0].words.find("interval") == std::string::npos);
+  CHECK(nearest_point(plain, core::make_date({1900, 1, 1})) == 0);
+  CHECK(nearest_point(plain, core::make_date({2100, 1, 1})) == plain.points.size() - 1);
+  CHECK_FALSE(nearest_point(Chart{}, core::make_date({2100, 1, 1})));
+}
+
+TEST_CASE("one sample, and none: an axis all the same") {
+  test::SurveyBuilder b;
+  b.site("A", "Only", test::ocean(0, 0));
+  b.sample("2022-02-03", test::tray(2, 0));
+  b.site("B", "Never", test::ocean(100, 0));
+  const Model model(make_session(b.snapshot));
+  check_sound(index_chart(model, {0, 0}, core::SiteIndex(0), {}, nullptr));
+  CHECK(index_chart(model, {0, 0}, core::SiteIndex(1), {}, nullptr).empty());
+  CHECK(group_chart(model, core::SiteIndex(1), {}).empty());
+}
+
+TEST_CASE("outfalls above a site are events of its chart, edits are not") {
+  core::Snapshot s = test::sample_snapshot();
+  for (core::Outfall& o : s.outfalls) o.since = o.until = std::nullopt;
+  const auto site = *s.find_site("T05");
+  {
+    const Model model(make_session(s));
+    CHECK(index_chart(model, {0, 0}, site, {}, nullptr).events.empty());
+  }
+  for (core::Outfall& o : s.outfalls) o.since = core::parse_date("2022-03-01");
+  const Model model(make_session(s));
+  const Chart chart = index_chart(model, {0, 0}, site, {}, nullptr);
+  CHECK(chart.events.size() == model.answers().upstream(site).outfalls.size());
+  REQUIRE_FALSE(chart.events.empty());
+  CHECK(chart.events[0].words.find("in use from 1 March 2022") != std::string::npos);
+}
+
+TEST_CASE("a span of time in words") {
+  const auto day = [](const char* iso) { return *core::parse_date(iso); };
+  CHECK(span_in_words(day("2020-03-31"), day("2024-04-30")) == "4 years");
+  CHECK(span_in_words(day("2020-03-30"), day("2024-04-30")) == "4 years 1 month");
+  CHECK(span_in_words(day("2024-01-10"), day("2024-03-09")) == "1 month");
+  CHECK(span_in_words(day("2024-01-10"), day("2024-01-22")) == "12 days");
+  CHECK(span_in_words(day("2024-01-10"), day("2024-01-10")) == "0 days");
+}
+
+}  // namespace brookmark::viewer

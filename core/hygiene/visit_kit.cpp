@@ -171,6 +171,7 @@ void VisitKit::assign_vessels(VisitPlan& plan) {
         stop.vessels.push_back(vessel.kit);
         vessel.free = false;
         vessel.only_for.reset();
+        vessel.words.clear();
       }
     if (stop.vessels.size() < request_.vessels_per_stop)
       short_of.emplace_back(snapshot_.sites.code[stop.site.value()]);

@@ -68,7 +68,7 @@ std::optional<VisitOrder> exact_order(const OrderProblem& problem);
 struct OrderSearch {
   // Exchanges looked at in all, so that the time has an end whatever the number of stops and the answer is the same
   // on every machine.
-  std::uint64_t exchanges = 60'000'000;
+  std::uint64_t exchanges = 100'000'000;
   std::uint64_t seed = 1;
 };
 // By iterated local search (Lourenco et al. 2003): neighbouring stretches of the order are exchanged (as for orders

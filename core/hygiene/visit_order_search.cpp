@@ -33,6 +33,10 @@ class Search {
   std::optional<VisitOrder> run() {
     if (n_ == 0) return VisitOrder{};
     if (!begin()) return std::nullopt;
+    place_.assign(n_, 0);
+    open_.assign(n_, 0);
+    changed(0, n_);
+    for (std::size_t at = n_; at-- > 0;) touch(at);
     improve();
     std::vector<std::uint32_t> best = order_;
     double best_m = problem_.length_m(best);
@@ -47,13 +51,14 @@ class Search {
         here = order_;
         here_m = now_m;
       } else {
-        order_ = here;
+        go_to(here);
       }
       if (now_m < best_m - kGain_m) {
         best = order_;
         best_m = now_m;
       } else if (random_.below(200) == 0) {
-        order_ = here = best;
+        go_to(best);
+        here = best;
         here_m = best_m;
       }
     }
@@ -61,6 +66,11 @@ class Search {
   }
 
  private:
+  void go_to(const std::vector<std::uint32_t>& order) {
+    order_ = order;
+    changed(0, n_);
+  }
+
   // The nearest stop that is allowed next, from the start on. Within a group first where groups stay whole.
   bool begin() {
     std::vector<bool> taken(n_, false);
@@ -106,80 +116,125 @@ class Search {
   static constexpr std::size_t kEdge = static_cast<std::size_t>(-1);
   std::size_t behind(std::size_t at) const { return at + 1 < n_ ? at + 1 : kEdge; }
 
+  // Groups stay whole where all of it lies within one, or only whole ones are moved.
+  bool is_border(std::size_t at) const {
+    return at == 0 || at == n_ || problem_.group(order_[at - 1]) != problem_.group(order_[at]);
+  }
+  bool keeps_groups(std::size_t i, std::size_t j, std::size_t k) const {
+    if (!problem_.whole_groups()) return true;
+    return problem_.group(order_[i]) == problem_.group(order_[k - 1]) ||
+           (is_border(i) && is_border(j) && is_border(k));
+  }
   // The stretches [i, j) and [j, k) change places.
   bool may_exchange(std::size_t i, std::size_t j, std::size_t k) {
+    if (!keeps_groups(i, j, k)) return false;
+    spend((j - i) * (k - j) / 4);
     for (std::size_t a = i; a < j; ++a)
       for (std::size_t b = j; b < k; ++b)
         if (must_[order_[a] * n_ + order_[b]] != 0) return false;
-    if (!problem_.whole_groups()) return true;
-    trial_ = order_;
-    std::rotate(trial_.begin() + static_cast<std::ptrdiff_t>(i),
-                trial_.begin() + static_cast<std::ptrdiff_t>(j),
-                trial_.begin() + static_cast<std::ptrdiff_t>(k));
-    return problem_.allows(trial_);
+    return true;
   }
   bool may_turn(std::size_t i, std::size_t k) {
+    if (!keeps_groups(i, i, k)) return false;
+    spend((k - i) * (k - i) / 8);
     for (std::size_t a = i; a < k; ++a)
       for (std::size_t b = a + 1; b < k; ++b)
         if (must_[order_[a] * n_ + order_[b]] != 0) return false;
-    if (!problem_.whole_groups()) return true;
-    trial_ = order_;
-    std::reverse(trial_.begin() + static_cast<std::ptrdiff_t>(i),
-                 trial_.begin() + static_cast<std::ptrdiff_t>(k));
-    return problem_.allows(trial_);
+    return true;
   }
+  void spend(std::uint64_t looks) { left_ -= std::min(left_, looks); }
+
   void exchange(std::size_t i, std::size_t j, std::size_t k) {
     std::rotate(order_.begin() + static_cast<std::ptrdiff_t>(i),
                 order_.begin() + static_cast<std::ptrdiff_t>(j),
                 order_.begin() + static_cast<std::ptrdiff_t>(k));
+    changed(i, k);
+    touch(i);
+    touch(i + (k - j));
+    touch(k);
+  }
+  void turn(std::size_t i, std::size_t k) {
+    std::reverse(order_.begin() + static_cast<std::ptrdiff_t>(i),
+                 order_.begin() + static_cast<std::ptrdiff_t>(k));
+    changed(i, k);
+    touch(i);
+    touch(k);
+  }
+  void changed(std::size_t from, std::size_t to) {
+    for (std::size_t at = from; at < to; ++at) place_[order_[at]] = at;
+  }
+  // The way into what stands there is new: what can be gained with it is looked at (again).
+  void touch(std::size_t at) {
+    if (at >= n_ || open_[order_[at]] != 0) return;
+    open_[order_[at]] = 1;
+    queue_.push_back(order_[at]);
   }
 
-  // Until no exchange and no turn makes it shorter, or none is left.
+  // Until no exchange and no turn at a new way makes it shorter, or none may be looked at any more.
   void improve() {
-    while (improve_once() && left_ > 0) {
+    while (!queue_.empty()) {
+      const std::uint32_t stop = queue_.back();
+      queue_.pop_back();
+      open_[stop] = 0;
+      while (left_ > 0 && (exchange_at(place_[stop]) || turn_at(place_[stop]))) {
+      }
     }
   }
-  bool improve_once() {
-    bool shorter = false;
-    for (std::size_t i = 0; i < n_ && left_ > 0; ++i) {
-      const std::size_t before = i == 0 ? kEdge : i - 1;
-      for (std::size_t j = i + 1; j < std::min(n_, i + longest_) + 1 && j < n_; ++j) {
-        const double out = link(before, i) + link(j - 1, j);
-        const std::size_t most = std::min(n_, j + longest_);
-        left_ -= std::min<std::uint64_t>(left_, most - j);
-        for (std::size_t k = j + 1; k <= most; ++k) {
-          const std::size_t end = k < n_ ? k : kEdge;
-          const double gain = out + link(k - 1, end) - link(before, j) - link(k - 1, i) - link(j - 1, end);
-          if (gain <= kGain_m || !may_exchange(i, j, k)) continue;
-          exchange(i, j, k);
-          shorter = true;
-          break;
-        }
-      }
-      const std::size_t most = std::min(n_, i + longest_);
-      left_ -= std::min<std::uint64_t>(left_, most - i);
-      for (std::size_t k = i + 2; k <= most; ++k) {
-        const std::size_t end = k < n_ ? k : kEdge;
-        const double gain = link(before, i) + link(k - 1, end) - link(before, k - 1) - link(i, end);
-        if (gain <= kGain_m || !may_turn(i, k)) continue;
-        std::reverse(order_.begin() + static_cast<std::ptrdiff_t>(i),
-                     order_.begin() + static_cast<std::ptrdiff_t>(k));
-        shorter = true;
-      }
+
+  bool try_exchange(std::size_t i, std::size_t j, std::size_t k) {
+    const std::size_t before = i == 0 ? kEdge : i - 1, end = k < n_ ? k : kEdge;
+    const double gain = link(before, i) + link(j - 1, j) + link(k - 1, end) - link(before, j) -
+                        link(k - 1, i) - link(j - 1, end);
+    if (gain <= kGain_m || !may_exchange(i, j, k)) return false;
+    exchange(i, j, k);
+    return true;
+  }
+  bool try_turn(std::size_t i, std::size_t k) {
+    const std::size_t before = i == 0 ? kEdge : i - 1, end = k < n_ ? k : kEdge;
+    const double gain = link(before, i) + link(k - 1, end) - link(before, k - 1) - link(i, end);
+    if (gain <= kGain_m || !may_turn(i, k)) return false;
+    turn(i, k);
+    return true;
+  }
+  // With the way into the stop at `p` cut: as the first, the middle and the last of three cuts.
+  bool exchange_at(std::size_t p) {
+    const std::size_t from = p > longest_ ? p - longest_ : 0;
+    for (std::size_t j = p + 1; j < std::min(n_, p + longest_); ++j) {
+      const std::size_t most = std::min(n_, j + longest_);
+      spend(most - j);
+      for (std::size_t k = j + 1; k <= most; ++k)
+        if (try_exchange(p, j, k)) return true;
     }
-    return shorter;
+    for (std::size_t i = from; i < p; ++i) {
+      const std::size_t most = std::min(n_, p + longest_);
+      spend(most - i);
+      for (std::size_t k = p + 1; k <= most; ++k)
+        if (try_exchange(i, p, k)) return true;
+      for (std::size_t j = i + 1; j < p; ++j)
+        if (try_exchange(i, j, p)) return true;
+    }
+    return false;
+  }
+  bool turn_at(std::size_t p) {
+    const std::size_t from = p > longest_ ? p - longest_ : 0, most = std::min(n_, p + longest_);
+    spend(most - from);
+    for (std::size_t k = p + 2; k <= most; ++k)
+      if (try_turn(p, k)) return true;
+    for (std::size_t i = from; i + 1 < p; ++i)
+      if (try_turn(i, p)) return true;
+    return false;
   }
 
   // One or two allowed exchanges of short stretches, wherever.
   void kick() {
     const std::size_t times = 1 + random_.below(2);
     for (std::size_t done = 0, tries = 0; done < times && tries < 50; ++tries) {
-      const std::size_t reach = std::min<std::size_t>(n_, 3 + random_.below(28));
+      const std::size_t reach = std::min<std::size_t>(n_, 3 + random_.below(8));
       const std::size_t i = random_.below(n_ - 1);
       const std::size_t k = std::min(n_, i + 2 + random_.below(reach));
       if (k - i < 2) continue;
       const std::size_t j = i + 1 + random_.below(k - i - 1);
-      left_ -= std::min<std::uint64_t>(left_, 10);
+      spend(10);
       if (!may_exchange(i, j, k)) continue;
       exchange(i, j, k);
       ++done;
@@ -192,7 +247,9 @@ class Search {
   std::size_t longest_;  // stretch that is looked at
   Random random_;
   std::vector<std::uint8_t> must_;  // [a * n + b]: a before b, led on
-  std::vector<std::uint32_t> order_, trial_;
+  std::vector<std::uint32_t> order_, queue_;
+  std::vector<std::size_t> place_;  // of each stop in the order
+  std::vector<std::uint8_t> open_;  // whether it stands in the queue
 };
 
 }  // namespace

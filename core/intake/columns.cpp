@@ -18,7 +18,7 @@ constexpr Kinds kSites = bit(ImportKind::kSites), kSamples = bit(ImportKind::kSa
                 kRecords = bit(ImportKind::kRecords), kMeasurements = bit(ImportKind::kMeasurements),
                 kWatercourses = bit(ImportKind::kWatercourses), kOutfalls = bit(ImportKind::kOutfalls),
                 kCatchments = bit(ImportKind::kCatchments), kWaters = bit(ImportKind::kWaters),
-                kGround = bit(ImportKind::kGround);
+                kGround = bit(ImportKind::kGround), kKit = bit(ImportKind::kKit);
 
 // One meaning in some kinds of import. Headers are compared in lower case without spaces, underscores,
 // hyphens and points; lists are separated by '|'.
@@ -39,7 +39,7 @@ constexpr const char* kNotes = "note|notes|remark|remarks|comment|comments";
 constexpr Rule kRules[] = {
     // Sites, and outfalls where they share a meaning.
     {Field::kSiteCode, kSites, "locationID", "code of the site", "site|site code|site id|station", "code"},
-    {Field::kSiteCode, kSamples | kMeasurements, "locationID", "code of the site",
+    {Field::kSiteCode, kSamples | kMeasurements | kKit, "locationID", "code of the site",
      "site|site code|site id|station"},
     {Field::kLatitude, kSites | kOutfalls, "decimalLatitude", "latitude in degrees, north positive",
      "lat|latitude"},
@@ -66,10 +66,10 @@ constexpr Rule kRules[] = {
     {Field::kSampleCode, kSamples, "eventID", "code of the sample", "sample|sample code|sample id", "code"},
     {Field::kSampleCode, kRecords | kMeasurements, "eventID", "code of the sample",
      "sample|sample code|sample id"},
-    {Field::kDate, kSamples | kMeasurements, "eventDate", "date, or date and time, as 2024-05-03T09:30+01:00",
-     "date|sample date|sampling date"},
-    {Field::kTime, kSamples | kMeasurements, "eventTime", "local time as 09:30, where the date has none",
-     "time|start time"},
+    {Field::kDate, kSamples | kMeasurements | kKit, "eventDate",
+     "date, or date and time, as 2024-05-03T09:30+01:00", "date|sample date|sampling date"},
+    {Field::kTime, kSamples | kMeasurements | kKit, "eventTime",
+     "local time as 09:30, where the date has none", "time|start time"},
     {Field::kMethod, kSamples, "samplingProtocol", "how the sample was taken",
      "method|protocol|sampling method"},
     {Field::kEffort, kSamples, "sampleSizeValue", "effort", "effort|sampling effort"},
@@ -114,6 +114,22 @@ constexpr Rule kRules[] = {
      "value|result"},
     {Field::kUnit, kMeasurements, "measurementUnit", "its unit", "unit|units"},
     {Field::kMeasurementNote, kMeasurements, "measurementRemarks", "note on the measurement", kNotes},
+
+    // A log of kit: a row with a site is a use, one with an agent a cleaning that was finished then.
+    {Field::kKitCode, kKit, "kitID", "code of the item", "kit|item|kit code|item code|net|vessel", "",
+     "code"},
+    {Field::kKitKind, kKit, "kitKind", "what it is, for an item that is new: net, footwear, tray, vessel ...",
+     "kit kind|kind of kit|item kind", "", "kind|type"},
+    {Field::kKitSet, kKit, "kitSet", "what goes out together, for an item that is new", "set|kit set"},
+    {Field::kAgent, kKit, "cleaningAgent", "with what it was cleaned: hot water, drying, bleach ...",
+     "agent|cleaned with|cleaning"},
+    {Field::kConcentration, kKit, "concentrationPercent", "strength in per cent",
+     "concentration|strength|concentration pct"},
+    {Field::kTemperature, kKit, "temperatureCelsius", "degrees Celsius", "temperature|temperature c"},
+    {Field::kContact, kKit, "contactMinutes", "contact time, or how long it dried, in minutes",
+     "minutes|contact time|contact min"},
+    {Field::kOverride, kKit, "overrideReason", "why it was used in spite of a warning", "override|reason"},
+    {Field::kKitNote, kKit, "kitRemarks", "note", kNotes},
 
     // Places drawn as shapes.
     {Field::kOutfallCode, kOutfalls, "outfallID", "code of the outfall",

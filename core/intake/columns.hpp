@@ -81,6 +81,15 @@ enum class Field : std::uint8_t {
   kGroundKind,
   kGroundName,
   kGroundNote,
+  kKitCode,
+  kKitKind,
+  kKitSet,
+  kAgent,
+  kConcentration,
+  kTemperature,
+  kContact,
+  kOverride,
+  kKitNote,
   kEnd  // not a field: how many there are
 };
 inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::kEnd);

@@ -21,7 +21,7 @@ struct KindWords {
   void (*plan)(Plan&);
 };
 
-constexpr std::array<KindWords, 9> kKinds{{
+constexpr std::array<KindWords, 10> kKinds{{
     {ImportKind::kSites, "sites", "site", "sites", plan_sites},
     {ImportKind::kSamples, "samples", "sample", "samples", plan_samples},
     {ImportKind::kRecords, "records", "record", "records", plan_records},
@@ -31,6 +31,7 @@ constexpr std::array<KindWords, 9> kKinds{{
     {ImportKind::kCatchments, "catchments", "catchment", "catchments", plan_catchments},
     {ImportKind::kWaters, "waters", "water", "waters", plan_waters},
     {ImportKind::kGround, "ground", "piece of ground", "pieces of ground", plan_ground},
+    {ImportKind::kKit, "kit", "entry of kit", "entries of kit", plan_kit},
 }};
 
 const KindWords& words_of(ImportKind kind) {
@@ -57,6 +58,8 @@ bool is_thing(ImportKind kind, const Edit& edit) {
       return std::holds_alternative<AddWater>(edit);
     case ImportKind::kGround:
       return std::holds_alternative<AddGround>(edit);
+    case ImportKind::kKit:
+      return std::holds_alternative<AddKitUse>(edit) || std::holds_alternative<AddCleaning>(edit);
   }
   return false;
 }

@@ -29,7 +29,8 @@ enum class ImportKind {
   kOutfalls,
   kCatchments,
   kWaters,
-  kGround
+  kGround,
+  kKit,  // a log: what was used where, and how it was cleaned
 };
 std::optional<ImportKind> parse_import_kind(std::string_view text);
 const char* import_kind_name(ImportKind kind);
@@ -82,6 +83,8 @@ struct ImportReport {
 // * A sample, site, outfall, catchment, reach or record that the survey has already is a bad row, so that
 //   no file comes in twice. With ImportOptions::mend a reach drawn again, or without length, is no bad row: it
 //   is left out and told.
+// * A row of a log of kit is a use (it names a site) or a cleaning (it names an agent); an item that the survey does not
+//   have yet is added with it. What is missing in a cleaning is a warning: it then proves nothing.
 // * Watercourses farther than kFarOff_m from every site that has a position are brought in with a warning.
 ImportReport plan_import(ImportKind kind, const Table& table, const Snapshot& snapshot,
                          const ImportOptions& options);

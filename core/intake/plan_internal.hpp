@@ -145,5 +145,6 @@ void plan_watercourses(Plan& plan);
 void plan_catchments(Plan& plan);
 void plan_waters(Plan& plan);
 void plan_ground(Plan& plan);
+void plan_kit(Plan& plan);
 
 }  // namespace brookmark::core

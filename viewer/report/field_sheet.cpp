@@ -1,0 +1,108 @@
+#include "viewer/report/field_sheet.hpp"
+
+#include "core/base/text.hpp"
+#include "core/survey/cautions.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+constexpr std::size_t kTallyColumns = 12;  // that a page is wide enough for
+
+std::string day_words(const core::VisitPlan& plan, core::Date day) {
+  std::string words = core::format_date(day);
+  if (plan.sunrise_min)
+    words += " · sunrise " + core::clock_words(*plan.sunrise_min) + ", sunset " +
+             core::clock_words(*plan.sunset_min);
+  words += " · " + std::to_string(plan.stops.size()) + (plan.stops.size() == 1 ? " stop" : " stops") + ", " +
+           core::format_fixed(plan.way_m / 1000, 1) + " km in straight lines";
+  if (!plan.stops.empty()) words += " · ends at " + core::clock_words(plan.home_min);
+  return words;
+}
+
+std::vector<std::string> label_words(const FieldSheetInput& input) {
+  std::vector<std::string> labels;
+  for (const core::PlanStop& stop : input.plan.stops) {
+    const std::string code(input.snapshot.sites.code[stop.site.value()]);
+    const std::string label =
+        code + " · " + input.waters.name(stop.body) + " · " + core::format_date(input.day);
+    if (stop.vessels.empty()) labels.push_back("vessel ______ : " + label);
+    for (const core::KitIndex vessel : stop.vessels)
+      labels.push_back("vessel " + input.snapshot.kit[vessel.value()].code + ": " + label);
+  }
+  return labels;
+}
+
+TableBlock order_table(const FieldSheetInput& input) {
+  TableBlock table{"Order",
+                   {"", "Site", "Water", "Arrive", "Leave", "Way", "Kit", "Before and at this stop"},
+                   {3, 13, 12, 7, 7, 8, 8, 34},
+                   {},
+                   0,
+                   false};
+  std::size_t number = 0;
+  for (const core::PlanStop& stop : input.plan.stops) {
+    const std::size_t s = stop.site.value();
+    std::string name(input.snapshot.sites.code[s]);
+    if (!input.snapshot.sites.name[s].empty()) name += " " + std::string(input.snapshot.sites.name[s]);
+    std::string water = input.waters.name(stop.body);
+    if (stop.risk) water += *stop.risk == core::RiskStatus::kConfirmed ? " (CONFIRMED RISK)" : " (SUSPECTED)";
+    std::string todo;
+    if (!stop.cleaning_before.empty()) todo = "Clean first: " + stop.cleaning_before;
+    core::append_note(todo, stop.note);
+    table.rows.push_back({std::to_string(++number), name, water, core::clock_words(stop.arrive_min),
+                          core::clock_words(stop.leave_min), core::format_fixed(stop.way_m / 1000, 2) + " km",
+                          stop.kit_set.empty() ? "NONE CLEAN" : stop.kit_set, todo});
+  }
+  return table;
+}
+
+TableBlock tally_table(const FieldSheetInput& input) {
+  TableBlock tally{"Tally (animals as named on the bank; blank is not zero)", {"Animal"}, {}, {}, 6, true};
+  double rest = 0;
+  for (const core::PlanStop& stop : input.plan.stops) {
+    if (tally.columns.size() > kTallyColumns) break;
+    tally.columns.emplace_back(input.snapshot.sites.code[stop.site.value()]);
+    rest += 1;
+  }
+  tally.shares.assign(tally.columns.size(), 1);
+  tally.shares.front() = std::max(2.0, rest * 0.35);
+  return tally;
+}
+
+}  // namespace
+
+Document field_sheet(const FieldSheetInput& input) {
+  Document sheet;
+  sheet.title = "Field sheet: " + input.snapshot.survey.title;
+  sheet.subtitle = day_words(input.plan, input.day);
+  sheet.date = core::format_date(input.day);
+  sheet.footer = std::string("Brookmark field sheet. ") + core::kResultCaution;
+  for (const std::string& lack : input.plan.lacking) sheet.add(TextBlock{"NOT CLEAN: " + lack, true});
+  for (const std::string& late : input.plan.late) sheet.add(TextBlock{late, true});
+  sheet.add(TextBlock{
+      "Who to call, and when they expect you back: " +
+          (input.call.empty() ? std::string("______________________________________________") : input.call),
+      false});
+  sheet.add(order_table(input));
+  sheet.add(HeadingBlock{"Vessels to label"});
+  sheet.add(TextBlock{core::joined(label_words(input), "   |   "), false});
+  sheet.add(HeadingBlock{"Going clean"});
+  ListBlock rules;
+  for (const std::string& rule : input.plan.rules) rules.items.push_back(rule);
+  rules.items.emplace_back(
+      "One vessel, one water. Rinse it once with the water to be sampled, away from where you sample. No "
+      "wading from one water into the next.");
+  sheet.add(rules);
+  sheet.add(HeadingBlock{"Cautions"});
+  ListBlock cautions;
+  for (const char* caution : core::kFieldCautions) cautions.items.emplace_back(caution);
+  cautions.items.emplace_back(
+      "Local codes and licensed practice go before this sheet. Amphibian eggs and larvae, crayfish and other "
+      "protected animals are noted and left.");
+  sheet.add(cautions);
+  sheet.add(tally_table(input));
+  return sheet;
+}
+
+}  // namespace brookmark::viewer

@@ -8,6 +8,7 @@
 #include "core/base/error.hpp"
 #include "core/intake/import.hpp"
 #include "core/store/survey_file.hpp"
+#include "demo_area/kit_story.hpp"
 #include "demo_area/landscape.hpp"
 #include "demo_area/story.hpp"
 
@@ -38,6 +39,36 @@ void import(core::SurveyFile& file, core::ImportKind kind, const core::Table& ta
   file.apply(report.batch);
 }
 
+void add_kit(core::SurveyFile& file) {
+  KitStory story = tell_kit();
+  import(file, core::ImportKind::kKit, story.log);
+  const core::Snapshot snapshot = file.read();
+  const auto key_of_site = [&](const std::string& code) {
+    return std::string(snapshot.sites.key[snapshot.find_site(code)->value()]);
+  };
+  core::EditBatch batch{"invented kit", "what is told of kit and waters", {}};
+  for (core::Kit& kit : story.fresh) {
+    kit.key = file.new_key();
+    batch.edits.push_back(core::AddKit{kit});
+  }
+  for (core::WaterRisk& risk : story.risks) {
+    risk.key = file.new_key();
+    risk.site_key = key_of_site(risk.site_key);
+    batch.edits.push_back(core::AddWaterRisk{risk});
+  }
+  for (core::Holding& holding : story.holdings) {
+    holding.key = file.new_key();
+    holding.site_key = key_of_site(holding.site_key);
+    for (const core::Kit& kit : snapshot.kit)
+      if (kit.code == holding.kit_key) {
+        holding.kit_key = kit.key;
+        break;
+      }
+    batch.edits.push_back(core::AddHolding{holding});
+  }
+  file.apply(batch);
+}
+
 void fill(core::SurveyFile& file) {
   using core::ImportKind;
   const Landscape land;
@@ -52,6 +83,7 @@ void fill(core::SurveyFile& file) {
   import(file, ImportKind::kRecords, story.classes);
   import(file, ImportKind::kRecords, story.presences);
   import(file, ImportKind::kMeasurements, story.measurements);
+  add_kit(file);
 }
 
 }  // namespace

@@ -178,10 +178,11 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
     throw Error(ErrorCode::kBadUse, "--accept belongs to an import of changes; leave it out here");
   const auto kind = core::parse_import_kind(command.kind);
   if (!kind)
-    throw Error(ErrorCode::kBadUse,
-                "\"" + command.kind +
-                    "\" cannot be imported; choose one of sites samples records measurements "
-                    "watercourses outfalls catchments waters, or changes for a GeoPackage that came back");
+    throw Error(
+        ErrorCode::kBadUse,
+        "\"" + command.kind +
+            "\" cannot be imported; choose one of sites samples records measurements "
+            "watercourses outfalls catchments waters ground kit, or changes for a GeoPackage that came back");
   core::ImportOptions options;
   options.columns = pairs_of(command.columns, "--column", true);
   options.names = pairs_of(command.names, "--name", false);
@@ -231,10 +232,10 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
 std::string columns_footer() {
   std::string columns =
       "Columns understood, by kind (any heading can be mapped with --column theirs=ours):\n";
-  for (const auto kind :
-       {core::ImportKind::kSites, core::ImportKind::kSamples, core::ImportKind::kRecords,
-        core::ImportKind::kMeasurements, core::ImportKind::kWatercourses, core::ImportKind::kOutfalls,
-        core::ImportKind::kCatchments, core::ImportKind::kWaters})
+  for (const auto kind : {core::ImportKind::kSites, core::ImportKind::kSamples, core::ImportKind::kRecords,
+                          core::ImportKind::kMeasurements, core::ImportKind::kWatercourses,
+                          core::ImportKind::kOutfalls, core::ImportKind::kCatchments,
+                          core::ImportKind::kWaters, core::ImportKind::kGround, core::ImportKind::kKit})
     columns += std::string("\n") + core::import_kind_name(kind) + "\n" + core::import_columns_help(kind);
   return columns;
 }
@@ -248,7 +249,8 @@ void add_import_verbs(Verbs& verbs) {
           "import", "add sites, samples, records ... from a table or a vector layer",
           [command](const auto& survey, const Console& c) { return run_import(survey, *command, c); })
       .word("KIND", command->kind,
-            "sites samples records measurements watercourses outfalls catchments waters; or changes, made by "
+            "sites samples records measurements watercourses outfalls catchments waters ground kit; or "
+            "changes, made by "
             "others in a GeoPackage that was exported")
       .required()
       .word("FILE", command->file, "CSV, or any vector format for places")

@@ -1,0 +1,114 @@
+#include <filesystem>
+
+#include "tests/viewer/cli/run_cli.hpp"
+
+using namespace brookmark::test;
+
+namespace {
+
+std::string order(const Answer& answer) {
+  const auto table = answer.table();
+  std::string codes;
+  for (const auto& row : table.rows) codes += (codes.empty() ? "" : " ") + cell(table, row, "site");
+  return codes;
+}
+
+}  // namespace
+
+TEST_CASE("a round over the demo goes down the brook, and to the suspected pond last") {
+  const Answer answer =
+      run({"visit-plan", demo(), "--sites", "N02,Q03,Q01,Q02", "--date", "2026-04-22", "--sets", "2", "--vessels", "0"});
+  CHECK(answer.code == 0);
+  CHECK(order(answer) == "Q01 Q02 Q03 N02");
+  CHECK(says(answer.err, "goes down it, never up"));
+  CHECK(says(answer.err, "At each site itself work upstream"));
+  CHECK(says(answer.err, "Disinfectants are hazardous"));
+  const auto table = answer.table();
+  CHECK(cell(table, table.rows[3], "risk") == "suspected");
+  CHECK(says(cell(table, table.rows[3], "note"), "suspected: Ranavirus since 2025-10-04"));
+}
+
+// demo_area/kit_story.cpp: blue is clean, green belongs to Alder Pond and Kiln Pond, the spare net has no history.
+TEST_CASE("with the demo's own kit two ponds lack a set, and the plan says which kit or cleaning would do") {
+  const Answer lacking = run({"visit-plan", demo(), "--sites", "N01 N03", "--date", "2026-04-22"});
+  CHECK(lacking.code == 1);
+  CHECK(says(lacking.err, "not clean: 2 waters and 1 clean set of kit"));
+  CHECK(says(lacking.err, "Set green cannot be used: it belongs to"));
+  CHECK(says(lacking.err, "part of it has no history"));
+  const Answer clean = run({"visit-plan", demo(), "--sites", "N01,N03", "--date", "2026-04-22",
+                            "--clean-with", "Virkon S", "--strength", "1", "--minutes", "10"});
+  CHECK(clean.code == 0);
+  CHECK(says(clean.out, "\"Virkon S 1 %, 10 min\""));
+}
+
+TEST_CASE(
+    "the field sheet is written as HTML and PDF, and holds order, kit, vessels, cautions and whom to call") {
+  const TemporaryFolder folder;
+  const std::string html = (folder / "sheet.html").string(), pdf = (folder / "sheet.pdf").string();
+  const std::vector<std::string> words{
+      "visit-plan", demo(),   "--sites",         "Q01,Q02,N01", "--date", "2026-04-22", "--vessels", "0", "--sets",
+      "2",          "--call", "A.K. <0123 456>", "--sheet",     html,     "--sheet",    pdf};
+  run_well(words);
+  const std::string page = read_text(html);
+  for (const char* part :
+       {"<html lang=\"en\">", "Field sheet: Quarrendel Brook (invented)", "A.K. &lt;0123 456&gt;",
+        "Vessels to label", "Tally", "Weil&#39;s disease", "<th scope=\"col\">Site</th>", "Heron Pond",
+        "Disinfectants are hazardous", "Local codes and licensed practice go before this sheet"}) {
+    CAPTURE(part);
+    CHECK(says(page, part));
+  }
+  CHECK_FALSE(says(page, "<script"));
+  CHECK_FALSE(says(page, "http"));
+  const std::string file = read_text(pdf);
+  CHECK(file.starts_with("%PDF-"));
+  CHECK(says(file, "%%EOF"));
+  // The same plan gives the same bytes.
+  std::vector<std::string> again = words;
+  again.emplace_back("--force");
+  run_well(again);
+  CHECK(read_text(pdf) == file);
+  CHECK(read_text(html) == page);
+  // A sheet that is there is not replaced unasked, nor is the survey.
+  CHECK(says(run(words).err, "sheet.html"));
+  CHECK(run(words).code == 2);
+  CHECK(run({"visit-plan", demo(), "--sites", "Q01", "--sheet", demo(), "--force"}).code == 2);
+}
+
+TEST_CASE("what cannot be planned gets a sentence") {
+  const auto fails = [](std::vector<std::string> more, const char* sentence) {
+    std::vector<std::string> words{"visit-plan", demo()};
+    words.insert(words.end(), more.begin(), more.end());
+    const Answer answer = run(words);
+    CHECK(answer.code == 2);
+    INFO(answer.err);
+    CHECK(says(answer.err, sentence));
+  };
+  fails({"--sites", "Q01,Z9"}, "there is no site \"Z9\" in this survey");
+  fails({"--sites", "Q01,Q01"}, "site Q01 is named twice");
+  fails({"--sites", ","}, "no site is named");
+  fails({"--sites", "Q01", "--start", "north"}, "\"north\" is no place");
+  fails({"--sites", "Q01", "--back"}, "--back needs --start");
+  fails({"--sites", "Q01", "--leave", "late"}, "\"late\" is no time of day");
+  fails({"--sites", "Q01", "--date", "soon"}, "soon");
+  fails({"--sites", "Q01", "--clean-with", "vinegar"}, "\"vinegar\" is in none of the cleaning rules");
+  fails({"--sites", "Q01", "--minutes", "5"}, "say with what");
+  fails({"--sites", "Q01", "--sheet", "plan.doc"}, "written as .pdf or .html");
+}
+
+TEST_CASE("a site without a position cannot be put in an order, and that is said") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "own.brook").string(), sites = (folder / "sites.csv").string();
+  run_well({"new", survey, "--title", "Old field books"});
+  write_text(sites, "site,lat,lon\nA1,45,-30\nA2,,\n");
+  run_well({"import", survey, "sites", sites});
+  const Answer answer = run({"visit-plan", survey, "--sites", "A1,A2"});
+  CHECK(answer.code == 2);
+  CHECK(says(answer.err, "site A2 has no position, so no way to it is known"));
+}
+
+TEST_CASE("a winter day that is too short for the round is told") {
+  const Answer answer = run({"visit-plan", demo(), "--sites", "Q01,Q02,Q03,Q04,Q05,Q06,Q07,Q08,Q09", "--date",
+                             "2026-12-20", "--minutes-each", "60"});
+  CHECK(answer.code == 1);
+  CHECK(says(answer.err, "late: After sunset"));
+}

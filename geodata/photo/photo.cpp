@@ -19,8 +19,9 @@ namespace fs = std::filesystem;
 
 constexpr int kLargestSide = 8192;
 
+// A name with a zero byte in it would end the sentence there.
 Error bad_photo(const std::string& message, const std::string& file) {
-  return {ErrorCode::kBadInput, message, file};
+  return {ErrorCode::kBadInput, message, file.substr(0, file.find('\0'))};
 }
 
 // The file inside the survey's folder, also after links were followed.

@@ -68,8 +68,8 @@ TEST_CASE("a selection counts each class, what has none, and the samples of the 
                               {*core::parse_date("2023-12-31"), core::parse_date("2022-01-01")});
   const std::vector<SiteIndex> all{SiteIndex(0), SiteIndex(1), SiteIndex(2), SiteIndex(3)};
   const core::Selection s = core::summarise(b.snapshot(), a, all);
-  // Bands of the method: 60 is Good (2), 20 Poor (4), 3 Seriously polluted (5).
-  CHECK(s.by_rank == std::vector<std::uint32_t>{0, 1, 0, 1, 1});
+  // Bands of the method (core/reference/methods): 60 lies in 50 to 69 (3), 20 in 15 to 49 (4), 3 below 15 (5).
+  CHECK(s.by_rank == std::vector<std::uint32_t>{0, 0, 1, 1, 1});
   CHECK(s.without_class == 1);
   CHECK(s.samples == 3);
   CHECK(s.known.worst_rank == 5);

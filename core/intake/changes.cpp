@@ -302,10 +302,12 @@ EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>&
       if (change.kind == ChangeKind::kAdded) {
         AnyRow row = *new_row(layer_name);
         if (layer->has_shapes) static_cast<void>(set_shape_of(row, theirs, returned.crs, note));
-        const bool own_raw = theirs.cells.contains("raw_x") && !theirs.cells.at("raw_x").empty();
+        // A row that left keeps the raw position that it left with, and be it none; a new one has that of the file.
+        const bool own_raw = layer->left.contains(theirs.key) ||
+                             (theirs.cells.contains("raw_x") && !theirs.cells.at("raw_x").empty());
         for (const auto& [column, text] : theirs.cells) {
           const bool of_raw = column.starts_with("raw_") || column == "position_note";
-          if (!text.empty() && (!of_raw || own_raw)) static_cast<void>(set_cell_of(row, column, text));
+          if (of_raw ? own_raw : !text.empty()) static_cast<void>(set_cell_of(row, column, text));
         }
         set_key_of(row, theirs.key.empty() ? new_key() : theirs.key);
         additions.push_back(edit_to_add(row));

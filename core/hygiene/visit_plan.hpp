@@ -55,7 +55,7 @@ struct VisitPlan {
   double way_m = 0;                               // all of it
   double home_min = 0;                            // when it ends
   bool exact = true;                              // the shortest of all allowed orders; else found by search
-  std::optional<double> sunrise_min, sunset_min;  // local minutes; nothing: see light_words
+  std::optional<double> sunrise_min, sunset_min;  // local minutes; nothing where it neither rises nor sets
   int utc_offset_min = 0;
   std::vector<std::string>
       lacking;                     // sentences: which kit, vessel or cleaning is lacking; empty: it is clean

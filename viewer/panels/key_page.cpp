@@ -82,7 +82,8 @@ void class_lines(const Ui& ui) {
     };
     hollow(Sign::kDash, "outside the scope", Standing::kOutsideScope);
     hollow(Sign::kTimes, "no value or class", Standing::kNoValue);
-    hollow(Sign::kQuestion, "not sampled yet", Standing::kNotSampled);
+    hollow(Sign::kQuestion, ui.state.is_narrowed() ? "no sample then" : "not sampled yet",
+           Standing::kNotSampled);
     const Ageing ageing(ui.snapshot(), ui.state.date);
     for (std::size_t i = 0; i < ui.assessment->sites.size(); ++i)
       if (ageing.is_faded(i, ui.assessment->sites[i])) ++faded;
@@ -297,7 +298,11 @@ void draw_key_page(const Ui& ui) {
   small_muted(ui.theme, survey_sentence(ui.snapshot(), ui.model));
   if (!ui.model.session().notice.empty()) notice(ui.theme, ui.model.session().notice);
   rule(ui.theme);
-  layer_box(ui, ui.state.date ? "Sites, as known on this day" : "Sites", Layer::kSites);
+  layer_box(ui,
+            !ui.state.date           ? "Sites"
+            : ui.state.is_narrowed() ? "Sites, by the samples of the period below"
+                                     : "Sites, as known on this day",
+            Layer::kSites);
   if (ui.assessment) class_lines(ui);
   if (!ui.model.unplaced_sites().empty()) unplaced_lines(ui);
   rule(ui.theme);

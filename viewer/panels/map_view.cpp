@@ -79,7 +79,7 @@ void show_hover(const Ui& ui) {
           text("sampled, no class");
           break;
         case Standing::kNotSampled:
-          text("not sampled by this day");
+          text(ui.state.is_narrowed() ? "no sample in the period shown" : "not sampled by this day");
           break;
       }
       if (const std::string age = age_in_words(ui, i); !age.empty()) text(age);

@@ -171,7 +171,7 @@ void outfalls_around(const Ui& ui, core::SiteIndex site) {
 }
 
 void trend_lines(const Ui& ui, core::SiteIndex site) {
-  heading(ui.theme, "Trend");
+  heading(ui.theme, "Trend, over all seasons");
   const auto* rows = ui.model.answers().trend(ui.state.choice, site,
                                               ui.state.date.value_or(core::make_date({9999, 12, 31})));
   if (rows == nullptr) {
@@ -182,8 +182,8 @@ void trend_lines(const Ui& ui, core::SiteIndex site) {
   for (const core::TrendRow& row : *rows) {
     std::string words = as_sentence(row.words);
     if (row.test && row.test->slope)
-      words +=
-          " " + core::format_fixed(*row.test->slope, 2) + " a year, " + std::to_string(row.n) + " seasons.";
+      words += (*row.test->slope < 0 ? " \u2212" : " +") + core::format_fixed(std::abs(*row.test->slope), 2) +
+               " a year, " + std::to_string(row.n) + " values.";
     if (!row.way.empty() && rows->size() > 1) words = row.way + ": " + words;
     wrapped(words);
     if (!row.note.empty()) small_muted(ui.theme, as_sentence(row.note));

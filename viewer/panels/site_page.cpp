@@ -93,7 +93,7 @@ void standing_card(const Ui& ui, std::size_t i) {
       heading(ui.theme, "Sampled, but no value or class");
       break;
     case Standing::kNotSampled:
-      heading(ui.theme, "Not sampled by this day");
+      heading(ui.theme, ui.state.is_narrowed() ? "No sample in the period shown" : "Not sampled by this day");
       break;
   }
   if (standing == Standing::kClass || standing == Standing::kOutsideScope) wrapped(value);

@@ -111,6 +111,25 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
   }
 }
 
+// The copy is made on another thread; what is copied is what the table holds by then, or nothing.
+void copy_button(const Ui& ui, const SampleQuestion& question, std::size_t rows) {
+  ImGuiStorage& storage = *ImGui::GetStateStorage();
+  const ImGuiID copying_id = ImGui::GetID("copying");
+  const bool copying = storage.GetBool(copying_id);
+  ImGui::BeginDisabled(rows == 0);
+  if (push_button(ui.theme, copying ? "Cancel the copy" : "Copy as CSV", {ui.theme.em * 10, 0}))
+    storage.SetBool(copying_id, !copying);
+  ImGui::EndDisabled();
+  if (!storage.GetBool(copying_id)) return;
+  if (const std::string* csv = ui.model.answers().table_csv(ui.state.choice, question)) {
+    ImGui::SetClipboardText(csv->c_str());
+    storage.SetBool(copying_id, false);
+    ui.push(Say{{Message::Kind::kDone, count_of(rows, "row", "rows") + " copied as CSV, with a head."}});
+  } else {
+    ui.shown.moving = true;
+  }
+}
+
 void follow_sorting(const Ui& ui) {
   ImGuiTableSortSpecs* specs = ImGui::TableGetSortSpecs();
   if (specs == nullptr || !specs->SpecsDirty || specs->SpecsCount < 1) return;
@@ -131,8 +150,9 @@ void draw_table_page(const Ui& ui) {
   selection_part(ui);
   filters(ui);
   const core::ScoreTable& scores = ui.model.scores(ui.state.choice.method);
-  const std::vector<core::SampleIndex>* rows = ui.model.answers().table(
-      ui.state.choice, {ui.state.table, ui.state.choice.metric, ui.state.period(), ui.state.lasso.sites});
+  const SampleQuestion question{ui.state.table, ui.state.choice.metric, ui.state.period(),
+                                ui.state.lasso.sites};
+  const std::vector<core::SampleIndex>* rows = ui.model.answers().table(ui.state.choice, question);
   if (rows == nullptr) {
     muted("Sorting \u2026");
     ui.shown.moving = true;
@@ -141,16 +161,10 @@ void draw_table_page(const Ui& ui) {
   const float em = ui.theme.em;
   text(count_of(rows->size(), "sample", "samples") + " of " + std::to_string(ui.snapshot().samples.size()));
   ImGui::SameLine(std::max(ImGui::GetContentRegionMax().x - em * 10, em * 10));
-  ImGui::BeginDisabled(rows->empty());
-  if (push_button(ui.theme, "Copy as CSV", {em * 10, 0})) {
-    ImGui::SetClipboardText(samples_as_csv(ui.snapshot(), scores, ui.state.choice.metric, *rows).c_str());
-    ui.push(
-        Say{{Message::Kind::kDone, count_of(rows->size(), "row", "rows") + " copied as CSV, with a head."}});
-  }
-  ImGui::EndDisabled();
+  copy_button(ui, question, rows->size());
   const FontScope font(ui.theme.small);
   const float height = ui.theme.row(1.4F);
-  const float room = std::max(ImGui::GetContentRegionAvail().y - em * 0.8F, em * 8);
+  const float room = std::max(ImGui::GetContentRegionAvail().y - em * 1.6F, em * 8);
   constexpr ImGuiTableFlags kLook =
       ImGuiTableFlags_Sortable | ImGuiTableFlags_RowBg | ImGuiTableFlags_ScrollY | ImGuiTableFlags_ScrollX |
       ImGuiTableFlags_BordersInnerH | ImGuiTableFlags_Resizable | ImGuiTableFlags_NoSavedSettings;

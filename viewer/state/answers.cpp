@@ -46,6 +46,14 @@ const std::vector<core::SampleIndex>* Answers::table(const Choice& choice,
   });
 }
 
+const std::string* Answers::table_csv(const Choice& choice, const SampleQuestion& question) const {
+  const core::Snapshot& snapshot = model_.snapshot();
+  const core::ScoreTable& scores = model_.scores(choice.method);
+  return table_csv_.get({choice.method, question}, [&snapshot, &scores, question] {
+    return samples_as_csv(snapshot, scores, question.metric, order_samples(snapshot, scores, question));
+  });
+}
+
 const Answers::ShownPhoto* Answers::photo(const std::string& file) const {
   const std::filesystem::path survey = model_.session().path;
   const ShownPhoto* shown = photo_.get(file, [survey, file]() -> ShownPhoto {
@@ -152,6 +160,7 @@ void Answers::settle() const {
   sure_.settle();
   trend_.settle();
   table_.settle();
+  table_csv_.settle();
   photo_.settle();
 }
 

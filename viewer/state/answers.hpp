@@ -51,6 +51,8 @@ class Answers {
   // The samples of the table, in its order; on another thread where there are many, and then null until it is done.
   const std::vector<core::SampleIndex>* table(const Choice& choice, const SampleQuestion& question) const;
   static constexpr std::size_t kManySamples = 20'000;
+  // The rows of the table as CSV: a copy of half a million takes longer than a frame. Null until it is done.
+  const std::string* table_csv(const Choice& choice, const SampleQuestion& question) const;
 
   // A photo of the survey by its file; null while it is read. With a sentence in place of a picture that is none.
   struct ShownPhoto {
@@ -68,7 +70,10 @@ class Answers {
   // Null as Model::assessment.
   const PoorParts* poor_parts(const Choice& choice, const std::optional<core::Period>& period) const;
 
-  bool pending() const { return sure_.pending() || trend_.pending() || table_.pending() || photo_.pending(); }
+  bool pending() const {
+    return sure_.pending() || trend_.pending() || table_.pending() || table_csv_.pending() ||
+           photo_.pending();
+  }
   void settle() const;  // waits for what is being worked out
 
  private:
@@ -111,6 +116,7 @@ class Answers {
   mutable Deferred<SureKey, core::ConfidenceTable> sure_;
   mutable Deferred<TrendKey, std::vector<core::TrendRow>> trend_;
   mutable Deferred<TableKey, std::vector<core::SampleIndex>> table_;
+  mutable Deferred<TableKey, std::string> table_csv_;
   mutable Deferred<std::string, ShownPhoto> photo_;
   mutable std::string photo_file_;
   mutable std::uint64_t photo_version_ = 0;

@@ -142,7 +142,8 @@ Chart catchment_chart(const Model& model, const Choice& choice, core::CatchmentI
     point.words += value_in_words(metric, *p.known.median_value);
     if (p.known.median_rank != 0)
       point.words += ", " + std::string(core::class_name(metric, p.known.median_rank));
-    point.words += " of " + count_of(p.known.assessed_sites, "assessed site", "assessed sites");
+    point.words +=
+        ", in the middle of " + count_of(p.known.assessed_sites, "assessed site", "assessed sites");
     if (p.known.worst_rank > p.known.median_rank)
       point.words += ", the worst " + std::string(core::class_name(metric, p.known.worst_rank));
     chart.points.push_back(std::move(point));

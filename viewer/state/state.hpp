@@ -135,6 +135,8 @@ struct State {
   std::vector<Message> messages;       // oldest first
   Settings settings;
 
+  // Whether only a part of the samples up to the day counts.
+  bool is_narrowed() const { return time.window_days.has_value() || !time.seasons.all(); }
   // The samples that the map speaks of; nothing in a survey without samples.
   std::optional<core::Period> period() const {
     if (!date) return std::nullopt;

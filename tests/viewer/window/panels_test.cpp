@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 #include <imgui.h>
 
+#include <algorithm>
 #include <filesystem>
 
 #include "sample_survey.hpp"
@@ -174,7 +175,8 @@ TEST_CASE("every page draws for every method, day and size, and for a survey wit
       Table table(empty ? test::empty_snapshot() : test::sample_snapshot(), width, height);
       for (std::size_t m = 0; m < core::shipped_methods().size(); ++m)
         for (std::size_t k = 0; k < core::shipped_methods()[m].metrics.size(); ++k)
-          for (const Page page : {Page::kKey, Page::kSite, Page::kDistance, Page::kParts, Page::kTable, Page::kSettings}) {
+          for (const Page page :
+               {Page::kKey, Page::kSite, Page::kDistance, Page::kParts, Page::kTable, Page::kSettings}) {
             table.stage.apply(ChooseMetric{{m, k}});
             table.stage.apply(SelectSite{core::SiteIndex(m % 13)});
             table.stage.apply(QueryFromSite{core::SiteIndex(k)});
@@ -298,6 +300,40 @@ TEST_CASE("a button that is dragged is not pressed") {
   table.press(false);
   table.draw(2);
   CHECK(table.stage.state().page == Page::kSite);
+}
+
+TEST_CASE("a ring drawn with the pointer chooses the sites inside and leaves the map where it is") {
+  Table table(test::sample_snapshot());
+  const Pixel at = table.site_pixel("T07");
+  table.stage.apply(StartLasso{});
+  table.move({at.x - 20, at.y - 20});
+  table.press(true);
+  for (const Pixel corner : {Pixel{at.x + 20, at.y - 20}, {at.x + 20, at.y + 20}, {at.x - 20, at.y + 20}})
+    table.move(corner);
+  table.press(false);
+  table.draw(2);
+  const Lasso& lasso = table.stage.state().lasso;
+  CHECK_FALSE(lasso.armed);
+  CHECK(std::find(lasso.sites.begin(), lasso.sites.end(), *table.model.snapshot().find_site("T07")) !=
+        lasso.sites.end());
+  CHECK(table.site_pixel("T07") == at);
+  table.stage.apply(ShowPage{Page::kTable});
+  table.draw(3);
+}
+
+TEST_CASE("while it plays every frame moves on, and the window rests at the last day") {
+  Table table(test::sample_snapshot());
+  ImGui::GetIO().DeltaTime = 0.1F;
+  table.stage.apply(PlayTime{true});
+  const core::Date begun = *table.stage.state().date;
+  table.draw(3);
+  CHECK(*table.stage.state().date > begun);
+  CHECK(table.stage.wants_frame());
+  table.draw(260);  // 24 s and a little
+  CHECK_FALSE(table.stage.state().time.playing);
+  table.draw(1);
+  CHECK_FALSE(table.stage.wants_frame());
+  CHECK(*table.stage.state().date == table.model.sampling_dates().back());
 }
 
 TEST_CASE("an outfall below a site's mark stands aside and can be chosen there") {

@@ -1,6 +1,7 @@
 #include <ogrsf_frmts.h>
 
 #include <memory>
+#include <vector>
 
 #include "core/base/text.hpp"
 #include "core/survey/cautions.hpp"
@@ -46,6 +47,14 @@ std::string waypoint_text(const ExportSource& source, std::size_t i) {
 void write_gpx(const ExportSource& source, const TargetFile& target) {
   const core::SiteColumns& sites = source.snapshot.sites;
   const std::vector<core::SharedPlace>& places = source.shared.places();
+  std::vector<Waypoint> waypoints;
+  for (std::size_t i = 0; i < sites.size(); ++i)
+    if (core::is_placed(places[i].position))  // a waypoint is a position
+      waypoints.push_back({std::string(sites.code[i]), waypoint_text(source, i), places[i].position});
+  write_waypoints(waypoints, target);
+}
+
+void write_waypoints(std::span<const Waypoint> waypoints, const TargetFile& target) {
   const GdalMessages messages;
   const auto expect = [&](bool succeeded) {
     if (!succeeded || messages.failed())
@@ -61,21 +70,18 @@ void write_gpx(const ExportSource& source, const TargetFile& target) {
   expect(dataset != nullptr);
   OGRLayer* layer = dataset->CreateLayer("waypoints", nullptr, wkbPoint, nullptr);
   expect(layer != nullptr);
-  std::size_t placed = 0;
-  for (std::size_t i = 0; i < sites.size(); ++i) {
-    if (!core::is_placed(places[i].position)) continue;  // a waypoint is a position
-    ++placed;
+  for (const Waypoint& waypoint : waypoints) {
     OGRFeature feature(layer->GetLayerDefn());
-    feature.SetField("name", std::string(sites.code[i]).c_str());
-    feature.SetField("desc", waypoint_text(source, i).c_str());
-    const OGRPoint position(places[i].position.lon, places[i].position.lat);
+    feature.SetField("name", waypoint.name.c_str());
+    feature.SetField("desc", waypoint.text.c_str());
+    const OGRPoint position(waypoint.position.lon, waypoint.position.lat);
     feature.SetGeometry(&position);
     expect(layer->CreateFeature(&feature) == OGRERR_NONE);
   }
   dataset.reset();
   expect(true);
   write_whole(target, memory.text());
-  expect_features(target, "waypoints", placed);
+  expect_features(target, "waypoints", waypoints.size());
 }
 
 }  // namespace brookmark::geodata

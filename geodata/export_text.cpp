@@ -79,6 +79,20 @@ Json feature_json(const ExportTable& table, const ExportRow& row) {
   return feature;
 }
 
+std::string layer_members(const ExportTable& table) {
+  return ",\n\"layer\":" + dump(table.name) + ",\n\"layer_description\":" + dump(table.description);
+}
+
+// `members` stand before the features, each after a comma.
+void write_collection(const ExportTable& table, const std::string& members, const TargetFile& target) {
+  std::string text = "{\"type\":\"FeatureCollection\"" + members + ",\n\"features\":[";
+  for (std::size_t i = 0; i < table.rows; ++i)
+    text += (i == 0 ? "\n" : ",\n") + dump(feature_json(table, table.row(i)));
+  text += "\n]}\n";
+  write_whole(target, text);
+  if (table.rows > 0) expect_features(target, {}, table.rows);
+}
+
 }  // namespace
 
 double seven_decimals(double degrees) {
@@ -97,19 +111,17 @@ std::string cell_text(const Cell& cell) {
 
 void write_geojson(const ExportSource& source, const ExportTable& table, const SurveyTableWords& words,
                    const TargetFile& target) {
-  std::string text = "{\"type\":\"FeatureCollection\"";
   // Foreign members (RFC 7946, section 6.1): readers that do not know them pass over them.
   const ExportTable survey = survey_table(source, words);
   const ExportRow about = survey.row(0);
-  text += ",\n\"layer\":" + dump(table.name) + ",\n\"layer_description\":" + dump(table.description);
+  std::string members = layer_members(table);
   for (std::size_t c = 0; c < about.cells.size(); ++c)
-    text += ",\n\"" + std::string(survey.columns[c].name) + "\":" + dump(json_value(about.cells[c]));
-  text += ",\n\"features\":[";
-  for (std::size_t i = 0; i < table.rows; ++i)
-    text += (i == 0 ? "\n" : ",\n") + dump(feature_json(table, table.row(i)));
-  text += "\n]}\n";
-  write_whole(target, text);
-  if (table.rows > 0) expect_features(target, {}, table.rows);
+    members += ",\n\"" + std::string(survey.columns[c].name) + "\":" + dump(json_value(about.cells[c]));
+  write_collection(table, members, target);
+}
+
+void write_geojson_table(const ExportTable& table, const TargetFile& target) {
+  write_collection(table, layer_members(table), target);
 }
 
 }  // namespace brookmark::geodata

@@ -27,6 +27,15 @@ void write_one_layer(const ExportSource& source, const ExportTable& table, const
 void write_gpx(const ExportSource& source, const TargetFile& target);
 void write_darwin_core(const ExportSource& source, const SurveyTableWords& words, const TargetFile& target);
 
+// One table alone, with nothing about the survey around it.
+void write_geojson_table(const ExportTable& table, const TargetFile& target);
+
+struct Waypoint {
+  std::string name, text;
+  core::LonLat position;
+};
+void write_waypoints(std::span<const Waypoint> waypoints, const TargetFile& target);
+
 // Throws unless GDAL finds the layer with that many features in the closed file.
 void expect_features(const TargetFile& target, const std::string& layer, std::size_t rows);
 

@@ -245,14 +245,14 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
       one.chance = stratum.chances[i];
       one.weight = 1 / stratum.chances[i];
       one.stands_for = (one.spot.water.has_value() ? 1 : one.spot.length_m) * *one.weight;
-      one.reason = "one of " + std::to_string(points[s]) + " spread evenly over " +
-                   size_words(stratum.size, waters_alone) +
-                   (stratum.name.empty() ? "" : " of " + stratum.name) +
-                   (stratum.sites.empty()
-                        ? ""
-                        : ", beside " + std::to_string(stratum.sites.size()) +
-                              (stratum.sites.size() == 1 ? " site" : " sites") + " that are there already") +
-                   "; it stands for " + size_words(*one.stands_for, one.spot.water.has_value());
+      one.reason =
+          (points[s] == 1 ? "drawn from " : "one of " + std::to_string(points[s]) + " spread evenly over ") +
+          size_words(stratum.size, waters_alone) + (stratum.name.empty() ? "" : " of " + stratum.name) +
+          (stratum.sites.empty()
+               ? ""
+               : ", beside " + std::to_string(stratum.sites.size()) +
+                     (stratum.sites.size() == 1 ? " site" : " sites") + " that are there already") +
+          "; it stands for " + size_words(*one.stands_for, one.spot.water.has_value());
       suggestions.list.push_back(std::move(one));
     }
   }

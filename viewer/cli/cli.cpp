@@ -53,6 +53,8 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
   add_chemistry_verbs(verbs);
   add_drop_verbs(verbs);
   add_catchment_verbs(verbs);
+  add_suggest_verbs(verbs);
+  add_enough_verbs(verbs);
   add_kit_verbs(verbs);
   add_risk_verbs(verbs);
   add_visit_plan_verbs(verbs);

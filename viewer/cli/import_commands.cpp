@@ -23,6 +23,7 @@ namespace {
 struct ImportCommand {
   std::filesystem::path file;
   std::string kind, layer, crs, abundance_scheme;
+  std::optional<std::string> ground;        // what all features of a layer of ground are
   std::vector<std::string> columns, names;  // "theirs=ours"
   bool skip_bad = false, dry_run = false;
   // Of watercourses.
@@ -187,6 +188,11 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
   options.columns = pairs_of(command.columns, "--column", true);
   options.names = pairs_of(command.names, "--name", false);
   options.abundance_scheme = command.abundance_scheme;
+  if (command.ground) {
+    if (*kind != core::ImportKind::kGround)
+      throw Error(ErrorCode::kBadUse, "--ground goes with an import of ground; leave it out here");
+    options.ground_kind = core::parse_ground_kind(*command.ground);
+  }
   options.mend = command.mend;
   options.mending = mending_of(command, *kind);
   if (command.report)
@@ -260,6 +266,10 @@ void add_import_verbs(Verbs& verbs) {
       .option("--layer", command->layer, "which layer of a file with several")
       .option("--crs", command->crs, "system of the coordinates where the file does not say, EPSG:number")
       .option("--abundance-scheme", command->abundance_scheme, "scheme of abundance letters")
+      .option("--ground", command->ground,
+              "ground: what all of the layer is, where no column says it: private, unsafe, road, bridge, "
+              "access or refused")
+      .choices({"private", "unsafe", "road", "bridge", "access", "refused"})
       .flag("--skip-bad", command->skip_bad, "leave bad rows out instead of refusing the file")
       .flag("--dry-run", command->dry_run, "say what would happen and write nothing")
       .flag("--mend", command->mend,

@@ -105,6 +105,8 @@ void add_trend_verbs(Verbs& verbs);
 void add_chemistry_verbs(Verbs& verbs);
 void add_drop_verbs(Verbs& verbs);
 void add_catchment_verbs(Verbs& verbs);
+void add_suggest_verbs(Verbs& verbs);
+void add_enough_verbs(Verbs& verbs);
 void add_kit_verbs(Verbs& verbs);
 void add_risk_verbs(Verbs& verbs);
 void add_visit_plan_verbs(Verbs& verbs);

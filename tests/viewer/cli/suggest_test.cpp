@@ -1,0 +1,201 @@
+// The verbs that say where to sample next, and whether it is enough.
+#include <doctest/doctest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <set>
+
+#include "core/base/text.hpp"
+#include "core/store/survey_file.hpp"
+#include "tests/support/files.hpp"
+#include "tests/support/near.hpp"
+#include "tests/viewer/cli/run_cli.hpp"
+
+using namespace brookmark;
+using namespace brookmark::test;
+
+namespace {
+
+double number_in(const core::Table& table, const core::TableRow& row, const char* column) {
+  const auto value = core::parse_number(cell(table, row, column));
+  REQUIRE_MESSAGE(value.has_value(), "no number in " << column);
+  return *value;
+}
+
+std::string own_demo(const TemporaryFolder& folder) {
+  const std::string survey = (folder / "own.brook").string();
+  std::filesystem::copy_file(demo(), survey);
+  return survey;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "suggest spreads as many spots as asked, the same for a seed, each with reason, chance and reminder") {
+  const Answer first = run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"});
+  const core::Table table = first.table();
+  REQUIRE(table.rows.size() == 8);
+  for (const char* column : {"suggestion", "purpose", "longitude", "latitude", "water", "reason",
+                             "outfall_above", "outfall_above_m", "site_above", "nearest_site", "upstream_m",
+                             "catchment", "chance", "weight", "note", "reminder"})
+    CHECK_MESSAGE(table.find(column).has_value(), column);
+  for (const core::TableRow& row : table.rows) {
+    CHECK(near(number_in(table, row, "chance") * number_in(table, row, "weight"), 1,
+               1e-3));  // printed to so many digits
+    CHECK(says(cell(table, row, "reason"), "; it stands for "));
+    CHECK(says(cell(table, row, "reminder"), "landowner"));
+    CHECK(number_in(table, row, "upstream_m") > 0);
+  }
+  CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"}).out == first.out);
+  CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "5"}).out != first.out);
+  CHECK(says(first.err, "landowner"));
+}
+
+TEST_CASE("every other purpose answers on the demo survey, with its own reasons") {
+  const core::Table gap = run_well({"suggest", demo(), "--purpose", "gap", "--count", "3"}).table();
+  REQUIRE(gap.rows.size() == 3);
+  CHECK(says(cell(gap, gap.rows[0], "reason"), "of which nothing is known"));
+  const Answer bracket =
+      run_well({"suggest", demo(), "--purpose", "bracket", "--mixing", "150", "--outfall", "OUT-3"});
+  CHECK(says(bracket.out, "control 103 m above OUT-3, with no other outfall between"));
+  CHECK(says(bracket.err, "site P01 stands where a spot below OUT-3 should"));
+  const Answer narrow = run_well({"suggest", demo(), "--purpose", "narrow", "--between", "Q03,Q04"});
+  CHECK(narrow.table().rows.size() == 1);
+  CHECK(says(narrow.out, "OUT-2"));
+  CHECK(says(narrow.err, "visits that may still be needed after these, at worst: "));
+  const Answer variety = run_well({"suggest", demo(), "--purpose", "variety", "--count", "4"});
+  CHECK(variety.table().rows.size() == 4);
+  CHECK(says(variety.err, "standard deviations apart"));
+}
+
+TEST_CASE("bad input to suggest is a sentence each") {
+  const auto refused = [](std::vector<std::string> words, const std::string& part, int code = 2) {
+    words.insert(words.begin(), {"suggest", demo(), "--purpose"});
+    const Answer answer = run(words);
+    CHECK(answer.code == code);
+    CHECK_MESSAGE(says(answer.err, part), part << " in " << answer.err);
+    CHECK(answer.out.empty());
+  };
+  refused({"bracket"}, "no single published distance exists");
+  refused({"bracket", "--mixing", "100", "--outfall", "OUT-99"}, "there is no outfall \"OUT-99\"");
+  refused({"spread", "--within", "NOWHERE"}, "there is no catchment \"NOWHERE\"; there are ");
+  refused({"spread", "--within", "0,0,500"}, "no channel lies in the circle 0,0,500");
+  refused({"spread", "--walk", "300"}, "the survey has none; bring them in");
+  refused({"narrow", "--between", "Q03"}, "--between wants the upper and the lower site");
+  refused({"narrow", "--between", "Q04,Q03"}, "no neighbours on one flow path");
+  refused({"variety", "--by", "colour"}, "there is no variable \"colour\"");
+  refused({"gap", "--strata", "order"}, "--strata goes with --purpose spread");
+  refused({"spread", "--out", demo()}, "");
+  const Answer more = run_well(
+      {"suggest", demo(), "--purpose", "spread", "--over", "waters", "--count", "500", "--ignore-sites"});
+  CHECK(says(more.err, "of the 500 spots asked for fit"));
+}
+
+TEST_CASE("private ground and roads keep suggestions away once they are imported") {
+  const TemporaryFolder folder;
+  const std::string survey = own_demo(folder);
+  const core::Table before =
+      run_well({"suggest", survey, "--purpose", "spread", "--count", "30", "--ignore-sites"}).table();
+  // A square around the first of them.
+  const double lon = number_in(before, before.rows[0], "longitude"),
+               lat = number_in(before, before.rows[0], "latitude");
+  const auto at = [&](double x, double y) {
+    return "[" + core::format_number(lon + x) + "," + core::format_number(lat + y) + "]";
+  };
+  const std::string file = (folder / "ground.geojson").string();
+  std::ofstream(file)
+      << R"({"type":"FeatureCollection","features":[{"type":"Feature","properties":{"kind":"private"},)"
+      << R"("geometry":{"type":"Polygon","coordinates":[[)" << at(-0.002, -0.002) << "," << at(0.002, -0.002)
+      << "," << at(0.002, 0.002) << "," << at(-0.002, 0.002) << "," << at(-0.002, -0.002) << "]]}}]}";
+  run_well({"import", survey, "ground", file});
+  const Answer after =
+      run_well({"suggest", survey, "--purpose", "spread", "--count", "30", "--ignore-sites"});
+  CHECK(says(after.err, "on private ground"));
+  const core::Table spots = after.table();
+  for (const core::TableRow& row : spots.rows)
+    CHECK((std::abs(number_in(spots, row, "longitude") - lon) > 0.002 ||
+           std::abs(number_in(spots, row, "latitude") - lat) > 0.002));
+  CHECK(run({"import", survey, "sites", file, "--ground", "road"}).code == 2);
+}
+
+TEST_CASE("--propose stores the suggestions as proposed sites in one edit, and undo takes them back") {
+  const TemporaryFolder folder;
+  const std::string survey = own_demo(folder);
+  const auto sites = [&] { return core::SurveyFile::open(survey, core::Access::kRead).read().sites; };
+  const std::size_t before = sites().size();
+  run_well({"suggest", survey, "--purpose", "spread", "--count", "5", "--propose"});
+  REQUIRE(sites().size() == before + 5);
+  const core::Snapshot snapshot = core::SurveyFile::open(survey, core::Access::kRead).read();
+  const auto site = snapshot.find_site("NEW-01");
+  REQUIRE(site);
+  CHECK(snapshot.sites.status[site->value()] == core::SiteStatus::kProposed);
+  CHECK(says(std::string(snapshot.sites.note[site->value()]), "Suggested for spread: one of 5"));
+  run_well({"undo", survey});
+  CHECK(sites().size() == before);
+}
+
+TEST_CASE("suggestions go to GPX, GeoJSON, GeoPackage and CSV, and no file is replaced unasked") {
+  const TemporaryFolder folder;
+  for (const char* ending : {"gpx", "geojson", "gpkg", "csv"}) {
+    const std::string out = (folder / (std::string("next.") + ending)).string();
+    const std::vector<std::string> words{"suggest", demo(), "--purpose", "spread",
+                                         "--count", "3",    "--out",     out};
+    run_well(words);
+    CHECK(std::filesystem::file_size(out) > 0);
+    const Answer again = run(words);
+    CHECK(again.code == 2);
+    CHECK_MESSAGE(says(again.err, "exists already"), again.err);
+    CHECK(again.out.empty());
+    std::vector<std::string> forced = words;
+    forced.push_back("--force");
+    run_well(forced);
+    const std::string text = read_text(out);
+    if (std::string(ending) != "gpkg") {
+      CHECK(says(text, "NEW-03"));
+      CHECK(says(text, "spread evenly over"));
+      CHECK(says(text, "landowner"));
+    }
+  }
+  CHECK(run({"suggest", demo(), "--purpose", "spread", "--out", (folder / "next.pdf").string()}).code == 2);
+}
+
+TEST_CASE("enough tells how many more samples show most taxa, with its curve") {
+  const core::Table table = run_well({"enough", demo(), "--share", "0.95"}).table();
+  REQUIRE(table.rows.size() == 1);
+  const core::TableRow& row = table.rows[0];
+  CHECK(number_in(table, row, "estimated_taxa") >= number_in(table, row, "taxa"));
+  const double coverage = number_in(table, row, "coverage");
+  CHECK((coverage > 0.9 && coverage <= 1));
+  const core::Table curve = run_well({"enough", demo(), "--curve", "40"}).table();
+  REQUIRE(curve.rows.size() == 40);
+  for (std::size_t i = 1; i < 40; ++i)
+    CHECK(number_in(curve, curve.rows[i], "taxa") >= number_in(curve, curve.rows[i - 1], "taxa"));
+  CHECK(run({"enough", demo(), "--within", "NOWHERE"}).code == 2);
+  CHECK(run({"enough", demo(), "--rank", "clan"}).code == 2);
+}
+
+TEST_CASE("enough tells how many visits show a fall of one class") {
+  const Answer answer = run_well({"enough", demo(), "--of", "fall"});
+  const core::Table table = answer.table();
+  bool any = false;
+  for (const core::TableRow& row : table.rows) {
+    if (cell(table, row, "visits_each").empty()) {
+      CHECK_FALSE(cell(table, row, "note").empty());
+      continue;
+    }
+    any = true;
+    CHECK(near(number_in(table, row, "fall") / number_in(table, row, "deviation"),
+               number_in(table, row, "effect"),
+               0.02 * number_in(table, row, "effect")));  // printed with few decimals
+  }
+  CHECK(any);
+  CHECK(says(answer.err, "Student's t test, one-sided"));
+  // Seen more surely with more visits.
+  const auto visits = [&](const char* power) {
+    const core::Table t =
+        run_well({"enough", demo(), "--of", "fall", "--fall", "20", "--power", power, "--site", "Q03"})
+            .table();
+    return number_in(t, t.rows.at(0), "visits_each");
+  };
+  CHECK(visits("0.95") > visits("0.5"));
+}

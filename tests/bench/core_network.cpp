@@ -15,6 +15,7 @@
 
 #include "core/network/channel_walk.hpp"
 #include "core/network/river_graph.hpp"
+#include "tests/bench/lattice_rivers.hpp"
 
 namespace {
 
@@ -163,32 +164,9 @@ void build_graph(benchmark::State& state) {
 }
 BENCHMARK(build_graph)->Unit(benchmark::kMillisecond);
 
-// Reaches of ten segments on a 500 x 500 lattice 600 m wide, each draining east or south.
-std::vector<core::Reach> lattice_reaches(std::uint32_t count) {
-  const core::LocalFrame frame(core::LonLat{-38, 40});
-  std::mt19937 random(kSeed);
-  std::uniform_real_distribution<double> wiggle(-20, 20);
-  constexpr std::uint32_t kSide = 500;
-  constexpr double kStepM = 600;
-  std::vector<core::Reach> reaches;
-  for (std::uint32_t i = 0; i < count; ++i) {
-    const double x = (i % kSide) * kStepM;
-    const double y = -static_cast<double>(i / kSide) * kStepM;
-    const bool east = random() % 2 == 0 && i % kSide + 1 < kSide;
-    core::Reach reach;
-    for (int p = 0; p <= 10; ++p) {
-      const double off = p == 0 || p == 10 ? 0 : wiggle(random);
-      const double along = kStepM * p / 10;
-      reach.line.push_back(frame.to_lonlat(east ? core::PlanePoint{x + along, y + off}
-                                                : core::PlanePoint{x + off, y - along}));
-    }
-    reaches.push_back(std::move(reach));
-  }
-  return reaches;
-}
-
 void build_channels(benchmark::State& state) {
-  const std::vector<core::Reach> reaches = lattice_reaches(static_cast<std::uint32_t>(state.range(0)));
+  const std::vector<core::Reach> reaches =
+      brookmark::bench::lattice_reaches(static_cast<std::uint32_t>(state.range(0)));
   for (auto _ : state) benchmark::DoNotOptimize(core::build_channels(reaches).edges().size());
 }
 BENCHMARK(build_channels)
@@ -207,7 +185,7 @@ std::vector<core::LonLat> places_on(const std::vector<core::Reach>& reaches, std
 }
 
 void snap(benchmark::State& state) {
-  const std::vector<core::Reach> reaches = lattice_reaches(100'000);
+  const std::vector<core::Reach> reaches = brookmark::bench::lattice_reaches(100'000);
   const core::ChannelNetwork network = core::build_channels(reaches);
   const std::vector<core::LonLat> places = places_on(reaches, 10'000, 1);
   for (auto _ : state) {
@@ -219,7 +197,7 @@ BENCHMARK(snap)->Unit(benchmark::kMillisecond);
 
 // Every one of 1,000 sites to each of 50 outfalls on 10,000 reaches, in one pass, with the ways to draw.
 void distances_from_1000_sites(benchmark::State& state, Direction direction) {
-  const std::vector<core::Reach> reaches = lattice_reaches(10'000);
+  const std::vector<core::Reach> reaches = brookmark::bench::lattice_reaches(10'000);
   const core::ChannelNetwork network = core::build_channels(reaches);
   const std::vector<core::LonLat> sites = places_on(reaches, 1'000, 2);
   const std::vector<core::LonLat> outfalls = places_on(reaches, 50, 3);
@@ -232,7 +210,7 @@ BENCHMARK_CAPTURE(distances_from_1000_sites, any, Direction::kAny)->Unit(benchma
 
 // 10,000 sites and 1,000 outfalls on 1,000,000 reaches: all pairs joined by the flow within 50 km.
 void all_sites_all_outfalls(benchmark::State& state) {
-  static const std::vector<core::Reach> reaches = lattice_reaches(1'000'000);
+  static const std::vector<core::Reach> reaches = brookmark::bench::lattice_reaches(1'000'000);
   static const core::ChannelNetwork network = core::build_channels(reaches);
   const auto points = [&](std::uint32_t count, std::uint32_t seed) {
     std::vector<core::ChannelPoint> found;

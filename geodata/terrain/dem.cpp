@@ -1,8 +1,6 @@
 #include "geodata/terrain/dem.hpp"
 
-#include <cpl_string.h>
 #include <gdal_priv.h>
-#include <ogr_spatialref.h>
 
 #include <cmath>
 #include <cstdint>
@@ -12,7 +10,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "geodata/gdal_errors_internal.hpp"
-#include "geodata/local_file_internal.hpp"
+#include "geodata/raster_file_internal.hpp"
 #include "geodata/terrain/flow.hpp"
 #include "geodata/terrain/ground.hpp"
 #include "geodata/terrain/holes.hpp"
@@ -27,28 +25,6 @@ constexpr float kLowestLand = -500,
 
 Error bad_input(const std::string& message, const std::filesystem::path& file) {
   return {ErrorCode::kBadInput, message, file.string()};
-}
-
-std::string wkt_of(const OGRSpatialReference& crs) {
-  const char* const kNewest[] = {"FORMAT=WKT2_2019", nullptr};
-  char* text = nullptr;
-  std::string wkt;
-  if (crs.exportToWkt(&text, kNewest) == OGRERR_NONE && text != nullptr) wkt = text;
-  CPLFree(text);
-  return wkt;
-}
-
-constexpr const char* kRasterFormats[] = {
-    "GTiff",    "VRT",     "AAIGrid",  "GRASSASCIIGrid", "ISG",      "EHdr",    "ENVI",      "HFA",
-    "SRTMHGT",  "USGSDEM", "DTED",     "SDTS",           "XYZ",      "netCDF",  "HDF5Image", "HDF5",
-    "GPKG",     "RST",     "SAGA",     "GSAG",           "GSBG",     "GS7BG",   "AIG",       "GMT",
-    "ILWIS",    "BT",      "PNG",      "JP2OpenJPEG",    "PCRaster", "RRASTER", "SIGDEM",    "ZMap",
-    "Terragen", "LCP",     "Leveller", "GRIB",           "CTG"};
-
-DatasetPointer open_raster(const std::filesystem::path& file) {
-  DatasetPointer dataset = open_local(file, kRasterFormats, GDAL_OF_RASTER, "a raster file");
-  if (dataset->GetRasterCount() == 0) throw bad_input("the file holds no raster band", file);
-  return dataset;
 }
 
 }  // namespace
@@ -85,11 +61,7 @@ struct DemFile::Impl {
   }
 
   void read_crs(const std::string& given) {
-    crs = given;
-    if (crs.empty()) {
-      const OGRSpatialReference* own = dataset->GetSpatialRef();
-      if (own != nullptr && !own->IsEmpty() && !own->IsLocal()) crs = wkt_of(*own);
-    }
+    crs = given.empty() ? crs_of(*dataset) : given;
     if (crs.empty())
       throw bad_input(
           "the raster does not say its coordinate system; name it with --crs, for example EPSG:25832, "
@@ -180,7 +152,7 @@ DemFile::DemFile(const std::filesystem::path& file, const DemOptions& options)
     : impl_(std::make_unique<Impl>()) {
   start_geodata();
   impl_->file = file;
-  impl_->dataset = open_raster(file);
+  impl_->dataset = open_raster(file, kHeightFormats);
   impl_->size = {static_cast<std::uint32_t>(impl_->dataset->GetRasterYSize()),
                  static_cast<std::uint32_t>(impl_->dataset->GetRasterXSize())};
   if (impl_->size.rows < 3 || impl_->size.cols < 3)

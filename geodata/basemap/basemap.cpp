@@ -137,6 +137,7 @@ struct Basemap::Impl {
     const auto a = place_of(c - 0.5, r), b = place_of(c + 0.5, r);
     const double metres = a && b ? std::hypot(b->x - a->x, b->y - a->y) : 1;
     if (!(metres > 0)) throw bad_input("the raster's cells have no size on the ground", file);
+    info.cell_m = metres;
     info.finest_level =
         std::clamp(static_cast<std::int32_t>(std::floor(std::log2(metres))), kFinestLevel, kCoarsestLevel);
   }

@@ -14,7 +14,6 @@
 #include "core/survey/types.hpp"
 #include "geodata/basemap/tile.hpp"
 
-namespace brookmark::core { enum class LayerLook : std::uint8_t { kPicture, kHillshade }; } // SHIM
 namespace brookmark::geodata {
 
 struct BasemapOptions {
@@ -33,6 +32,7 @@ struct BasemapInfo {
   double min_x = 0, min_y = 0, max_x = 0, max_y = 0;
   // No level finer than this shows more of the file.
   std::int32_t finest_level = 0;
+  double cell_m = 1;  // width of a pixel on the ground, where the file comes nearest to the survey
   // So many times higher than they are, so that gentle land shows a relief too; 1 for pictures.
   double heightened = 1;
 };

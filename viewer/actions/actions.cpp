@@ -26,6 +26,7 @@ void zoom_at(Viewport& view, double factor, Pixel at) {
 }
 
 void fit(State& state, const Model& model) {
+  state.map.glide = {};
   const PlaneBox box = model.bounds().value_or(PlaneBox{});
   state.view.centre = {(box.min_x + box.max_x) / 2, (box.min_y + box.max_y) / 2};
   const double extent_x = std::max(box.max_x - box.min_x, kSmallestExtent_m);
@@ -67,11 +68,16 @@ struct Apply {
   const Model& model;
 
   void operator()(const Pan& a) const {
+    state.map.glide = {};
     state.view.centre.x -= a.dx * state.view.metres_per_pixel;
     state.view.centre.y += a.dy * state.view.metres_per_pixel;
   }
-  void operator()(const ZoomAt& a) const { zoom_at(state.view, a.factor, a.at); }
+  void operator()(const ZoomAt& a) const {
+    state.map.glide = {};
+    zoom_at(state.view, a.factor, a.at);
+  }
   void operator()(const ZoomCentre& a) const {
+    state.map.glide = {};
     const PixelBox& box = state.view.box;
     zoom_at(state.view, a.factor, {box.left + box.width / 2, box.top + box.height / 2});
   }
@@ -89,9 +95,18 @@ struct Apply {
       open_sample_behind(state, model);
     }
   }
+  // What viewer/actions/map_actions.hpp tells.
+  template <class MapAction>
+  void operator()(const MapAction& a) const {
+    carry_out(a, state, model);
+  }
   void operator()(const ClickMap& a) const {
     if (state.edit.tool != EditTool::kNone) {
       (*this)(EditAction{TapEdit{a.at, a.reach_px}});
+      return;
+    }
+    if (state.map.measure.on) {
+      carry_out(AddCorner{model.frame().to_lonlat(state.view.to_plane(a.at))}, state, model);
       return;
     }
     if (state.picking_point) {
@@ -112,7 +127,7 @@ struct Apply {
   }
   void operator()(const HoverMap& a) const {
     state.hover = {};
-    if (!a.at || state.picking_point || state.edit.tool != EditTool::kNone) return;
+    if (!a.at || state.picking_point || state.map.measure.on || state.edit.tool != EditTool::kNone) return;
     if (a.outfall && a.outfall->value() < model.snapshot().outfalls.size()) {
       state.hover.outfall = a.outfall;
       return;
@@ -142,6 +157,7 @@ struct Apply {
   void operator()(const ShowLater& a) const { state.later_open = a.shown; }
   void operator()(const StartPointPick&) const {
     state.picking_point = true;
+    state.map.measure = {};
     state.page = Page::kDistance;
     state.hover = {};
   }
@@ -188,6 +204,8 @@ struct Apply {
       state.lasso = {};
     else if (state.picking_point)
       state.picking_point = false;
+    else if (state.map.measure.on)
+      state.map.measure = {};
     else if (state.query.from != Query::From::kNone)
       (*this)(ClearQuery{});
     else if (state.pinned.any())
@@ -262,6 +280,8 @@ State opening_state(const Model& model) {
                      model.snapshot().sites.size() <= kMostEdgesAtOnce;
   state.layers.shown[static_cast<std::size_t>(Layer::kReaches)] = quick;
   state.layers.shown[static_cast<std::size_t>(Layer::kDrops)] = quick;
+  for (const core::BaseLayer& layer : model.snapshot().layers)
+    if (layer.shown && !state.map.background) state.map.background = layer.key;
   return state;
 }
 

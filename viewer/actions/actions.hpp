@@ -9,6 +9,7 @@
 
 #include "viewer/actions/edit_actions.hpp"
 #include "viewer/actions/entry_actions.hpp"
+#include "viewer/actions/map_actions.hpp"
 #include "viewer/state/model.hpp"
 #include "viewer/state/state.hpp"
 
@@ -144,13 +145,22 @@ struct ChangeSettings {
   Settings settings;
 };
 
+// clang-format off
 using Action =
-    std::variant<Pan, ZoomAt, ZoomCentre, Fit, SetDate, StepDate, SetWindow, ChooseSeasons, PlayTime, PlayOn,
-                 ChooseMetric, ClickMap, HoverMap, SelectSite, SelectOutfall, OpenSample, ShowLater,
+    std::variant<Pan, ZoomAt, ZoomCentre, Fit,
+                 Drag, LetGo, HoldMap, PassTime, ShowArea, PointAt,
+                 StartMeasure, AddCorner, DropCorner, EndMeasure, ShowBackground, TryBackground,
+                 SetDate, StepDate, SetWindow, ChooseSeasons, PlayTime, PlayOn,
+                 ChooseMetric,
+                 ClickMap, HoverMap,
+                 SelectSite, SelectOutfall, OpenSample, ShowLater,
                  StartPointPick, QueryFromSite, QueryFromPoint, SetDirection, FocusTarget, ClearQuery,
-                 ClearAll, ShowPage, ShowPanel, ShowLayer, StoreEdits, UndoEdit, Say, PutAwayMessage,
-                 ChangeSettings, ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso,
-                 SetTable, EntryAction, EditAction>;
+                 ClearAll, ShowPage, ShowPanel, ShowLayer,
+                 StoreEdits, UndoEdit, Say, PutAwayMessage,
+                 ChangeSettings,
+                 ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso, SetTable,
+                 EntryAction, EditAction>;
+// clang-format on
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

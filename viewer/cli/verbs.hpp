@@ -110,6 +110,7 @@ void add_enough_verbs(Verbs& verbs);
 void add_kit_verbs(Verbs& verbs);
 void add_risk_verbs(Verbs& verbs);
 void add_visit_plan_verbs(Verbs& verbs);
+void add_background_verbs(Verbs& verbs);
 void add_hand_over_verbs(Verbs& verbs);
 
 }  // namespace brookmark::viewer

@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <span>
 
+#include "viewer/map/background.hpp"
+#include "viewer/map/catchment_fill.hpp"
 #include "viewer/map/inks.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/map/reach_paint.hpp"
@@ -33,9 +35,20 @@ struct MapFrame {
   std::array<SignGlyph, kSignCount> signs;
   float digit_advance_px = 8;
   std::uintptr_t font_texture = 0;
-  // Uploaded only when its version differs from the one uploaded last.
+  // What of the scene's lines is in view, and as fine as can be seen.
+  LineDetail::View channels, catchments, shores;
+  // Catchments filled by class; null: not asked for. `areas` lives as long as the scene.
+  const CatchmentAreas* areas = nullptr;
+  std::uint64_t areas_version = 0;
+  std::span<const FillGroup> fills;
+  // Uploaded only when its version differs from the one uploaded last. Of the sites only those in view.
+  std::span<const Point2f> site_places;
   std::span<const Mark> site_marks, outfall_marks;
   std::uint64_t site_marks_version = 0, outfall_marks_version = 0;
+  // The ground below: pieces to lay down in this order; `shaded`: light and shade, in the inks of the look.
+  std::span<const PaintTile> tiles;
+  std::uint64_t tiles_generation = 0;
+  bool shaded = false;
   const QueryPaths* paths = nullptr;
   std::uint64_t paths_version = 0;
   const ReachPaint* reaches = nullptr;
@@ -45,6 +58,7 @@ struct MapFrame {
 class MapPainter {
  public:
   virtual ~MapPainter() = default;
+  // Kept by reference until the next load.
   virtual void load(const MapScene& scene) = 0;
   // Called while the frame is drawn, with the map's clip box set by the caller in `clip` (logical pixels).
   virtual void paint(const MapFrame& frame, const PixelBox& clip, Pixel display_size,

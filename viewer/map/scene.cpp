@@ -13,12 +13,6 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr std::size_t kMostPlacedNames = 500;  // catchments; beyond, their shapes are looked at more coarsely
-constexpr float kNowhere = 1e30F;              // outside every view: a place that the plane cannot hold
-
-Point2f as_float(core::PlanePoint p) {
-  if (!std::isfinite(p.x) || !std::isfinite(p.y)) return {kNowhere, kNowhere};
-  return {static_cast<float>(p.x), static_cast<float>(p.y)};
-}
 
 PlaneBox box_of(std::span<const core::PlanePoint> points) {
   PlaneBox box{points.front().x, points.front().y, points.front().x, points.front().y};
@@ -41,21 +35,22 @@ double extent_of(const core::LocalFrame& frame, const core::MultiPolygon& shape)
 void add_channels(MapScene& scene, const Model& model) {
   const auto edges = model.session().channels.edges();
   const auto orders = core::stream_figures(model.session().channels.graph()).order;
-  for (std::size_t order = 1; order <= kWidestOrder; ++order) {
-    SegmentRange& range = scene.channel_order[order - 1];
-    range.begin = static_cast<std::uint32_t>(scene.channels.size());
-    for (std::size_t e = 0; e < edges.size(); ++e) {
-      if (std::min<std::size_t>(orders[e], kWidestOrder) != order || edges[e].line.empty() ||
-          edges[e].kind != core::EdgeKind::kChannel)  // the way through a lake is water already
-        continue;
-      const auto line = to_plane(model.frame(), edges[e].line);
-      const auto begin = static_cast<std::uint32_t>(scene.channels.size());
-      append_line(line, scene.channels);
-      scene.runs.push_back(
-          {{begin, static_cast<std::uint32_t>(scene.channels.size())}, box_of(line), edges[e].reach.value()});
+  for (std::size_t e = 0; e < edges.size(); ++e) {
+    if (edges[e].line.empty()) continue;
+    const auto line = to_plane(model.frame(), edges[e].line);
+    if (edges[e].kind != core::EdgeKind::kChannel) {
+      append_line(line, scene.passages);
+      continue;
     }
-    range.end = static_cast<std::uint32_t>(scene.channels.size());
+    scene.channels.add(line, std::clamp<std::size_t>(orders[e], 1, kWidestOrder) - 1);
+    double length = 0;
+    for (std::size_t i = 1; i < line.size(); ++i)
+      if (const double d = std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y); std::isfinite(d))
+        length += d;
+    scene.runs.push_back({{}, box_of(line), length});
   }
+  scene.channels.finish();
+  for (std::size_t i = 0; i < scene.runs.size(); ++i) scene.runs[i].segments = scene.channels.line(i);
 }
 
 std::vector<PlaneRing> rings_of(const core::LocalFrame& frame, const core::MultiPolygon& shape) {
@@ -105,13 +100,14 @@ void add_catchments(MapScene& scene, const Model& model) {
             if (piece.empty()) piece.push_back(model.frame().to_plane(ring[i - 1]));
             piece.push_back(model.frame().to_plane(ring[i]));
           } else {
-            append_line(piece, scene.catchments);
+            scene.catchments.add(piece);
             piece.clear();
           }
         }
-        append_line(piece, scene.catchments);
+        scene.catchments.add(piece);
       }
   }
+  scene.catchments.finish();
 }
 
 void add_waters(MapScene& scene, const Model& model) {
@@ -121,7 +117,7 @@ void add_waters(MapScene& scene, const Model& model) {
       std::vector<std::vector<core::PlanePoint>> rings;
       for (const core::Line& ring : polygon.rings) {
         rings.push_back(to_plane(model.frame(), ring));
-        append_line(rings.back(), scene.shores);
+        scene.shores.add(rings.back());
       }
       for (const core::PlanePoint p : triangulate(rings)) scene.waters.push_back(as_float(p));
     }
@@ -130,6 +126,7 @@ void add_waters(MapScene& scene, const Model& model) {
       scene.water_names.push_back(
           {model.frame().to_plane(*inner), waters[w].name, w, extent_of(model.frame(), waters[w].shape)});
   }
+  scene.shores.finish();
 }
 
 // The middle width of the waters that have a site on them.
@@ -153,16 +150,6 @@ double typical_extent(const Model& model) {
 }
 
 }  // namespace
-
-void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& out) {
-  double along = 0;
-  for (std::size_t i = 1; i < line.size(); ++i) {
-    const double length = std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
-    if (!std::isfinite(length)) continue;
-    out.push_back({as_float(line[i - 1]), as_float(line[i]), static_cast<float>(along)});
-    along += length;
-  }
-}
 
 std::vector<core::PlanePoint> to_plane(const core::LocalFrame& frame, std::span<const core::LonLat> line) {
   std::vector<core::PlanePoint> out;

@@ -9,24 +9,12 @@
 #include <vector>
 
 #include "viewer/map/area_places.hpp"
+#include "viewer/map/line_detail.hpp"
 #include "viewer/map/marks.hpp"
+#include "viewer/map/segments.hpp"
 #include "viewer/state/model.hpp"
 
 namespace brookmark::viewer {
-
-struct Point2f {
-  float x = 0, y = 0;
-};
-
-// One straight piece of a line; drawn with round ends, so that pieces join without gaps.
-struct Segment {
-  Point2f from, to;
-  float along_m = 0;  // from the line's start to `from`, for dashes
-};
-
-struct SegmentRange {
-  std::uint32_t begin = 0, end = 0;
-};
 
 // Watercourses are drawn wider the more headwaters come together in them (core/network/stream_order.hpp). Orders above this one are drawn alike.
 inline constexpr std::size_t kWidestOrder = 5;
@@ -35,11 +23,11 @@ struct MapScene {
   explicit MapScene(const Model& model);
 
   std::vector<Point2f> sites, outfalls;
-  std::vector<Segment> channels;             // by order, narrow first
-  SegmentRange channel_order[kWidestOrder];  // [order - 1]
-  std::vector<Segment> catchments;           // each shared boundary once
-  std::vector<Segment> shores;               // outlines of waters
-  std::vector<Point2f> waters;               // triangles, three corners each
+  LineDetail channels{kWidestOrder};  // groups: stream order less 1
+  LineDetail catchments;              // each shared boundary once
+  LineDetail shores;                  // outlines of waters
+  std::vector<Segment> passages;      // the way of the water through lakes
+  std::vector<Point2f> waters;        // triangles, three corners each
 
   // Places for words.
   struct Name {
@@ -57,18 +45,16 @@ struct MapScene {
   };
   std::vector<CatchmentName> catchment_names;  // smallest first
   double typical_still_extent_m = 0;           // of waters with sites on them; 0: there are none
-  // Channel edges for flow arrows and names.
+  // Channel edges for flow arrows: segments of the finest grade.
   struct Run {
     SegmentRange segments;
     PlaneBox box;
-    std::size_t reach = 0;
+    double length_m = 0;
   };
   std::vector<Run> runs;
 };
 
 std::vector<core::PlanePoint> to_plane(const core::LocalFrame& frame, std::span<const core::LonLat> line);
-// A line's pieces, put behind what is there.
-void append_line(std::span<const core::PlanePoint> line, std::vector<Segment>& out);
 
 // The paths of an answered query as segments, and those of the row in focus alone.
 struct QueryPaths {

@@ -7,12 +7,13 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr std::size_t kMostArrowRuns = 20000;
+constexpr std::size_t kMostArrows = 1500;  // from so far that there would be more, none tells anything
 
 }  // namespace
 
 void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(Pixel)>& free) {
-  if (!ui.state.layers[Layer::kChannels] || ui.scene.runs.size() > kMostArrowRuns) return;
+  if (!ui.state.layers[Layer::kChannels]) return;
+  std::size_t drawn = 0;
   const Viewport& view = ui.state.view;
   const PlaneBox shown = view.shown();
   const double spacing = ui.theme.em * 9.0;
@@ -21,12 +22,10 @@ void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(P
     if (run.box.max_x < shown.min_x || run.box.min_x > shown.max_x || run.box.max_y < shown.min_y ||
         run.box.min_y > shown.max_y)
       continue;
-    const Segment* segments = ui.scene.channels.data();
-    double total = 0;
-    for (std::uint32_t i = run.segments.begin; i < run.segments.end; ++i)
-      total += std::hypot(segments[i].to.x - segments[i].from.x, segments[i].to.y - segments[i].from.y);
-    total /= view.metres_per_pixel;
+    const double total = run.length_m / view.metres_per_pixel;
     if (total < spacing * 0.5 || !std::isfinite(total)) continue;
+    const std::span<const Segment> segments = ui.scene.channels.segments(0);
+    if (drawn >= kMostArrows) return;
     const double count = std::max(1.0, std::min(std::floor(total / spacing), 2000.0));
     double next = total / (2 * count), run_px = 0;
     for (std::uint32_t i = run.segments.begin; i < run.segments.end; ++i) {
@@ -41,6 +40,7 @@ void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(P
         const auto dx = static_cast<float>((b.x - a.x) / length),
                    dy = static_cast<float>((b.y - a.y) / length);
         if (!free(at)) continue;
+        ++drawn;
         const ImVec2 c{static_cast<float>(at.x), static_cast<float>(at.y)};
         list.AddTriangleFilled({c.x + dx * s * 1.5F, c.y + dy * s * 1.5F},
                                {c.x - dx * s - dy * s * 1.1F, c.y - dy * s + dx * s * 1.1F},

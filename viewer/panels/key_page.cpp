@@ -4,7 +4,7 @@
 
 #include "core/base/error.hpp"
 #include "core/reference/reference.hpp"
-#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -234,23 +234,74 @@ void reach_lines(const Ui& ui) {
   ui.shown.key.falls_bottom = ImGui::GetCursorScreenPos().y - ImGui::GetStyle().ItemSpacing.y;
 }
 
+// The areas in class colours, with what the colour means.
+void catchment_class_lines(const Ui& ui) {
+  if (!ui.assessment || ui.snapshot().catchments.empty() || ui.assessment->metric_info().bands.empty())
+    return;
+  layer_box(ui, "Filled by the class of their sites", Layer::kCatchmentClasses);
+  Colour colour = ui.colours.fill[kColourFirstClass + ui.assessment->metric_info().bands.size() / 2];
+  line_sample(ui, between(ui.theme.ink.paper, colour, 110.0 / 255), 11, false, false);
+  if (ui.state.layers[Layer::kCatchmentClasses])
+    small_muted(ui.theme, "The class in the middle of the sites inside; without colour: none is assessed.");
+}
+
+// Sites that would hide one another, under one sign.
+void cluster_line(const Ui& ui) {
+  if (ui.sites.signs().empty()) return;
+  const float em = ui.theme.em, side = std::round(em * 2.2F);
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  ClusterLook look;
+  look.count = 12;
+  const std::size_t classes = ui.assessment ? ui.assessment->metric_info().bands.size() : 0;
+  if (classes > 1) {
+    look.share[kColourFirstClass] = 6;
+    look.share[kColourFirstClass + classes / 2] = 4;
+    look.share[kColourFirstClass + classes - 1] = 2;
+    look.worst_rank = static_cast<std::uint8_t>(std::min(classes, kMostClasses));
+  } else {
+    look.share[kColourUnclassed] = 12;
+  }
+  draw_cluster_sign(*ImGui::GetWindowDrawList(), {at.x + em * 0.95F, at.y + side / 2}, ui.theme, ui.colours,
+                    look, 0.75F);
+  ImGui::Dummy({em * 2.2F, side});
+  ImGui::SameLine();
+  ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.1F));
+  const FontScope font(ui.theme.small);
+  wrapped("several sites: how many, their classes as shares of the ring, and the worst; tap to come nearer");
+}
+
 void map_lines(const Ui& ui) {
   const core::Snapshot& s = ui.snapshot();
   layer_box(ui, "Watercourses, flowing this way", Layer::kChannels);
   line_sample(ui, ui.theme.ink.channel, 2.2F, false, true);
   if (!s.reaches.empty() && ui.assessment) reach_lines(ui);
+  if (ui.paint.frame.channels.left_out && ui.state.layers[Layer::kChannels])
+    small_muted(ui.theme, "The smallest are drawn when the map is nearer.");
+  if (!ui.scene.passages.empty()) {
+    const FontScope font(ui.theme.small);
+    ImGui::Indent(ui.theme.em * 1.9F);
+    text("way through a lake");
+    line_sample(ui, ui.theme.ink.channel, 1.6F, true, false);
+    ImGui::Unindent(ui.theme.em * 1.9F);
+  }
   layer_box(ui, "Ponds and other waters", Layer::kWaters);
   line_sample(ui, ui.theme.ink.water, 11, false, false);
   layer_box(ui, "Catchment boundaries", Layer::kCatchments);
   line_sample(ui, ui.theme.ink.catchment, 1.8F, true, false);
+  catchment_class_lines(ui);
   if (ui.shown.catchment_classes)
     small_muted(ui.theme, "Under a catchment's name: the middle and the worst class of its sites.");
   layer_box(ui, "Names on the map", Layer::kLabels);
   layer_box(ui, s.outfalls.empty() ? "Outfalls (this survey has none)" : "Outfalls", Layer::kOutfalls);
   outfall_lines(ui);
   gap(ui.theme, 0.2F);
-  text("Path to an outfall, along the channel");
+  text(ui.state.map.measure.on ? "Path to an outfall; measured along the channel"
+                               : "Path to an outfall, along the channel");
   line_sample(ui, ui.theme.ink.query, 4.6F, false, false);
+  if (ui.state.map.measure.on) {
+    text("Measured straight");
+    line_sample(ui, ui.theme.ink.text, 2.4F, true, false);
+  }
 }
 
 void method_lines(const Ui& ui) {
@@ -304,9 +355,12 @@ void draw_key_page(const Ui& ui) {
                                      : "Sites, as known on this day",
             Layer::kSites);
   if (ui.assessment) class_lines(ui);
+  if (ui.state.layers[Layer::kSites]) cluster_line(ui);
   if (!ui.model.unplaced_sites().empty()) unplaced_lines(ui);
   rule(ui.theme);
   map_lines(ui);
+  rule(ui.theme);
+  draw_ground_lines(ui);
   rule(ui.theme);
   if (ui.assessment)
     method_lines(ui);

@@ -5,7 +5,7 @@
 
 #include "core/base/text.hpp"
 #include "viewer/map/labels.hpp"
-#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -30,7 +30,12 @@ class Words {
     for (const PixelBox& box : controls)
       if (box.width > 0) space_.block(box);
     const PlaneBox shown = ui.state.view.shown();
-    if (ui.state.layers[Layer::kSites]) sites_ = ui.model.site_grid().inside(shown);
+    if (ui.state.layers[Layer::kSites]) {
+      sites_.assign(ui.sites.singles().begin(), ui.sites.singles().end());
+      for (const std::uint32_t sign : ui.sites.signs())
+        add_mark(ui.sites.clusters().clusters()[sign].place, ui.sites.sign_radius_px(),
+                 ui.sites.sign_radius_px() * 1.3);
+    }
     if (ui.state.layers[Layer::kOutfalls]) outfalls_ = ui.model.outfall_grid().inside(shown);
     if (sites_.size() > kMostNamedSites) sites_.clear();
     if (outfalls_.size() > kMostNamedSites) outfalls_.clear();
@@ -47,6 +52,7 @@ class Words {
   }
 
   void all() {
+    draw_cluster_signs(ui_, list_);
     draw_flow_arrows(ui_, list_, [this](Pixel at) {
       const double half = ui_.theme.em * 0.5;
       return space_.is_free({at.x - half, at.y - half, 2 * half, 2 * half});
@@ -167,6 +173,7 @@ class Words {
     const auto near =
         ui_.model.site_grid().inside({place.x - reach, place.y - reach, place.x + reach, place.y + reach});
     return std::any_of(near.begin(), near.end(), [&](std::uint32_t s) {
+      if (!ui_.sites.stands_alone(s)) return false;
       const core::PlanePoint p = ui_.model.site_places()[s];
       return std::hypot(p.x - place.x, p.y - place.y) < reach;
     });
@@ -182,7 +189,8 @@ class Words {
     };
     const double rim = ui_.theme.em * 0.12;
     for (const std::uint32_t i : ui_.model.site_grid().inside(around(reach_px + site_radius())))
-      discs.push_back({ui_.state.view.to_pixel(ui_.model.site_places()[i]), site_radius() + rim});
+      if (ui_.sites.stands_alone(i))
+        discs.push_back({ui_.state.view.to_pixel(ui_.model.site_places()[i]), site_radius() + rim});
     for (const std::uint32_t i : ui_.model.outfall_grid().inside(around(reach_px + outfall_radius())))
       if (!is_covered(i))
         discs.push_back({ui_.state.view.to_pixel(ui_.model.outfall_places()[i]), outfall_radius() + rim});

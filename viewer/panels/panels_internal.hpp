@@ -7,7 +7,10 @@
 #include <string>
 #include <vector>
 
+#include "core/base/crs.hpp"
 #include "viewer/actions/actions.hpp"
+#include "viewer/map/background.hpp"
+#include "viewer/map/gathered_sites.hpp"
 #include "viewer/map/labels.hpp"
 #include "viewer/map/painter.hpp"
 #include "viewer/panels/layout.hpp"
@@ -36,7 +39,8 @@ struct Shown {
   bool catchment_classes = false, leaders = false;
   std::uint32_t revealed = 0;
   std::uint32_t entry_focus = 0;  // the wish of the sheet for the keyboard that was met last
-  bool moving = false;  // set by whatever is not at rest yet: the next frame then follows at once
+  std::string typed_ground;       // of a file's name, until it is meant
+  bool moving = false;            // set by whatever is not at rest yet: the next frame then follows at once
   MapNames names;
   std::vector<PixelBox> falls;  // the numbers beside the lower sites of the worst falls
   KeyInSight key;
@@ -54,6 +58,10 @@ struct Ui {
   PaintCall& paint;
   Shown& shown;
   Actions& actions;
+  const GatheredSites& sites;
+  std::span<const Mark> all_site_marks;  // in view or not, by site
+  const Background& background;
+  const core::CrsConverter* grid;  // the survey's own system; null where that is degrees
 
   const core::Snapshot& snapshot() const { return model.snapshot(); }
   bool southern() const { return model.frame().centre().lat < 0; }

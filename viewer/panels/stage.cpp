@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/base/error.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/state/anchors.hpp"
@@ -16,7 +18,8 @@ namespace {
 // size the signs are left out (they are back when the map is nearer).
 constexpr double kMostCover = 0.22;
 constexpr double kHiddenPond_radii = 1.6, kWidePond_radii = 5;  // width of a pond, in radii of its mark
-constexpr double kLargestRadius_ems = 0.69, kSmallestRadius_ems = 0.15, kLegibleRadius_ems = 0.5;
+constexpr double kLargestRadius_ems = 0.69, kSmallestRadius_ems = 0.5, kLegibleRadius_ems = 0.5;
+constexpr std::size_t kMostSegments = 24000;  // of one kind of line in a frame
 
 }  // namespace
 
@@ -44,6 +47,19 @@ struct Stage::Impl {
   std::optional<std::uint32_t> shown_query;
   std::optional<Choice> reaches_choice;
 
+  Background background;
+  GatheredSites gathered;
+  std::optional<std::size_t> marked_site;  // stands alone
+  std::uint64_t marks_made = 0, marks_sent = 0;
+  std::optional<Viewport> sent_view;
+  std::vector<Point2f> shown_places;
+  std::vector<Mark> shown_marks;
+  std::optional<CatchmentAreas> areas;
+  std::vector<FillGroup> fills;
+  std::uint64_t fills_of = 0;
+  std::optional<core::CrsConverter> grid;
+  std::string grid_of = "none yet";
+
   SessionKeeper* keeper = nullptr;
   bool laid_out = false;
   std::uint64_t revision = 0;  // of the model that the buffers were made from
@@ -67,6 +83,7 @@ struct Stage::Impl {
       if (outcome.reread) {
         find_again(anchors, state, model);
         refill_sheet(state, model);
+        renew_map_state(state, model);
       }
       settle_sheet(order, outcome, state);
       settle_map_edit(order, outcome, state);
@@ -85,6 +102,7 @@ struct Stage::Impl {
     scene = MapScene(model);
     if (paint.painter) paint.painter->load(scene);
     marked_choice.reset();
+    areas.reset();
     shown_query.reset();
     reaches_choice.reset();
     explanation = {};
@@ -108,7 +126,7 @@ struct Stage::Impl {
         site_marks.assign(model.snapshot().sites.size(), Mark{});
         colours = mark_colours(0, theme.ink);
       }
-      ++frame.site_marks_version;
+      ++marks_made;
     }
     if (shown_query != state.query.version || outfalls_date != state.date) {
       shown_query = state.query.version;
@@ -138,6 +156,71 @@ struct Stage::Impl {
     }
   }
 
+  // A thrown map glides on; news of the ground are drawn.
+  void move_on(float seconds) {
+    if (!state.map.glide.moves()) return;
+    actions.emplace_back(PassTime{seconds});
+    shown.moving = true;
+  }
+
+  void follow_ground() {
+    background.follow(state, model, std::max(ImGui::GetIO().DisplayFramebufferScale.x, 0.1F));
+    paint.frame.tiles = background.tiles();
+    paint.frame.tiles_generation = background.store().generation();
+    paint.frame.shaded = background.status().info.look == core::LayerLook::kHillshade;
+    const std::string& crs = model.snapshot().survey.crs;
+    if (grid_of == crs) return;
+    grid_of = crs;
+    grid.reset();
+    try {
+      grid.emplace(crs);
+      if (grid->is_geographic()) grid.reset();
+    } catch (const Error&) {  // positions are then given in degrees
+    }
+  }
+
+  // Sites in view that stand alone go to the painter; the others are under their signs.
+  void gather() {
+    const std::optional<std::size_t> chosen = state.site ? std::optional(state.site->value()) : std::nullopt;
+    gathered.follow(model, state.view, theme.em, chosen);
+    if (sent_view && *sent_view == state.view && marks_sent == marks_made && marked_site == chosen) return;
+    sent_view = state.view;
+    marks_sent = marks_made;
+    marked_site = chosen;
+    shown_places.clear();
+    shown_marks.clear();
+    for (const std::uint32_t i : gathered.singles()) {
+      shown_places.push_back(scene.sites[i]);
+      shown_marks.push_back(site_marks[i]);
+    }
+    ++paint.frame.site_marks_version;
+  }
+
+  // As much of the lines as can be seen, and no more than is drawn in time.
+  void choose_detail() {
+    MapFrame& frame = paint.frame;
+    const PlaneBox box = state.view.shown(12);
+    const double scale =
+        state.view.metres_per_pixel / std::max<double>(ImGui::GetIO().DisplayFramebufferScale.x, 0.1);
+    frame.channels = scene.channels.choose(box, scale, kMostSegments);
+    frame.catchments = scene.catchments.choose(box, scale, kMostSegments);
+    frame.shores = scene.shores.choose(box, scale, kMostSegments);
+    const core::Assessment* assessment = model.assessment(state.choice, state.period());
+    if (!state.layers[Layer::kCatchmentClasses] || !assessment) {
+      frame.areas = nullptr;
+      return;
+    }
+    if (!areas) {
+      areas = catchment_areas(model);
+      ++frame.areas_version;
+      fills_of = 0;
+    }
+    if (fills_of != marks_made) fills = catchment_fills(*areas, *assessment);
+    fills_of = marks_made;
+    frame.areas = &*areas;
+    frame.fills = fills;
+  }
+
   // Where a pond is about as wide as its mark, the mark grows smaller, so that the water can be seen; it is
   // itself again where the pond is hidden below it anyway, or much wider.
   float still_share(double radius_m) const {
@@ -154,7 +237,7 @@ struct Stage::Impl {
     frame.colours = colours;
     frame.scale = theme.scale;
     const double area = std::max(state.view.box.width * state.view.box.height, 1.0);
-    const auto in_view = static_cast<double>(model.site_grid().count_about(state.view.shown()));
+    const auto in_view = static_cast<double>(gathered.singles().size() + gathered.signs().size());
     const double ems = std::sqrt(kMostCover * area / (std::max(in_view, 1.0) * 3.14159)) / theme.em;
     const double radius = std::clamp(ems, kSmallestRadius_ems, kLargestRadius_ems);
     frame.site_radius_px = static_cast<float>(radius) * theme.em;
@@ -163,7 +246,8 @@ struct Stage::Impl {
     frame.show_signs = radius >= kLegibleRadius_ems;
     frame.digit_advance_px = 2 * std::round(theme.signs->GetCharAdvance('0') / 2);
     frame.font_texture = reinterpret_cast<std::uintptr_t>(ImGui::GetIO().Fonts->TexID);
-    frame.site_marks = site_marks;
+    frame.site_places = shown_places;
+    frame.site_marks = shown_marks;
     frame.outfall_marks = outfall_marks;
     frame.paths = &paths;
   }
@@ -221,8 +305,25 @@ void Stage::set_keeper(SessionKeeper* keeper) {
   impl_->keeper = keeper;
 }
 
+void Stage::set_wake(std::function<void()> wake) {
+  impl_->background.store().set_wake(std::move(wake));
+}
+
+bool Stage::wait_for_ground(double seconds) {
+  return impl_->background.store().wait(seconds);
+}
+
+bool Stage::ground_is_whole() const {
+  return !impl_->background.has_news() && !impl_->background.store().status().busy;
+}
+
+const Background& Stage::background() const {
+  return impl_->background;
+}
+
 bool Stage::wants_frame() const {
-  return impl_->shown.moving || !impl_->state.orders.empty();
+  return impl_->shown.moving || impl_->state.map.glide.moves() || impl_->background.has_news() ||
+         !impl_->state.orders.empty();
 }
 
 void Stage::set_painter(MapPainter* painter) {
@@ -271,11 +372,15 @@ void Stage::draw() {
   m.laid_out = true;
   place_map(m.state, m.model, m.layout.map, m.layout.roomy ? 3.6 * m.theme.em : 0);
   m.follow_state();
+  m.follow_ground();
+  m.gather();
   m.fill_frame();
-  const Ui ui{m.model,   m.state,       m.scene,
-              m.theme,   m.layout,      m.model.assessment(m.state.choice, m.state.period()),
-              m.colours, m.explanation, m.paint,
-              m.shown,   m.actions};
+  m.choose_detail();
+  const Ui ui{m.model,      m.state,       m.scene,
+              m.theme,      m.layout,      m.model.assessment(m.state.choice, m.state.period()),
+              m.colours,    m.explanation, m.paint,
+              m.shown,      m.actions,     m.gathered,
+              m.site_marks, m.background,  m.grid ? &*m.grid : nullptr};
   ImGui::NewFrame();
   if (m.state.entry)
     draw_entry_sheet(ui);
@@ -291,6 +396,8 @@ void Stage::draw() {
     draw_caution(ui);
   }
   take_keys(ui);
+  take_map_keys(ui);
+  m.move_on(ImGui::GetIO().DeltaTime);
   ImGui::Render();
   const Actions pushed = std::exchange(m.actions, {});
   for (const Action& action : pushed) viewer::apply(action, m.state, m.model);

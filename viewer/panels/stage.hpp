@@ -3,11 +3,13 @@
 // Use: Stage stage(model, {});  stage.resize(1280, 800);  stage.draw();
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <set>
 #include <vector>
 
 #include "viewer/actions/actions.hpp"
+#include "viewer/map/background.hpp"
 #include "viewer/map/painter.hpp"
 #include "viewer/map/scene.hpp"
 #include "viewer/session_keeper.hpp"
@@ -54,6 +56,12 @@ class Stage {
   void set_keeper(SessionKeeper* keeper);
   // Whether another frame is due at once: something moves, or an order waits.
   bool wants_frame() const;
+  // Called on another thread when a piece of the ground has come: the platform then looks at wants_frame() again.
+  void set_wake(std::function<void()> wake);
+  // For pictures: until all of the ground that is wanted has come, or the time is over. Whether it has.
+  bool wait_for_ground(double seconds);
+  bool ground_is_whole() const;  // nothing of it is still to come, and what has come is drawn
+  const Background& background() const;
   void set_painter(MapPainter* painter);  // loads the scene into it; null takes it away
   void set_display(const Display& display);
   // Builds fonts, colours and sizes anew where the display or the settings have changed since; true when the platform

@@ -113,6 +113,7 @@ struct DesktopWindow::Impl {
     ImGui_ImplGlfw_InitForOpenGL(library.window, true);  // calls our listeners on
     ImGui_ImplOpenGL3_Init("#version 330");
     stage.set_painter(&painter);
+    stage.set_wake([] { glfwPostEmptyEvent(); });
   }
   ~Impl() {
     ImGui_ImplOpenGL3_Shutdown();
@@ -187,6 +188,7 @@ void DesktopWindow::run() {
     glfwGetFramebufferSize(window, &width, &height);
     if (impl_->frames_due <= 0 || width == 0 || height == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED)) {
       glfwWaitEvents();
+      if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
       continue;
     }
     --impl_->frames_due;

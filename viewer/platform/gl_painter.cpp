@@ -7,81 +7,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <string>
+#include <memory>
+#include <vector>
 
-#include "core/base/error.hpp"
+#include "viewer/platform/gl_parts_internal.hpp"
 #include "viewer/platform/gl_shaders.hpp"
+#include "viewer/platform/gl_tiles_internal.hpp"
 
 namespace brookmark::viewer {
 namespace {
-
-GLuint compile(GLenum kind, const std::string& text) {
-  const GLuint shader = glCreateShader(kind);
-  const char* source = text.c_str();
-  glShaderSource(shader, 1, &source, nullptr);
-  glCompileShader(shader);
-  GLint good = 0;
-  glGetShaderiv(shader, GL_COMPILE_STATUS, &good);
-  if (good) return shader;
-  char log[600] = {};
-  glGetShaderInfoLog(shader, sizeof log - 1, nullptr, log);
-  throw Error(
-      ErrorCode::kNotFound,
-      std::string("The graphics driver does not accept the map's shaders (") + log +
-          "). Use `brookmark view SURVEY --screenshot OUT.png`, which can draw with the software driver.");
-}
-
-class Program {
- public:
-  Program(const char* vertex, const char* fragment, const char* defines = "") {
-    const std::string head = std::string("#version 330 core\n") + defines;
-    const GLuint v = compile(GL_VERTEX_SHADER, head + shaders::kCommon + vertex);
-    const GLuint f = compile(GL_FRAGMENT_SHADER, head + fragment);
-    id_ = glCreateProgram();
-    glAttachShader(id_, v);
-    glAttachShader(id_, f);
-    glLinkProgram(id_);
-    glDeleteShader(v);
-    glDeleteShader(f);
-  }
-  ~Program() { glDeleteProgram(id_); }
-  Program(const Program&) = delete;
-  Program& operator=(const Program&) = delete;
-
-  void use() const { glUseProgram(id_); }
-  GLint at(const char* name) const { return glGetUniformLocation(id_, name); }
-  void set(const char* name, float v) const { glUniform1f(at(name), v); }
-  void set(const char* name, float x, float y) const { glUniform2f(at(name), x, y); }
-  void set(const char* name, Colour c) const {
-    glUniform4f(at(name), static_cast<float>(c.r) / 255.0F, static_cast<float>(c.g) / 255.0F,
-                static_cast<float>(c.b) / 255.0F, static_cast<float>(c.a) / 255.0F);
-  }
-
- private:
-  GLuint id_ = 0;
-};
-
-// A vertex buffer that knows how many rows it holds.
-class Buffer {
- public:
-  Buffer() { glGenBuffers(1, &id_); }
-  ~Buffer() { glDeleteBuffers(1, &id_); }
-  Buffer(const Buffer&) = delete;
-  Buffer& operator=(const Buffer&) = delete;
-
-  template <class T>
-  void load(std::span<const T> rows, GLenum usage = GL_STATIC_DRAW) {
-    glBindBuffer(GL_ARRAY_BUFFER, id_);
-    glBufferData(GL_ARRAY_BUFFER, static_cast<GLsizeiptr>(rows.size_bytes()), rows.data(), usage);
-    count_ = rows.size();
-  }
-  void bind() const { glBindBuffer(GL_ARRAY_BUFFER, id_); }
-  std::size_t count() const { return count_; }
-
- private:
-  GLuint id_ = 0;
-  std::size_t count_ = 0;
-};
 
 const void* offset(std::size_t bytes) {
   return reinterpret_cast<const void*>(bytes);
@@ -91,12 +25,32 @@ const void* offset(std::size_t bytes) {
 
 struct GlPainter::Impl {
   Program area{shaders::kAreaVertex, shaders::kAreaFragment};
+  Program tile{shaders::kTileVertex, shaders::kTileFragment};
+  TileTextures textures;
   Program line{shaders::kLineVertex, shaders::kLineFragment};
   Program plain_mark{shaders::kMarkVertex, shaders::kMarkFragment};
   Program signed_mark{shaders::kMarkVertex, shaders::kMarkFragment, "#define SIGNS\n"};
-  Buffer sites, site_marks, outfalls, outfall_marks, channels, catchments, shores, waters, path_all,
-      path_focus, reach_measured, reach_inferred, drops;
-  SegmentRange channel_order[kWidestOrder];
+  Buffer sites, site_marks, outfalls, outfall_marks, waters, path_all, path_focus, reach_measured,
+      reach_inferred, drops, passages, areas;
+  // Each grade of detail is sent when it is first seen.
+  struct Grades {
+    const LineDetail* lines = nullptr;
+    std::vector<std::unique_ptr<Buffer>> buffers;
+    void load(const LineDetail& from) {
+      lines = &from;
+      buffers.clear();
+      buffers.resize(from.grade_count());
+    }
+    const Buffer& at(std::size_t grade) {
+      if (!buffers[grade]) {
+        buffers[grade] = std::make_unique<Buffer>();
+        buffers[grade]->load(lines->segments(grade));
+      }
+      return *buffers[grade];
+    }
+  };
+  Grades channels, catchments, shores;
+  std::uint64_t areas_version = 0;
   std::uint64_t site_marks_version = 0, outfall_marks_version = 0, paths_version = 0, reaches_version = 0;
   std::vector<ReachPaint::ClassRange> measured_classes, inferred_classes;
   GLuint vertex_array = 0, photo = 0;
@@ -113,22 +67,23 @@ struct GlPainter::Impl {
 
   void follow(const MapFrame& frame) {
     if (frame.site_marks_version != site_marks_version) {
-      site_marks.load(frame.site_marks, GL_DYNAMIC_DRAW);
+      sites.load(frame.site_places, true);
+      site_marks.load(frame.site_marks, true);
       site_marks_version = frame.site_marks_version;
     }
     if (frame.outfall_marks_version != outfall_marks_version) {
-      outfall_marks.load(frame.outfall_marks, GL_DYNAMIC_DRAW);
+      outfall_marks.load(frame.outfall_marks, true);
       outfall_marks_version = frame.outfall_marks_version;
     }
     if (frame.paths && frame.paths_version != paths_version) {
-      path_all.load(std::span<const Segment>(frame.paths->all), GL_DYNAMIC_DRAW);
-      path_focus.load(std::span<const Segment>(frame.paths->focus), GL_DYNAMIC_DRAW);
+      path_all.load(std::span<const Segment>(frame.paths->all), true);
+      path_focus.load(std::span<const Segment>(frame.paths->focus), true);
       paths_version = frame.paths_version;
     }
     if (frame.reaches && frame.reaches_version != reaches_version) {
-      reach_measured.load(std::span<const Segment>(frame.reaches->measured), GL_DYNAMIC_DRAW);
-      reach_inferred.load(std::span<const Segment>(frame.reaches->inferred), GL_DYNAMIC_DRAW);
-      drops.load(std::span<const Segment>(frame.reaches->drops), GL_DYNAMIC_DRAW);
+      reach_measured.load(std::span<const Segment>(frame.reaches->measured), true);
+      reach_inferred.load(std::span<const Segment>(frame.reaches->inferred), true);
+      drops.load(std::span<const Segment>(frame.reaches->drops), true);
       measured_classes = frame.reaches->measured_classes;
       inferred_classes = frame.reaches->inferred_classes;
       reaches_version = frame.reaches_version;
@@ -141,6 +96,31 @@ struct GlPainter::Impl {
     program.set("px_per_m", px_per_m);
     program.set("middle", middle_x, middle_y);
     program.set("canvas", canvas_x, canvas_y);
+  }
+
+  // The ground: pictures as they are, a little paler than what is drawn on them; light and shade in the look's inks.
+  void ground(const MapFrame& frame) {
+    textures.begin(frame.tiles_generation);
+    if (frame.tiles.empty()) return;
+    use(tile);
+    const Inks& ink = frame.inks;
+    const bool dark = luminance(ink.paper) < 0.3;
+    const Colour black{0, 0, 0}, white{255, 255, 255};
+    tile.set("shaded", frame.shaded ? 1.0F : 0.0F);
+    tile.set("shade", between(ink.paper, black, dark ? 0.55 : 0.42));
+    tile.set("light", dark ? between(ink.paper, white, 0.22) : between(ink.paper, white, 0.6));
+    tile.set("paper", ink.paper);
+    tile.set("strength", frame.shaded ? 1.0F : dark ? 0.62F : 0.78F);
+    glUniform1i(tile.at("image"), 0);
+    glActiveTexture(GL_TEXTURE0);
+    for (const PaintTile& t : frame.tiles) {
+      glBindTexture(GL_TEXTURE_2D, textures.texture(t.draw.key, t.image));
+      const PlaneBox& box = t.draw.box;
+      tile.set("box", static_cast<float>(box.min_x), static_cast<float>(box.min_y),
+               static_cast<float>(box.max_x), static_cast<float>(box.max_y));
+      tile.set("part", t.draw.u0, t.draw.v0, t.draw.u1, t.draw.v1);
+      glDrawArrays(GL_TRIANGLE_STRIP, 0, 4);
+    }
   }
 
   void fill(const Buffer& corners, Colour colour) const {
@@ -179,6 +159,41 @@ struct GlPainter::Impl {
   }
   void stroke(const Buffer& segments, float width, Colour colour, float dash = 0, float period = 0) const {
     stroke(segments, {0, static_cast<std::uint32_t>(segments.count())}, width, colour, dash, period);
+  }
+
+  // All ranges in view; `width` of each group.
+  template <class Width>
+  void stroke(Grades& grades, const LineDetail::View& view, const Width& width, Colour colour, float dash = 0,
+              float period = 0) {
+    for (const DetailRange& range : view.ranges)
+      stroke(grades.at(range.grade), range.segments, width(range.group), colour, dash, period);
+  }
+
+  // Catchments by class: what is drawn first stays, so that a catchment does not tint its own parts.
+  void fill_catchments(const MapFrame& frame) {
+    if (frame.areas == nullptr) return;
+    if (frame.areas_version != areas_version) {
+      areas.load(std::span<const Point2f>(frame.areas->corners));
+      areas_version = frame.areas_version;
+    }
+    if (frame.fills.empty() || areas.count() == 0) return;
+    glClear(GL_DEPTH_BUFFER_BIT);
+    glEnable(GL_DEPTH_TEST);
+    glDepthMask(GL_TRUE);
+    glDepthFunc(GL_LESS);
+    use(area);
+    areas.bind();
+    glEnableVertexAttribArray(0);
+    glVertexAttribPointer(0, 2, GL_FLOAT, GL_FALSE, 0, nullptr);
+    for (const FillGroup& group : frame.fills) {
+      Colour colour = frame.colours.fill[group.colour];
+      colour.a = 110;
+      area.set("colour", colour);
+      glMultiDrawArrays(GL_TRIANGLES, group.first.data(), group.count.data(),
+                        static_cast<GLsizei>(group.first.size()));
+    }
+    glDisableVertexAttribArray(0);
+    glDisable(GL_DEPTH_TEST);
   }
 
   void marks(const Buffer& places, const Buffer& looks, const MapFrame& frame, float radius, bool signs,
@@ -244,13 +259,13 @@ GlPainter::~GlPainter() = default;
 
 void GlPainter::load(const MapScene& scene) {
   Impl& m = *impl_;
-  m.sites.load(std::span<const Point2f>(scene.sites));
   m.outfalls.load(std::span<const Point2f>(scene.outfalls));
-  m.channels.load(std::span<const Segment>(scene.channels));
-  m.catchments.load(std::span<const Segment>(scene.catchments));
-  m.shores.load(std::span<const Segment>(scene.shores));
+  m.channels.load(scene.channels);
+  m.catchments.load(scene.catchments);
+  m.shores.load(scene.shores);
   m.waters.load(std::span<const Point2f>(scene.waters));
-  std::copy(std::begin(scene.channel_order), std::end(scene.channel_order), std::begin(m.channel_order));
+  m.passages.load(std::span<const Segment>(scene.passages));
+  m.areas_version = 0;
 }
 
 std::uintptr_t GlPainter::photo_texture(std::uint64_t version, int width, int height,
@@ -296,13 +311,18 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
   glDisable(GL_DEPTH_TEST);
   glDisable(GL_CULL_FACE);
 
+  m.ground(frame);
   const float unit = frame.scale * pixel;
   const Inks& ink = frame.inks;
+  m.fill_catchments(frame);
   if (frame.layers[Layer::kCatchments])
-    m.stroke(m.catchments, 1.7F * unit, ink.catchment, 9 * unit, 14 * unit);
+    m.stroke(
+        m.catchments, frame.catchments, [&](std::size_t) { return 1.7F * unit; }, ink.catchment, 9 * unit,
+        14 * unit);
   if (frame.layers[Layer::kWaters]) {
     m.fill(m.waters, ink.water);
-    m.stroke(m.shores, 1.3F * unit, ink.channel);
+    m.stroke(
+        m.shores, frame.shores, [&](std::size_t) { return 1.3F * unit; }, ink.channel);
   }
   if (frame.layers[Layer::kChannels]) {
     // A little wider when near, so that a stream does not thin out to a hair.
@@ -316,10 +336,14 @@ void GlPainter::paint(const MapFrame& frame, const PixelBox& clip, Pixel display
     }
     // Where classes are carried along the channels, the channel itself is what nobody knows of.
     const bool carried = frame.layers[Layer::kReaches] && frame.reaches != nullptr;
-    for (std::size_t order = 1; order <= kWidestOrder; ++order)
-      m.stroke(m.channels, m.channel_order[order - 1],
-               (1.7F + (carried ? 0.3F : 1.0F) * static_cast<float>(order - 1)) * nearness * unit,
-               carried ? ink.unknown_reach : ink.channel);
+    const Colour colour = carried ? ink.unknown_reach : ink.channel;
+    m.stroke(m.passages, 1.3F * nearness * unit, colour, 2.2F * unit, 7 * unit);
+    m.stroke(
+        m.channels, frame.channels,
+        [&](std::size_t group) {
+          return (1.7F + (carried ? 0.3F : 1.0F) * static_cast<float>(group)) * nearness * unit;
+        },
+        colour);
     if (carried) {
       m.stroke(m.reach_measured, width + 1.4F * unit, ink.muted);
       for (const ReachPaint::ClassRange& c : m.measured_classes)

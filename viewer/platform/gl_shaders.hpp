@@ -1,4 +1,4 @@
-// Why: the four small programs that draw the map. Positions are metres from the survey's centre; sizes are
+// Why: the small programs that draw the map. Positions are metres from the survey's centre; sizes are
 // framebuffer pixels; edges are softened in the shader, so that no multisampling is needed and pictures are
 // the same everywhere.
 #pragma once
@@ -22,6 +22,30 @@ inline constexpr const char* kAreaFragment = R"(
 uniform vec4 colour;
 out vec4 result;
 void main() { result = colour; }
+)";
+
+// A piece of the ground, its corners from the number of the vertex.
+inline constexpr const char* kTileVertex = R"(
+uniform vec4 box;   // west, south, east, north, metres
+uniform vec4 part;  // of the image: west, north, east, south
+out vec2 at;
+void main() {
+  bool east = (gl_VertexID & 1) == 1, north = gl_VertexID > 1;
+  at = vec2(east ? part.z : part.x, north ? part.y : part.w);
+  gl_Position = to_clip(to_px(vec2(east ? box.z : box.x, north ? box.w : box.y)));
+}
+)";
+inline constexpr const char* kTileFragment = R"(
+in vec2 at;
+uniform sampler2D image;
+uniform float shaded, strength;
+uniform vec4 shade, light, paper;
+out vec4 result;
+void main() {
+  vec4 seen = texture(image, at);
+  vec3 colour = mix(seen.rgb, mix(shade.rgb, light.rgb, seen.r), shaded);
+  result = vec4(mix(paper.rgb, colour, strength), seen.a);
+}
 )";
 
 // One instance a segment: a box around it, rounded at both ends.

@@ -25,7 +25,7 @@ namespace {
 struct OffScreen::Impl {
   EGLDisplay display = EGL_NO_DISPLAY;
   EGLContext context = EGL_NO_CONTEXT;
-  GLuint frame = 0, colour = 0;
+  GLuint frame = 0, colour = 0, depth = 0;
   int width = 0, height = 0;
 
   void open() {
@@ -65,8 +65,12 @@ struct OffScreen::Impl {
     glGenRenderbuffers(1, &colour);
     glBindRenderbuffer(GL_RENDERBUFFER, colour);
     glRenderbufferStorage(GL_RENDERBUFFER, GL_RGBA8, w, h);
+    glGenRenderbuffers(1, &depth);
+    glBindRenderbuffer(GL_RENDERBUFFER, depth);
+    glRenderbufferStorage(GL_RENDERBUFFER, GL_DEPTH_COMPONENT24, w, h);
     glBindFramebuffer(GL_FRAMEBUFFER, frame);
     glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_RENDERBUFFER, colour);
+    glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_RENDERBUFFER, depth);
     if (glCheckFramebufferStatus(GL_FRAMEBUFFER) != GL_FRAMEBUFFER_COMPLETE)
       refuse("there is no memory for it");
     width = w;
@@ -76,7 +80,8 @@ struct OffScreen::Impl {
   void drop_buffer() {
     if (frame) glDeleteFramebuffers(1, &frame);
     if (colour) glDeleteRenderbuffers(1, &colour);
-    frame = colour = 0;
+    if (depth) glDeleteRenderbuffers(1, &depth);
+    frame = colour = depth = 0;
   }
 
   ~Impl() {

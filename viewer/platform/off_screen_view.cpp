@@ -23,6 +23,9 @@ Display display_of(float scale) {
   return {scale, Display{}.px_per_mm * static_cast<double>(scale)};
 }
 
+constexpr double kLongestWait_s = 20;  // for the ground; what has not come by then is not in the picture
+constexpr int kMostTurns = 5;
+
 }  // namespace
 
 // Order matters: the context before everything that lives in it.
@@ -90,6 +93,12 @@ Picture OffScreenView::picture() {
   for (int i = 0; i < 20 && answers.pending(); ++i) {
     answers.settle();
     frame(nullptr);
+  }
+  // Once until the ground's file is open, once until its pieces have come.
+  for (int turn = 0; turn < kMostTurns; ++turn) {
+    impl_->stage.wait_for_ground(kLongestWait_s);
+    frame(nullptr);
+    if (impl_->stage.ground_is_whole()) break;
   }
   render();
   return impl_->target.read();

@@ -15,6 +15,7 @@
 #include "core/survey/period.hpp"
 #include "viewer/state/entry_sheet.hpp"
 #include "viewer/state/map_edit.hpp"
+#include "viewer/state/map_state.hpp"
 #include "viewer/state/order.hpp"
 #include "viewer/state/settings.hpp"
 #include "viewer/state/viewport.hpp"
@@ -35,12 +36,13 @@ enum class Layer : std::uint8_t {
   kCatchments,
   kLabels,
   kReaches,
-  kDrops
+  kDrops,
+  kCatchmentClasses  // catchments filled by the class in the middle of their sites
 };
-inline constexpr std::size_t kLayerCount = 8;
+inline constexpr std::size_t kLayerCount = 9;
 
 struct Layers {
-  bool shown[kLayerCount] = {true, true, true, true, true, true, true, true};
+  bool shown[kLayerCount] = {true, true, true, true, true, true, true, true, false};
   bool operator[](Layer layer) const { return shown[static_cast<std::size_t>(layer)]; }
 };
 
@@ -130,9 +132,10 @@ struct State {
   Hover hover;
   std::optional<EntrySheet> entry;     // a visit being written down; it then lies over everything
   std::string show_sample, show_site;  // keys: to be shown once the model was read anew; empty: none
-  MapEdit edit;                        // a change to the map in the making
-  std::vector<Order> orders;           // to the survey file, oldest first; carried out before the next frame
-  std::vector<Message> messages;       // oldest first
+  MapState map;
+  MapEdit edit;                   // a change to the map in the making
+  std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame
+  std::vector<Message> messages;  // oldest first
   Settings settings;
 
   // Whether only a part of the samples up to the day counts.

@@ -34,6 +34,7 @@ struct Viewport {
   PixelBox box;             // the map's place in the window
   core::PlanePoint centre;  // shown in the middle of the box
   double metres_per_pixel = 1;
+  bool operator==(const Viewport&) const = default;
 
   Pixel to_pixel(core::PlanePoint p) const {
     return {box.left + box.width / 2 + (p.x - centre.x) / metres_per_pixel,

@@ -208,7 +208,7 @@ TEST_CASE("a boundary that two catchments share is drawn once") {
   b.catchment("A", "Left", test::ocean_line({{0, 0}, {100, 0}, {100, 100}, {0, 100}, {0, 0}}));
   b.catchment("B", "Right", test::ocean_line({{100, 0}, {200, 0}, {200, 100}, {100, 100}, {100, 0}}));
   const Model model(make_session(b.snapshot));
-  CHECK(MapScene(model).catchments.size() == 7);  // 4 + 4 sides, one of them common
+  CHECK(MapScene(model).catchments.segments(0).size() == 7);  // 4 + 4 sides, one of them common
 }
 
 TEST_CASE("labels never lie over one another or over the edge") {

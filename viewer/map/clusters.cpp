@@ -1,0 +1,151 @@
+#include "viewer/map/clusters.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <unordered_map>
+
+namespace brookmark::viewer {
+namespace {
+
+// Cells of a square grid by one number; the plane is far smaller than 2^31 cells of any size in use.
+std::uint64_t cell_key(std::int64_t x, std::int64_t y) {
+  return static_cast<std::uint64_t>(x) << 32U ^ (static_cast<std::uint64_t>(y) & 0xFFFFFFFFU);
+}
+
+class CellIndex {
+ public:
+  CellIndex(std::span<const core::PlanePoint> points, double side) : points_(points), side_(side) {
+    cells_.reserve(points.size());
+    for (std::uint32_t i = 0; i < points.size(); ++i) cells_.push_back({key(points[i], 0, 0), i});
+    std::sort(cells_.begin(), cells_.end());
+    begin_.reserve(cells_.size());
+    for (std::uint32_t i = 0; i < cells_.size(); ++i)
+      if (i == 0 || cells_[i].first != cells_[i - 1].first) begin_.emplace(cells_[i].first, i);
+  }
+  // Points in the nine cells around; whoever wants a circle of one side's radius measures again.
+  template <class Visit>
+  void around(core::PlanePoint at, const Visit& visit) const {
+    for (int dy = -1; dy <= 1; ++dy)
+      for (int dx = -1; dx <= 1; ++dx) {
+        const auto found = begin_.find(key(at, dx, dy));
+        if (found == begin_.end()) continue;
+        for (std::size_t i = found->second; i < cells_.size() && cells_[i].first == found->first; ++i)
+          visit(cells_[i].second);
+      }
+  }
+
+ private:
+  std::uint64_t key(core::PlanePoint p, int dx, int dy) const {
+    return cell_key(static_cast<std::int64_t>(std::floor(p.x / side_)) + dx,
+                    static_cast<std::int64_t>(std::floor(p.y / side_)) + dy);
+  }
+  std::span<const core::PlanePoint> points_;
+  double side_;
+  std::vector<std::pair<std::uint64_t, std::uint32_t>> cells_;
+  std::unordered_map<std::uint64_t, std::uint32_t> begin_;
+};
+
+// Sites of one small cell: however many lie on one spot, they are looked at once.
+struct Spot {
+  core::PlanePoint mean;
+  std::uint32_t begin = 0, end = 0;  // of the order
+};
+
+double gap(core::PlanePoint a, core::PlanePoint b) {
+  return std::hypot(a.x - b.x, a.y - b.y);
+}
+
+}  // namespace
+
+SiteClusters::SiteClusters(std::span<const core::PlanePoint> places, double near_m, double reach_m)
+    : cluster_of_(places.size(), kNone) {
+  if (!(near_m > 0) || !std::isfinite(near_m)) near_m = 1e-6;
+  reach_m = std::max(reach_m, near_m);
+  // Spots: cells of half the nearness.
+  std::vector<std::pair<std::uint64_t, std::uint32_t>> order;
+  order.reserve(places.size());
+  const double side = near_m / 2;
+  for (std::uint32_t i = 0; i < places.size(); ++i)
+    if (std::isfinite(places[i].x) && std::isfinite(places[i].y))
+      order.push_back({cell_key(static_cast<std::int64_t>(std::floor(places[i].x / side)),
+                                static_cast<std::int64_t>(std::floor(places[i].y / side))),
+                       i});
+  std::sort(order.begin(), order.end());
+  std::vector<Spot> spots;
+  for (std::uint32_t i = 0; i < order.size(); ++i) {
+    if (i == 0 || order[i].first != order[i - 1].first) spots.push_back({{0, 0}, i, i});
+    Spot& spot = spots.back();
+    spot.mean.x += places[order[i].second].x;
+    spot.mean.y += places[order[i].second].y;
+    ++spot.end;
+  }
+  std::vector<core::PlanePoint> means;
+  for (Spot& spot : spots) {
+    const double n = spot.end - spot.begin;
+    spot.mean = {spot.mean.x / n, spot.mean.y / n};
+    means.push_back(spot.mean);
+  }
+  // Which spots have company.
+  const CellIndex close(means, near_m);
+  std::vector<std::uint32_t> company(spots.size(), 0);
+  std::vector<std::uint32_t> seeds;
+  for (std::uint32_t s = 0; s < spots.size(); ++s) {
+    std::uint32_t count = 0;
+    close.around(means[s], [&](std::uint32_t o) {
+      if (gap(means[o], means[s]) <= near_m) count += spots[o].end - spots[o].begin;
+    });
+    company[s] = count;
+    if (count > 1) seeds.push_back(s);
+  }
+  std::sort(seeds.begin(), seeds.end(), [&](std::uint32_t a, std::uint32_t b) {
+    if (company[a] != company[b]) return company[a] > company[b];
+    return order[spots[a].begin].second < order[spots[b].begin].second;
+  });
+  const CellIndex wide(means, reach_m);
+  std::vector<bool> taken(spots.size(), false);
+  for (const std::uint32_t seed : seeds) {
+    if (taken[seed]) continue;
+    SiteCluster cluster;
+    cluster.begin = static_cast<std::uint32_t>(members_.size());
+    wide.around(means[seed], [&](std::uint32_t s) {
+      if (taken[s] || gap(means[s], means[seed]) > reach_m) return;
+      taken[s] = true;
+      for (std::uint32_t i = spots[s].begin; i < spots[s].end; ++i) members_.push_back(order[i].second);
+    });
+    cluster.end = static_cast<std::uint32_t>(members_.size());
+    if (cluster.size() < 2) {  // its company went elsewhere
+      members_.pop_back();
+      continue;
+    }
+    std::sort(members_.begin() + cluster.begin, members_.end());
+    const core::PlanePoint first = places[members_[cluster.begin]];
+    cluster.box = {first.x, first.y, first.x, first.y};
+    for (const std::uint32_t site : members(cluster)) {
+      const core::PlanePoint p = places[site];
+      cluster.place.x += p.x / cluster.size();
+      cluster.place.y += p.y / cluster.size();
+      cluster.box = {std::min(cluster.box.min_x, p.x), std::min(cluster.box.min_y, p.y),
+                     std::max(cluster.box.max_x, p.x), std::max(cluster.box.max_y, p.y)};
+      cluster_of_[site] = static_cast<std::uint32_t>(clusters_.size());
+    }
+    clusters_.push_back(cluster);
+  }
+  std::vector<core::PlanePoint> cluster_places, single_places;
+  for (const SiteCluster& cluster : clusters_) cluster_places.push_back(cluster.place);
+  for (std::uint32_t i = 0; i < places.size(); ++i)
+    if (cluster_of_[i] == kNone && std::isfinite(places[i].x) && std::isfinite(places[i].y)) {
+      singles_.push_back(i);
+      single_places.push_back(places[i]);
+    }
+  cluster_grid_ = PointGrid(cluster_places);
+  single_grid_ = PointGrid(single_places);
+}
+
+std::vector<std::uint32_t> SiteClusters::singles_in(const PlaneBox& box) const {
+  std::vector<std::uint32_t> found = single_grid_.inside(box);
+  for (std::uint32_t& i : found) i = singles_[i];
+  return found;
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,62 @@
+// Why: what the map shows of the sites at one nearness: those that stand alone, and signs for those that are gathered; kept
+// for the nearnesses seen last, so that coming and going costs nothing.
+// Use: gathering.follow(model, view, em, chosen);  for (std::uint32_t i : gathering.singles()) ...
+#pragma once
+
+#include <array>
+#include <map>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "viewer/map/clusters.hpp"
+#include "viewer/map/marks.hpp"
+#include "viewer/state/model.hpp"
+
+namespace brookmark::viewer {
+
+// Sizes in font heights; taste, no source.
+inline constexpr double kNear_ems = 0.7;      // sites this near to one another hide one another
+inline constexpr double kGathered_ems = 2.3;  // what a sign gathers around it
+inline constexpr double kSignRadius_ems = 1.15;
+
+// What the sites of a sign say together.
+struct ClusterLook {
+  std::size_t count = 0;
+  std::array<std::uint32_t, kMarkColourCount>
+      share{};                  // sites of each colour of MarkColours; faded ones count as theirs
+  std::uint8_t worst_rank = 0;  // 0: none has a class
+};
+ClusterLook cluster_look(std::span<const std::uint32_t> sites, std::span<const Mark> marks);
+
+class GatheredSites {
+ public:
+  // `chosen` stands alone wherever it is. Everything is gathered anew when the model was read anew or the font has
+  // another size.
+  void follow(const Model& model, const Viewport& view, double em, std::optional<std::size_t> chosen);
+  const SiteClusters& clusters() const { return *now_; }
+  // In view, in rising order.
+  std::span<const std::uint32_t> singles() const { return singles_; }
+  std::span<const std::uint32_t> signs() const { return signs_; }  // of clusters()
+  bool stands_alone(std::size_t site) const {
+    return chosen_ == site || now_->cluster_of(site) == SiteClusters::kNone;
+  }
+  // The sign whose middle lies within its radius of a pixel.
+  std::optional<std::uint32_t> sign_at(const Viewport& view, Pixel at) const;
+  double sign_radius_px() const { return kSignRadius_ems * em_; }
+
+ private:
+  struct Made {
+    SiteClusters clusters;
+    std::uint64_t used = 0;
+  };
+  std::map<int, Made> made_;  // by half octaves of metres per pixel
+  const SiteClusters* now_ = &none_;
+  SiteClusters none_;
+  std::vector<std::uint32_t> singles_, signs_;
+  std::optional<std::size_t> chosen_;
+  double em_ = 0;
+  std::uint64_t revision_ = 0, clock_ = 0;
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,89 @@
+// The signs of gathered sites: how many they are, their classes as shares of a ring, the worst of them on its rim.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr float kWholeTurn = 2 * std::numbers::pi_v<float>, kTop = -std::numbers::pi_v<float> / 2;
+
+std::string count_words(std::size_t count) {
+  if (count < 1000) return std::to_string(count);
+  if (count < 10000) return std::to_string(count / 1000) + "." + std::to_string(count / 100 % 10) + "k";
+  if (count < 1000000) return std::to_string(count / 1000) + "k";
+  return std::to_string(count / 1000000) + "M";
+}
+
+void arc(ImDrawList& list, ImVec2 middle, float radius, float from, float to, ImU32 colour, float width) {
+  const int steps = std::max(2, static_cast<int>(std::ceil((to - from) / kWholeTurn * 40)));
+  list.PathArcTo(middle, radius, from, to, steps);
+  list.PathStroke(colour, 0, width);
+}
+
+}  // namespace
+
+void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const MarkColours& colours,
+                       const ClusterLook& look, float scale) {
+  const float em = theme.em * scale, outer = static_cast<float>(kSignRadius_ems) * em, width = em * 0.32F;
+  list.AddCircleFilled(at, outer + em * 0.12F, im(theme.ink.halo), 40);
+  list.AddCircleFilled(at, outer, im(theme.ink.mark_ground), 40);
+  // Best first, clockwise from the top; what has no class comes last.
+  float from = kTop;
+  const auto part = [&](std::size_t colour) {
+    if (look.share[colour] == 0) return;
+    const float to =
+        from + kWholeTurn * static_cast<float>(look.share[colour]) / static_cast<float>(look.count);
+    arc(list, at, outer - width / 2, from, to, im(colours.fill[colour]), width);
+    from = to;
+  };
+  for (std::size_t colour = kColourFirstClass; colour < kMarkColourCount; ++colour) part(colour);
+  for (std::size_t colour = 0; colour < kColourFirstClass; ++colour) part(colour);
+  list.AddCircle(at, outer, im(between(theme.ink.mark_ground, Colour{0, 0, 0}, 0.72)), 40, em * 0.06F);
+  const std::string words = count_words(look.count);
+  const float size =
+      theme.strong->FontSize * scale * (words.size() > 2 ? words.size() > 3 ? 0.62F : 0.72F : 0.88F);
+  const ImVec2 extent = theme.strong->CalcTextSizeA(size, 1e6F, 0, words.c_str());
+  list.AddText(theme.strong, size, {std::round(at.x - extent.x / 2), std::round(at.y - extent.y / 2)},
+               im(ink_on(theme.ink.mark_ground)), words.c_str());
+  if (look.worst_rank == 0) return;
+  Mark worst{MarkShape::kDisc, static_cast<std::uint8_t>(kColourFirstClass + look.worst_rank - 1),
+             static_cast<std::uint8_t>(Sign::kNone), static_cast<std::uint8_t>(Sign::kNone)};
+  if (look.worst_rank < 10) worst.first = look.worst_rank;
+  const float away = outer * 0.8F;
+  draw_mark(list, {std::round(at.x + away), std::round(at.y + away)}, em * 0.52F, worst, colours, theme);
+}
+
+void draw_cluster_signs(const Ui& ui, ImDrawList& list) {
+  if (!ui.state.layers[Layer::kSites]) return;
+  const SiteClusters& clusters = ui.sites.clusters();
+  for (const std::uint32_t sign : ui.sites.signs()) {
+    const SiteCluster& cluster = clusters.clusters()[sign];
+    const Pixel p = ui.state.view.to_pixel(cluster.place);
+    draw_cluster_sign(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme, ui.colours,
+                      cluster_look(clusters.members(cluster), ui.all_site_marks), 1);
+  }
+}
+
+void show_cluster_hover(const Ui& ui, std::uint32_t sign) {
+  const SiteClusters& clusters = ui.sites.clusters();
+  const SiteCluster& cluster = clusters.clusters()[sign];
+  const ClusterLook look = cluster_look(clusters.members(cluster), ui.all_site_marks);
+  ImGui::BeginTooltip();
+  heading(ui.theme, count_of(look.count, "site", "sites") + " close together");
+  if (ui.assessment)
+    for (const core::ClassBand& band : ui.assessment->metric_info().bands) {
+      const std::size_t colour = kColourFirstClass + static_cast<std::size_t>(band.rank) - 1;
+      if (colour < kMarkColourCount && look.share[colour] > 0)
+        text(std::to_string(band.rank) + " " + band.name + ": " + std::to_string(look.share[colour]));
+    }
+  if (look.share[kColourUnclassed] > 0)
+    text("without a class: " + std::to_string(look.share[kColourUnclassed]));
+  ImGui::EndTooltip();
+}
+
+}  // namespace brookmark::viewer

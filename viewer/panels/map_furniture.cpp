@@ -1,0 +1,181 @@
+// What stands over the map in its corners: buttons, the scale bar with north, the position, thanks for the ground.
+#include <algorithm>
+#include <cmath>
+
+#include "core/base/text.hpp"
+#include "viewer/map/position_words.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+ImVec2 small_size(const Ui& ui, const std::string& words) {
+  return ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, words.c_str());
+}
+
+void small_text(const Ui& ui, ImDrawList& list, ImVec2 at, Colour colour, const std::string& words) {
+  list.AddText(ui.theme.small, ui.theme.small->FontSize, {std::round(at.x), std::round(at.y)}, im(colour),
+               words.c_str());
+}
+
+// Two corners and the line between them.
+void draw_measure_sign(ImDrawList& list, ImVec2 low, float side, Colour colour) {
+  const ImVec2 a{low.x + side * 0.26F, low.y + side * 0.7F}, b{low.x + side * 0.74F, low.y + side * 0.3F};
+  list.AddLine(a, b, im(colour), side * 0.06F);
+  for (const ImVec2 p : {a, b}) list.AddCircleFilled(p, side * 0.1F, im(colour), 16);
+}
+
+}  // namespace
+
+void draw_card(const Ui& ui, ImDrawList& list, const PixelBox& box) {
+  list.AddRectFilled({static_cast<float>(box.left), static_cast<float>(box.top)},
+                     {static_cast<float>(box.right()), static_cast<float>(box.bottom())},
+                     im(see_through(ui.theme.ink.panel, 235)), ui.theme.em * 0.3F);
+}
+
+PixelBox draw_map_buttons(const Ui& ui) {
+  const float side = ui.theme.row(2.5F), edge = std::round(ui.theme.em * 0.7F);
+  const PixelBox& map = ui.layout.map;
+  constexpr int kCount = 4;
+  const PixelBox box{map.right() - side - edge, map.top + edge, side, (side + 1) * kCount - 1};
+  if (map.height < box.height + 2 * edge || map.width < side * 3) return {};
+  const FontScope font(ui.theme.title);
+  const char* signs[kCount] = {"+", "\u2212", "\u25A3", "##measure"};
+  const bool measuring = ui.state.map.measure.on;
+  const char* hints[kCount] = {"Nearer (+)", "Farther (\u2212)", "Show everything (F)",
+                               measuring ? "End measuring (M)" : "Measure on the map (M)"};
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
+  for (int i = 0; i < kCount; ++i) {
+    const bool chosen = i == 3 && measuring;
+    ImGui::PushStyleColor(ImGuiCol_Button, im(chosen ? ui.theme.ink.accent : ui.theme.ink.panel));
+    const ImVec2 low{static_cast<float>(box.left),
+                     static_cast<float>(box.top) + static_cast<float>(i) * (side + 1)};
+    ImGui::SetCursorScreenPos(low);
+    const bool clicked = ImGui::Button(signs[i], {side, side});
+    ImGui::PopStyleColor();
+    if (i == 3)
+      draw_measure_sign(*ImGui::GetWindowDrawList(), low, side,
+                        chosen ? ui.theme.ink.on_accent : ui.theme.ink.text);
+    if (ImGui::IsItemHovered()) {
+      const FontScope small(ui.theme.body);
+      ImGui::SetTooltip("%s", hints[i]);
+    }
+    if (!clicked) continue;
+    if (i == 3) {
+      if (measuring)
+        ui.push(EndMeasure{});
+      else
+        ui.push(StartMeasure{});
+    } else if (i == 2) {
+      ui.push(Fit{});
+    } else {
+      ui.push(ZoomCentre{i == 0 ? 1.6 : 1 / 1.6});
+    }
+  }
+  ImGui::PopStyleVar();
+  return box;
+}
+
+// A round number of metres on the ground, near a quarter of the map's width; and a needle to north.
+PixelBox draw_scale_bar(const Ui& ui, ImDrawList& list) {
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em;
+  const double metre_per_pixel = true_metres_per_pixel(ui.state.view, ui.model.frame());
+  const double wish = std::min(map.width * 0.25, em * 9.0) * metre_per_pixel;
+  if (!(wish > 0) || !std::isfinite(wish) || map.height < 6 * em || map.width < 12 * em) return {};
+  const double power = std::pow(10, std::floor(std::log10(wish)));
+  const double metres = wish >= 5 * power ? 5 * power : wish >= 2 * power ? 2 * power : power;
+  const auto width = static_cast<float>(metres / metre_per_pixel);
+  const std::string words =
+      metres >= 1000 ? core::format_number(metres / 1000) + " km" : core::format_number(metres) + " m";
+  const float needle = em * 1.5F, bar = std::max(width, small_size(ui, words).x), height = em * 1.9F;
+  const PixelBox box{map.left + em * 0.6, map.bottom() - height - em * 0.4,
+                     needle + em * 0.5 + bar + em * 0.8, height};
+  draw_card(ui, list, box);
+  const ImVec2 at{static_cast<float>(box.left) + em * 0.4F + needle + em * 0.5F,
+                  static_cast<float>(box.bottom()) - em * 0.4F};
+  list.AddRectFilled({at.x, at.y - 2}, {at.x + width, at.y + 2}, im(ui.theme.ink.text));
+  list.AddRectFilled({at.x + width / 2, at.y - 1}, {at.x + width - 1, at.y + 1}, im(ui.theme.ink.panel));
+  small_text(ui, list, {at.x, at.y - em * 1.35F}, ui.theme.ink.text, words);
+  if (const auto north = north_on_map(ui.state.view, ui.model.frame())) {
+    const ImVec2 middle{static_cast<float>(box.left) + em * 0.4F + needle / 2,
+                        static_cast<float>(box.top + box.height / 2)};
+    const auto turned = [&](float x, float y) {  // y upwards, before turning
+      const auto a = static_cast<float>(*north);
+      return ImVec2{middle.x + x * std::cos(a) + y * std::sin(a),
+                    middle.y + x * std::sin(a) - y * std::cos(a)};
+    };
+    const float r = em * 0.8F, w = em * 0.3F;
+    list.AddTriangleFilled(turned(0, r), turned(w, -r * 0.75F), turned(0, -r * 0.4F), im(ui.theme.ink.text));
+    list.AddTriangleFilled(turned(0, r), turned(0, -r * 0.4F), turned(-w, -r * 0.75F),
+                           im(ui.theme.ink.muted));
+    const ImVec2 n = small_size(ui, "N");
+    small_text(ui, list, {middle.x - needle / 2 - em * 0.05F, static_cast<float>(box.top) + em * 0.02F},
+               ui.theme.ink.text, "N");
+    static_cast<void>(n);
+  }
+  return box;
+}
+
+PixelBox draw_position(const Ui& ui, ImDrawList& list) {
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em, height = ui.theme.row(1.6F);
+  const bool pointed = ui.state.map.pointer.has_value();
+  const core::LonLat at = ui.model.frame().to_lonlat(ui.state.map.pointer.value_or(ui.state.view.centre));
+  std::string words = position_words(at, ui.state.settings.positions, ui.grid);
+  if (words.empty() || map.width < em * 26 || map.height < em * 8) return {};
+  if (!pointed) words = "middle  " + words;
+  const float width = std::max(small_size(ui, words).x + em, em * 15);
+  const PixelBox box{map.right() - width - em * 0.6, map.bottom() - height - em * 0.4, width, height};
+  draw_card(ui, list, box);
+  ImGui::SetCursorScreenPos({static_cast<float>(box.left), static_cast<float>(box.top)});
+  if (ImGui::InvisibleButton("position", {width, height})) {
+    Settings settings = ui.state.settings;
+    auto next = (static_cast<std::size_t>(settings.positions) + 1) % kPositionFormCount;
+    if (static_cast<PositionForm>(next) == PositionForm::kGrid && ui.grid == nullptr) next = 0;
+    settings.positions = static_cast<PositionForm>(next);
+    ui.push(ChangeSettings{settings});
+  }
+  if (ImGui::IsItemHovered())
+    ImGui::SetTooltip("%s",
+                      ui.grid != nullptr ? "Degrees, minutes or the survey's grid" : "Degrees or minutes");
+  small_text(ui, list,
+             {static_cast<float>(box.right()) - em * 0.5F - small_size(ui, words).x,
+              static_cast<float>(box.top) + (height - ui.theme.small->FontSize) / 2},
+             ui.theme.ink.text, words);
+  const std::string& thanks = ui.background.attribution();
+  if (thanks.empty()) return box;
+  const std::string shown = fitted(thanks, static_cast<float>(map.width) * 0.6F);
+  const ImVec2 size = small_size(ui, shown);
+  const PixelBox above{map.right() - size.x - em * 1.4, box.top - size.y - em * 0.3, size.x + em * 0.8,
+                       size.y + em * 0.2};
+  draw_card(ui, list, above);
+  small_text(ui, list,
+             {static_cast<float>(above.left) + em * 0.4F, static_cast<float>(above.top) + em * 0.1F},
+             ui.theme.ink.muted, shown);
+  const double left = std::min(above.left, box.left);
+  return {left, above.top, box.right() - left, box.bottom() - above.top};
+}
+
+PixelBox draw_background_words(const Ui& ui, ImDrawList& list) {
+  const std::string& words = ui.background.status().trouble;
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 5 * em, em * 30);
+  if (words.empty() || width < em * 8) return {};
+  const ImVec2 extent =
+      ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, width - em, words.c_str());
+  const PixelBox box{map.left + em * 0.6, map.bottom() - extent.y - em * 3.4, extent.x + em,
+                     extent.y + em * 0.6};
+  if (box.top < map.top + em * 3) return {};
+  list.AddRectFilled({static_cast<float>(box.left), static_cast<float>(box.top)},
+                     {static_cast<float>(box.right()), static_cast<float>(box.bottom())},
+                     im(ui.theme.ink.alarm), em * 0.3F);
+  list.AddText(ui.theme.small, ui.theme.small->FontSize,
+               {std::round(static_cast<float>(box.left) + em * 0.5F),
+                std::round(static_cast<float>(box.top) + em * 0.3F)},
+               im(ui.theme.ink.text), words.c_str(), nullptr, width - em);
+  return box;
+}
+
+}  // namespace brookmark::viewer

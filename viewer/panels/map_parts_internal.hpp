@@ -1,0 +1,48 @@
+// Why: the map's box is drawn in parts: what lies on the ground, what stands over it in a corner, what a hand does.
+// Each `draw_` of something that stands over the map gives the box that it takes, of no width where it was left out.
+#pragma once
+
+#include <vector>
+
+#include "viewer/panels/panels_internal.hpp"
+
+namespace brookmark::viewer {
+
+// What the hand does on the open ground in this frame.
+struct GroundTouch {
+  bool hovered = false, active = false, pressed = false, released = false;
+  bool twice = false;  // this press is the second of two quick ones
+};
+
+double map_reach(const Ui& ui);  // how far from a mark a tap still means it, logical pixels
+std::optional<std::uint32_t> map_sign_at(const Ui& ui, Pixel at);
+void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const GroundTouch& touch);
+void take_map_keys(const Ui& ui);
+
+// The classes in one strip along the top.
+PixelBox draw_class_strip(const Ui& ui, ImDrawList& list);
+// Nearer, farther, everything, measure: big buttons for fingers.
+PixelBox draw_map_buttons(const Ui& ui);
+// How long a line on the map is on the ground, and where north is.
+PixelBox draw_scale_bar(const Ui& ui, ImDrawList& list);
+// Where the pointer, or else the middle, is; a tap changes the form. Above it whom to thank for the ground.
+PixelBox draw_position(const Ui& ui, ImDrawList& list);
+// What is measured: its line on the map, and its length in words along the bottom.
+void draw_measured_line(const Ui& ui, ImDrawList& list);
+PixelBox draw_measure_card(const Ui& ui);
+// A sentence where the ground cannot be drawn.
+PixelBox draw_background_words(const Ui& ui, ImDrawList& list);
+
+// Signs of gathered sites; `scale` 1 as on the map.
+void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const MarkColours& colours,
+                       const ClusterLook& look, float scale);
+void draw_cluster_signs(const Ui& ui, ImDrawList& list);
+void show_cluster_hover(const Ui& ui, std::uint32_t sign);
+
+// The key's part about the ground.
+void draw_ground_lines(const Ui& ui);
+
+// A soft ground for words over the map.
+void draw_card(const Ui& ui, ImDrawList& list, const PixelBox& box);
+
+}  // namespace brookmark::viewer

@@ -253,6 +253,7 @@ struct Apply {
       state.messages.erase(state.messages.begin() + static_cast<std::ptrdiff_t>(a.at));
   }
 
+  void operator()(const SuggestAction& a) const { apply_suggest(a, state, model); }
   void operator()(const ChangeSettings& a) const { state.settings = within_limits(a.settings); }
 
  private:

@@ -10,6 +10,7 @@
 #include "viewer/actions/edit_actions.hpp"
 #include "viewer/actions/entry_actions.hpp"
 #include "viewer/actions/map_actions.hpp"
+#include "viewer/actions/suggest_actions.hpp"
 #include "viewer/state/model.hpp"
 #include "viewer/state/state.hpp"
 
@@ -159,7 +160,7 @@ using Action =
                  StoreEdits, UndoEdit, Say, PutAwayMessage,
                  ChangeSettings,
                  ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso, SetTable,
-                 EntryAction, EditAction>;
+                 EntryAction, EditAction, SuggestAction>;
 // clang-format on
 using Actions = std::vector<Action>;
 

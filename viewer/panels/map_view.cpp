@@ -142,12 +142,14 @@ void draw_map(const Ui& ui) {
   layers.SetCurrentChannel(&list, 0);
   const std::vector<Callout> callouts = draw_map_words(ui, list, controls);
   draw_measured_line(ui, list);
+  draw_suggestion_marks(ui, list);
   layers.Merge(&list);
   draw_empty_words(ui);
   draw_picking_words(ui, list);
   draw_edit_marks(ui, list);
   draw_lasso(ui, list);
-  if (!take_lasso(ui, touch.active, touch.released)) take_map_pointer(ui, callouts, touch);
+  if (!take_lasso(ui, touch.active, touch.released) && !take_suggestion_pointer(ui, touch.active))
+    take_map_pointer(ui, callouts, touch);
   if (touch.hovered && !ImGui::IsMouseDown(ImGuiMouseButton_Left)) {
     const auto sign = map_sign_at(ui, {ImGui::GetIO().MousePos.x, ImGui::GetIO().MousePos.y});
     if (sign && !ui.state.map.measure.on)

@@ -9,6 +9,7 @@ constexpr PageEntry kPages[] = {
     {Page::kDistance, "\u21DD", "Distance", "how far along the channel to which outfall", draw_distance_page},
     {Page::kParts, "\u25BC", "Poor", "sub-catchments and falls, worst first", draw_parts_page},
     {Page::kTable, "\u25A4", "Table", "all samples, sorted and filtered", draw_table_page, true},
+    {Page::kSuggest, "\u25C8", "Where", "where to sample next, and why there", draw_suggest_page},
     {Page::kEdit, "\u270E", "Edit", "sites, outfalls and reaches; the list of edits", draw_edit_page},
     {Page::kSettings, "\u2699", "Settings", "look, size, touch, positions", draw_settings_page},
 };

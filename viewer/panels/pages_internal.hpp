@@ -25,5 +25,6 @@ void draw_rail(const Ui& ui);
 void draw_settings_page(const Ui& ui);
 void draw_parts_page(const Ui& ui);
 void draw_table_page(const Ui& ui);
+void draw_suggest_page(const Ui& ui);
 
 }  // namespace brookmark::viewer

@@ -117,6 +117,10 @@ void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(P
 // The ring drawn round sites, and the sites it chose; true while the pointer draws, and then nothing else takes it.
 void draw_lasso(const Ui& ui, ImDrawList& list);
 bool take_lasso(const Ui& ui, bool active, bool released);
+// The suggested spots, numbered as on their page. take_suggestion_pointer: true while a hand has one.
+void draw_suggestion_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t row, bool focus);
+void draw_suggestion_marks(const Ui& ui, ImDrawList& list);
+bool take_suggestion_pointer(const Ui& ui, bool active);
 std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);
 
 }  // namespace brookmark::viewer

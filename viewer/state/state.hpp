@@ -13,6 +13,7 @@
 #include "core/base/index.hpp"
 #include "core/network/channels.hpp"
 #include "core/survey/period.hpp"
+#include "viewer/state/design.hpp"
 #include "viewer/state/entry_sheet.hpp"
 #include "viewer/state/map_edit.hpp"
 #include "viewer/state/map_state.hpp"
@@ -69,7 +70,7 @@ struct Query {
 };
 
 // A page beside the map; each stands once in viewer/panels/pages.cpp.
-enum class Page : std::uint8_t { kKey, kSite, kDistance, kParts, kTable, kEdit, kSettings };
+enum class Page : std::uint8_t { kKey, kSite, kDistance, kParts, kTable, kSuggest, kEdit, kSettings };
 
 // What of a site its page shows.
 enum class SiteView : std::uint8_t { kScore, kTime, kAround };
@@ -130,6 +131,7 @@ struct State {
   bool panel_open = true;  // false: the map alone
   Layers layers;
   Hover hover;
+  Design design;                       // where to sample next
   std::optional<EntrySheet> entry;     // a visit being written down; it then lies over everything
   std::string show_sample, show_site;  // keys: to be shown once the model was read anew; empty: none
   MapState map;

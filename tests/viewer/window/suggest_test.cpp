@@ -1,0 +1,177 @@
+// Where to sample next, in the window: asked, dragged, taken and refused, with what the survey file then holds.
+#include <doctest/doctest.h>
+#include <imgui.h>
+
+#include <cmath>
+#include <variant>
+
+#include "sample_survey.hpp"
+#include "tests/support/files.hpp"
+#include "tests/support/near.hpp"
+#include "viewer/panels/stage.hpp"
+#include "viewer/session_keeper.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+// A brook of 2,000 m, drawn southwards, with an outfall half way, in a file.
+std::filesystem::path make_brook(const test::TemporaryFolder& folder) {
+  const std::filesystem::path path = folder / "suggest.brook";
+  core::SurveyFile file = core::SurveyFile::create(path, {{}, "Where next (invented)", {}});
+  core::Reach reach;
+  reach.name = "Tarnet Brook";
+  reach.line = test::ocean_line({{0, 0}, {0, -2000}});
+  core::Outfall outfall;
+  outfall.code = "OUT-1";
+  outfall.position = test::ocean(0, -1000);
+  file.apply({"add", "a brook", {core::AddReach{reach}, core::AddOutfall{outfall}}});
+  return path;
+}
+
+struct Desk {
+  Model model;
+  SessionKeeper keeper;
+  Stage stage;
+  explicit Desk(const std::filesystem::path& path)
+      : model(open_session(path)), keeper(model, {}), stage(model, {}) {
+    stage.set_keeper(&keeper);
+    stage.resize(1280, 800);
+    stage.draw();
+  }
+  template <class What>
+  void does(What what) {
+    stage.apply(SuggestAction{what});
+  }
+  const Design& design() const { return stage.state().design; }
+  void asks(core::Purpose purpose, int count, double mixing_m = 0) {
+    DesignQuestion question;
+    question.purpose = purpose;
+    question.count = count;
+    question.mixing_m = mixing_m;
+    does(SetQuestion{question});
+    does(AskSuggestions{});
+  }
+};
+
+}  // namespace
+
+TEST_CASE("the window answers every purpose or says in a sentence why it cannot") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  desk.asks(core::Purpose::kSpread, 4);
+  CHECK(desk.design().answer.list.size() == 4);
+  CHECK(desk.design().trouble.empty());
+  desk.stage.draw();
+  desk.asks(core::Purpose::kBracket, 1);
+  CHECK(desk.design().answer.list.empty());
+  CHECK(desk.design().trouble.find("no single published distance exists") != std::string::npos);
+  desk.stage.draw();
+  desk.asks(core::Purpose::kBracket, 1, 200);
+  CHECK(desk.design().answer.list.size() == 2);
+  desk.asks(core::Purpose::kNarrow, 1);
+  CHECK(desk.design().trouble.find("nothing to narrow down") != std::string::npos);
+  desk.asks(core::Purpose::kGap, 2);
+  CHECK(desk.design().answer.list.size() == 2);
+  desk.asks(core::Purpose::kVariety, 3);
+  CHECK(desk.design().answer.list.size() == 3);
+  desk.stage.draw();
+}
+
+TEST_CASE("asked again unchanged a spread is drawn anew; a changed question begins where it began") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.asks(core::Purpose::kSpread, 4);
+  const double first = desk.design().answer.list[0].spot.along_m;
+  CHECK(desk.design().question.seed == 1);
+  desk.does(AskSuggestions{});
+  CHECK(desk.design().question.seed == 2);
+  bool moved = desk.design().answer.list[0].spot.along_m != first;
+  desk.does(AskSuggestions{});
+  moved = moved || desk.design().answer.list[0].spot.along_m != first;
+  CHECK(moved);
+}
+
+TEST_CASE("a suggestion that is accepted is a proposed site in the file, and undo takes it back") {
+  const test::TemporaryFolder folder;
+  const auto path = make_brook(folder);
+  Desk desk(path);
+  desk.asks(core::Purpose::kSpread, 3);
+  const core::Suggestion taken = desk.design().answer.list[1];
+  desk.does(AcceptSuggestions{1});
+  CHECK(desk.design().answer.list.size() == 2);
+  REQUIRE(desk.model.snapshot().sites.size() == 1);
+  CHECK(desk.model.snapshot().sites.status[0] == core::SiteStatus::kProposed);
+  CHECK(desk.model.snapshot().sites.code[0] == taken.code);
+  CHECK(core::geodesic_m(desk.model.snapshot().sites.position[0], taken.spot.position) < 0.001);
+  desk.stage.draw();
+  desk.does(AcceptSuggestions{});
+  CHECK(desk.model.snapshot().sites.size() == 3);
+  CHECK(desk.design().answer.list.empty());
+  desk.stage.apply(UndoEdit{});  // both in one edit
+  CHECK(desk.model.snapshot().sites.size() == 1);
+  CHECK(open_session(path).snapshot.sites.size() == 1);
+}
+
+TEST_CASE("a spot is refused with a reason only, which stays in the file and keeps later spots away") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.asks(core::Purpose::kSpread, 3);
+  const core::LonLat refused = desk.design().answer.list[0].spot.position;
+  desk.does(WriteRefusal{0, ""});
+  desk.stage.draw();
+  desk.does(RefuseSuggestion{});
+  CHECK(desk.model.snapshot().grounds.empty());
+  CHECK(desk.design().answer.list.size() == 3);
+  desk.does(WriteRefusal{0, "bull in the field"});
+  desk.does(RefuseSuggestion{});
+  REQUIRE(desk.model.snapshot().grounds.size() == 1);
+  CHECK(desk.model.snapshot().grounds[0].kind == core::GroundKind::kRefused);
+  CHECK(desk.model.snapshot().grounds[0].note == "bull in the field");
+  CHECK(desk.design().answer.list.size() == 2);
+  for (int again = 0; again < 20; ++again) {
+    desk.asks(core::Purpose::kSpread, 3);
+    for (const core::Suggestion& s : desk.design().answer.list)
+      CHECK(core::geodesic_m(s.spot.position, refused) >= 50);
+    desk.does(AskSuggestions{});
+  }
+  CHECK(desk.design().answer.left_out.total() > 0);
+}
+
+TEST_CASE("a hand drags a suggestion over the map; it goes to the channel and the map stays where it is") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  desk.asks(core::Purpose::kSpread, 1);
+  desk.stage.draw();
+  const core::Suggestion before = desk.design().answer.list[0];
+  const Viewport view = desk.stage.state().view;
+  const auto at = view.to_pixel(desk.model.frame().to_plane(before.spot.position));
+  ImGuiIO& io = ImGui::GetIO();
+  const auto pointer = [&](double x, double y, bool down) {
+    io.MousePos = {static_cast<float>(x), static_cast<float>(y)};
+    io.MouseDown[0] = down;
+    desk.stage.draw();
+  };
+  pointer(at.x, at.y, false);
+  pointer(at.x, at.y, true);
+  pointer(at.x, at.y, true);
+  const double way = at.y > 300 ? -60 : 60;  // up or down the channel, and a little aside
+  pointer(at.x + 5, at.y + way / 2, true);
+  pointer(at.x + 10, at.y + way, true);
+  CHECK(desk.design().dragged_to.has_value());
+  pointer(at.x + 10, at.y + way, false);
+  pointer(at.x + 10, at.y + way, false);
+  const core::Suggestion& after = desk.design().answer.list[0];
+  CHECK_FALSE(desk.design().held.has_value());
+  CHECK(after.code == before.code);
+  CHECK(after.note.find("moved by hand over ") != std::string::npos);
+  // Back on the channel, so many pixels along it.
+  CHECK(std::abs(after.spot.position.lon - before.spot.position.lon) < 1e-7);
+  CHECK(test::near(core::geodesic_m(after.spot.position, before.spot.position), 60 * view.metres_per_pixel,
+                   2 * view.metres_per_pixel));  // the pixel where the pointer stands
+  CHECK(desk.stage.state().view.centre == view.centre);
+}
+
+}  // namespace brookmark::viewer

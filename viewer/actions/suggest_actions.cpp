@@ -1,0 +1,167 @@
+#include "viewer/actions/suggest_actions.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/analysis/reach_assessment.hpp"
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/design/bracket.hpp"
+#include "core/design/gap.hpp"
+#include "core/design/narrow.hpp"
+#include "core/design/variety.hpp"
+#include "viewer/state/model.hpp"
+#include "viewer/state/state.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+core::DesignSource source_of(const State& state, const Model& model) {
+  const Session& session = model.session();
+  return {session.snapshot, session.channels, session.nesting, state.date.value_or(core::today_utc())};
+}
+
+core::DesignOptions options_of(const State& state, const Model& model) {
+  const DesignQuestion& question = state.design.question;
+  core::DesignOptions options;
+  options.count = static_cast<std::size_t>(std::max(question.count, 1));
+  options.seed = question.seed;
+  options.spots.on = question.on;
+  if (question.in_sight) {
+    const Viewport& view = state.view;
+    options.area.centre = model.frame().to_lonlat(view.centre);
+    options.area.radius_m = std::min(view.box.width, view.box.height) / 2 * view.metres_per_pixel;
+    options.area.words = "what the map shows";
+  }
+  return options;
+}
+
+core::Suggestions answer_of(const State& state, const Model& model) {
+  const DesignQuestion& question = state.design.question;
+  const core::DesignSource source = source_of(state, model);
+  core::DesignOptions options = options_of(state, model);
+  switch (question.purpose) {
+    case core::Purpose::kSpread:
+      return core::suggest_spread(source, options, {question.strata, true});
+    case core::Purpose::kGap: {
+      const core::Assessment* known = model.assessment(state.choice, state.period());
+      const core::ReachAssessment* reaches = model.reaches(state.choice, state.period());
+      if (known == nullptr || reaches == nullptr)
+        throw Error(ErrorCode::kNotFound, "without watercourses there are no stretches to look at");
+      core::Assessment sure = *known;
+      core::add_confidence(sure, model.snapshot());
+      return core::suggest_gap(source, options, sure, *reaches);
+    }
+    case core::Purpose::kBracket: {
+      core::BracketOptions bracket;
+      if (question.mixing_m > 0) bracket.mixing_m = question.mixing_m;
+      if (state.outfall) {
+        bracket.outfalls = {*state.outfall};
+        options.count = 2;
+      } else {
+        options.count = std::max<std::size_t>(2 * model.snapshot().outfalls.size(), 1);
+      }
+      return core::suggest_bracket(source, options, bracket);
+    }
+    case core::Purpose::kNarrow: {
+      const std::vector<core::Drop>* falls = model.drops(state.choice, state.period());
+      if (falls == nullptr)
+        throw Error(ErrorCode::kNotFound, "without watercourses there are no stretches to narrow down");
+      return core::suggest_narrow(source, options,
+                                  core::fall_to_narrow(model.snapshot(), source.network, *falls, "", ""));
+    }
+    case core::Purpose::kVariety:
+      break;
+  }
+  return core::suggest_variety(source, options);
+}
+
+void forget_row(Design& design, std::size_t row) {
+  design.answer.list.erase(design.answer.list.begin() + static_cast<std::ptrdiff_t>(row));
+  design.focus.reset();
+  design.held.reset();
+  design.refusing.reset();
+  design.why.clear();
+}
+
+struct ApplySuggest {
+  State& state;
+  const Model& model;
+  Design& design = state.design;
+
+  void operator()(const SetQuestion& a) const { design.question = a.question; }
+  void operator()(const AskSuggestions&) const {
+    Design next;
+    next.question = design.question;
+    if (design.asked == design.question && design.question.purpose == core::Purpose::kSpread)
+      ++next.question.seed;
+    design = next;
+    design.asked = design.question;
+    try {
+      design.answer = answer_of(state, model);
+    } catch (const Error& error) {
+      design.trouble = error.what();
+    }
+  }
+  void operator()(const FocusSuggestion& a) const {
+    if (a.row && *a.row >= design.answer.list.size()) return;
+    design.focus = a.row;
+    if (!a.row) return;
+    const core::PlanePoint place = model.frame().to_plane(design.answer.list[*a.row].spot.position);
+    if (!state.view.box.contains(state.view.to_pixel(place))) state.view.centre = place;
+  }
+  void operator()(const GrabSuggestion& a) const {
+    if (a.row < design.answer.list.size()) design.held = a.row;
+  }
+  void operator()(const DragSuggestion& a) const {
+    if (!design.held || *design.held >= design.answer.list.size()) return;
+    design.dragged_to = a.place;
+  }
+  void operator()(const LetGoSuggestion&) const {
+    if (design.held && *design.held < design.answer.list.size()) {
+      design.focus = design.held;
+      if (design.dragged_to) {
+        core::Suggestion& held = design.answer.list[*design.held];
+        held = core::moved_to(held, *design.dragged_to, source_of(state, model), {});
+      }
+    }
+    design.held.reset();
+    design.dragged_to.reset();
+  }
+  void operator()(const AcceptSuggestions& a) const {
+    if (design.answer.list.empty() || (a.row && *a.row >= design.answer.list.size())) return;
+    const auto all = std::span<const core::Suggestion>(design.answer.list);
+    state.orders.push_back({.batch = core::proposal_batch(a.row ? all.subspan(*a.row, 1) : all)});
+    if (a.row)
+      forget_row(design, *a.row);
+    else
+      (*this)(ClearSuggestions{});
+  }
+  void operator()(const WriteRefusal& a) const {
+    if (a.row && *a.row >= design.answer.list.size()) return;
+    design.refusing = a.row;
+    design.why = a.row ? a.why : std::string();
+  }
+  void operator()(const RefuseSuggestion&) const {
+    if (!design.refusing || *design.refusing >= design.answer.list.size() || core::trim(design.why).empty())
+      return;
+    const core::Suggestion& refused = design.answer.list[*design.refusing];
+    state.orders.push_back({.batch = {"refuse a spot",
+                                      refused.place + ": " + std::string(core::trim(design.why)),
+                                      {core::AddGround{core::refused_ground(refused, design.why)}}}});
+    forget_row(design, *design.refusing);
+  }
+  void operator()(const ClearSuggestions&) const {
+    const DesignQuestion question = design.question;
+    design = {};
+    design.question = question;
+  }
+};
+
+}  // namespace
+
+void apply_suggest(const SuggestAction& action, State& state, const Model& model) {
+  std::visit(ApplySuggest{state, model}, action.what);
+}
+
+}  // namespace brookmark::viewer

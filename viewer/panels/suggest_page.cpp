@@ -1,0 +1,201 @@
+// The page that says where to sample next: the question, each spot with its reason, and what becomes of it.
+#include <algorithm>
+#include <cmath>
+
+#include "core/base/text.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+#include <imgui_stdlib.h>
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr core::Purpose kPurposes[] = {core::Purpose::kSpread, core::Purpose::kGap, core::Purpose::kBracket,
+                                       core::Purpose::kNarrow, core::Purpose::kVariety};
+constexpr const char* kPurposeNames[] = {"Spread", "Gap", "Bracket", "Narrow", "Variety"};
+constexpr const char* kPurposeWords[] = {
+    "Evenly over the waters, each spot with a known chance; sites that are there count.",
+    "Where most channel is unmeasured, stale or unsure.",
+    "A control above each outfall and a spot below it. Choose an outfall on the map for that one alone.",
+    "The next visit that halves what may be to blame for the worst fall.",
+    "Spots that differ most in place and habitat, for a diverse day."};
+constexpr const char* kReasons[] = {"private", "no way in", "unsafe", "dry", "no water here"};
+
+template <class Value>
+int place_of(std::span<const Value> values, Value value) {
+  return static_cast<int>(std::find(values.begin(), values.end(), value) - values.begin());
+}
+
+// "Spots  − 5 +"; the number wanted.
+int stepper(const Ui& ui, const char* label, const std::string& words, int value, int least, int most,
+            int by) {
+  const float em = ui.theme.em, side = ui.theme.row(2.2F);
+  ImGui::PushID(label);
+  ImGui::AlignTextToFramePadding();
+  text(label);
+  ImGui::SameLine(em * 8);
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, ImGui::GetStyle().FramePadding.y));
+  if (ImGui::Button("\u2212", {side, side})) value -= by;
+  ImGui::SameLine();
+  const ImVec2 at = ImGui::GetCursorScreenPos(), size = ImGui::CalcTextSize(words.c_str());
+  ImGui::GetWindowDrawList()->AddText(
+      {std::round(at.x + (em * 5 - size.x) / 2), std::round(at.y + (side - size.y) / 2)},
+      im(ui.theme.ink.text), words.c_str());
+  ImGui::Dummy({em * 5, side});
+  ImGui::SameLine();
+  if (ImGui::Button("+", {side, side})) value += by;
+  ImGui::PopStyleVar();
+  ImGui::PopID();
+  return std::clamp(value, least, most);
+}
+
+void question_part(const Ui& ui) {
+  const Design& design = ui.state.design;
+  DesignQuestion next = design.question;
+  const float width = ImGui::GetContentRegionAvail().x;
+  const int chosen = place_of<core::Purpose>(kPurposes, next.purpose);
+  if (const int i = choices(ui.theme, "purposes", kPurposeNames, chosen, width); i >= 0)
+    next.purpose = kPurposes[i];
+  small_muted(ui.theme, kPurposeWords[chosen]);
+  gap(ui.theme, 0.3F);
+  const bool spread = next.purpose == core::Purpose::kSpread;
+  if (spread || next.purpose == core::Purpose::kVariety) {
+    static constexpr const char* kOn[] = {"Channels", "Waters", "Both"};
+    if (const int i = choices(ui.theme, "on", kOn, static_cast<int>(next.on), width); i >= 0)
+      next.on = static_cast<core::SpotOn>(i);
+  }
+  if (spread) {
+    static constexpr const char* kStrata[] = {"Not parted", "By kind", "By order", "By catchment"};
+    if (const int i = choices(ui.theme, "strata", kStrata, static_cast<int>(next.strata), width); i >= 0)
+      next.strata = static_cast<core::Strata>(i);
+  }
+  static constexpr const char* kWhere[] = {"Everywhere", "Within the map's view"};
+  if (const int i = choices(ui.theme, "where", kWhere, next.in_sight ? 1 : 0, width); i >= 0)
+    next.in_sight = i == 1;
+  if (next.purpose == core::Purpose::kBracket)
+    next.mixing_m = stepper(ui, "Mixed in after",
+                            next.mixing_m > 0 ? core::format_fixed(next.mixing_m, 0) + " m" : "not said",
+                            static_cast<int>(next.mixing_m), 0, 5000, 50);
+  else
+    next.count = stepper(ui, "Spots", std::to_string(next.count), next.count, 1, 100, 1);
+  if (next != design.question) ui.push(SuggestAction{SetQuestion{next}});
+  gap(ui.theme, 0.2F);
+  const bool again = design.asked == design.question && spread;
+  if (push_button(ui.theme, again ? "Draw others" : "Suggest spots", {width, 0}))
+    ui.push(SuggestAction{AskSuggestions{}});
+}
+
+// With a capital and a full stop.
+std::string sentence(std::string words) {
+  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
+    words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  return words + ".";
+}
+
+std::string near_words(const core::Suggestion& s) {
+  std::string words;
+  const auto add = [&](const std::optional<core::NearPlace>& place, const char* what) {
+    if (place)
+      core::append_note(words, place->code + " " + distance_in_words(place->distance_m) + " " + what);
+  };
+  add(s.outfall_above, "above");
+  add(s.outfall_below, "below");
+  add(s.site_above, "above");
+  add(s.site_below, "below");
+  if (!s.site_above && !s.site_below) add(s.nearest_site, "away, straight");
+  if (s.upstream_m) core::append_note(words, distance_in_words(*s.upstream_m) + " of channel upstream");
+  if (!s.catchment.empty()) core::append_note(words, "in " + s.catchment);
+  return words;
+}
+
+// Why not: common words to tap, and a field for any other.
+void refusal_part(const Ui& ui, std::size_t row) {
+  const Design& design = ui.state.design;
+  if (design.refusing != row) return;
+  wrapped("Why not? The reason stays, and keeps later suggestions away from here.");
+  float left = 0;
+  for (const char* reason : kReasons) {
+    const float width = ImGui::CalcTextSize(reason).x + ui.theme.em * 1.4F;
+    if (left > 0 && left + width < ImGui::GetContentRegionAvail().x)
+      ImGui::SameLine();
+    else
+      left = 0;
+    left += width + ImGui::GetStyle().ItemSpacing.x;
+    if (push_button(ui.theme, reason, {width, 0})) ui.push(SuggestAction{WriteRefusal{row, reason}});
+  }
+  std::string why = design.why;
+  ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
+  if (ImGui::InputTextWithHint("##why", "the reason", &why)) ui.push(SuggestAction{WriteRefusal{row, why}});
+  ImGui::BeginDisabled(core::trim(design.why).empty());
+  if (push_button(ui.theme, "Refuse", {ui.theme.em * 7, 0})) ui.push(SuggestAction{RefuseSuggestion{}});
+  ImGui::EndDisabled();
+  ImGui::SameLine();
+  if (push_button(ui.theme, "Back", {ui.theme.em * 5, 0})) ui.push(SuggestAction{WriteRefusal{}});
+}
+
+void suggestion_row(const Ui& ui, std::size_t row) {
+  const Design& design = ui.state.design;
+  const core::Suggestion& s = design.answer.list[row];
+  const float em = ui.theme.em;
+  const bool focus = design.focus == row;
+  ImGui::PushID(static_cast<int>(row));
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  if (ImGui::Selectable("##suggestion", focus, 0, {0, ui.theme.row(2.2F)}))
+    ui.push(SuggestAction{FocusSuggestion{focus ? std::nullopt : std::optional(row)}});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.2F) / 2}, ui.theme, row, focus);
+  {
+    const FontScope font(ui.theme.strong);
+    list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.2F) - em) / 2}, im(ui.theme.ink.text),
+                 fitted(s.code + "  " + s.place, ImGui::GetContentRegionAvail().x - em * 2.5F).c_str());
+  }
+  ImGui::Indent(em * 2.3F);
+  wrapped(sentence(s.reason));
+  if (const std::string near = near_words(s); !near.empty()) small_muted(ui.theme, near);
+  if (s.chance)
+    small_muted(ui.theme, "chance " + core::format_fixed(*s.chance, 4) + ", weight " +
+                              core::format_fixed(*s.weight, 1));
+  if (!s.note.empty()) notice(ui.theme, s.note);
+  if (design.refusing == row) {
+    refusal_part(ui, row);
+  } else {
+    if (push_button(ui.theme, "Accept", {em * 7, 0})) ui.push(SuggestAction{AcceptSuggestions{row}});
+    ImGui::SameLine();
+    if (push_button(ui.theme, "Refuse \u2026", {em * 7, 0})) ui.push(SuggestAction{WriteRefusal{row, ""}});
+  }
+  ImGui::Unindent(em * 2.3F);
+  ImGui::PopID();
+  ImGui::Separator();
+}
+
+}  // namespace
+
+void draw_suggest_page(const Ui& ui) {
+  heading(ui.theme, "Where to sample next");
+  question_part(ui);
+  const Design& design = ui.state.design;
+  if (design.asked && *design.asked != design.question)
+    small_muted(ui.theme, "What stands below answers the question before.");
+  if (!design.trouble.empty()) notice(ui.theme, sentence(design.trouble));
+  for (const std::string& note : design.answer.notes) small_muted(ui.theme, sentence(note));
+  if (design.answer.left_out.total() > 0)
+    small_muted(ui.theme, "Spots left out: " + design.answer.left_out.words() + ".");
+  if (design.answer.visits_left)
+    wrapped("After these at worst " + count_of(*design.answer.visits_left, "more visit", "more visits") +
+            ".");
+  if (design.answer.list.empty()) return;
+  gap(ui.theme, 0.2F);
+  notice(ui.theme, core::kSpotReminder);
+  small_muted(ui.theme, "Drag a number on the map to move its spot.");
+  ImGui::Separator();
+  for (std::size_t row = 0; row < design.answer.list.size(); ++row) suggestion_row(ui, row);
+  gap(ui.theme, 0.2F);
+  const float half = std::floor((ImGui::GetContentRegionAvail().x - ImGui::GetStyle().ItemSpacing.x) / 2);
+  if (push_button(ui.theme, "Accept all", {half, 0})) ui.push(SuggestAction{AcceptSuggestions{}});
+  ImGui::SameLine();
+  if (push_button(ui.theme, "Clear", {half, 0})) ui.push(SuggestAction{ClearSuggestions{}});
+}
+
+}  // namespace brookmark::viewer

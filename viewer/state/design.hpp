@@ -1,0 +1,36 @@
+// Why: what the page of suggestions was asked, what it answered, and what a hand does with it, as plain values.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "core/design/spread.hpp"
+#include "core/design/suggestion.hpp"
+
+namespace brookmark::viewer {
+
+struct DesignQuestion {
+  core::Purpose purpose = core::Purpose::kSpread;
+  int count = 5;
+  std::uint64_t seed = 1;
+  core::SpotOn on = core::SpotOn::kChannels;
+  core::Strata strata = core::Strata::kNone;
+  double mixing_m = 0;    // 0: not said
+  bool in_sight = false;  // only within what the map shows
+  bool operator==(const DesignQuestion&) const = default;
+};
+
+struct Design {
+  DesignQuestion question;
+  std::optional<DesignQuestion> asked;  // that the answer, or the trouble, belongs to
+  core::Suggestions answer;
+  std::string trouble;               // why there is no answer
+  std::optional<std::size_t> focus;  // row of the answer that is brought out
+  std::optional<std::size_t> held;   // row that a hand drags over the map
+  std::optional<core::LonLat> dragged_to;
+  std::optional<std::size_t> refusing;  // row whose refusal waits for its reason
+  std::string why;                      // the reason, as far as it is written
+};
+
+}  // namespace brookmark::viewer

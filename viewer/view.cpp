@@ -29,6 +29,7 @@ void view_survey(const ViewOptions& options) {
   }
   DesktopWindow window(model, options.width, options.height);
   window.stage().set_keeper(&keeper);
+  if (options.say_state) window.say_state(*options.say_state);
   if (script) run_script(*script, window);
   window.run();
 }

@@ -42,7 +42,9 @@ NameChoice choice_of(const core::Snapshot& s, core::TaxonIndex at) {
     choice.lineage.push_back(row_of(s, t));
   const core::Taxon& taxon = choice.lineage.front();
   choice.shown = choice.verbatim = taxon.name;
-  choice.detail = taxon.listed ? detail_of(taxon) : "your own name, not in the checklist";
+  choice.detail = taxon.listed                ? detail_of(taxon)
+                  : choice.lineage.size() > 1 ? "in " + choice.lineage[1].name + "; this survey has it"
+                                              : "your own name, not in the checklist";
   choice.match = taxon.listed ? core::checklist().match(taxon.name).match : core::NameMatch::kNone;
   return choice;
 }

@@ -343,6 +343,11 @@ void apply(const EntryAction& action, State& state, const Model& model) {
       std::holds_alternative<StartEntry>(action) || std::holds_alternative<ResumeEntry>(action);
   if (!opens && !state.entry) return;
   std::visit(OnSheet{state, model}, action);
+  // Hands go to and fro between taps and keys: after a tap, letters go to the name again.
+  const bool typing = std::holds_alternative<TypeName>(action) ||
+                      std::holds_alternative<TypeNumber>(action) ||
+                      std::holds_alternative<LightChoice>(action);
+  if (state.entry && !typing && state.entry->part == EntryPart::kTally) ++state.entry->focus;
 }
 
 void settle_sheet(const Order& order, const OrderOutcome& outcome, State& state) {

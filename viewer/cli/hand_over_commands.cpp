@@ -71,10 +71,11 @@ int run_export(const std::filesystem::path& survey, const ExportCommand& command
 
 int run_view(const std::filesystem::path& survey, ViewOptions options,
              const std::optional<std::string>& screenshot, const std::optional<std::string>& script,
-             const Console& console) {
+             const std::optional<std::string>& say_state, const Console& console) {
   options.survey = survey;
   if (screenshot) options.screenshot = *screenshot;
   if (script) options.script = *script;
+  if (say_state) options.say_state = *say_state;
   view_survey(options);
   if (screenshot) console.err << "wrote " << *screenshot << '\n';
   return kDone;
@@ -128,7 +129,7 @@ void add_hand_over_verbs(Verbs& verbs) {
 
   struct ViewCommand {
     ViewOptions options;
-    std::optional<std::string> screenshot, script;
+    std::optional<std::string> screenshot, script, say_state;
     std::string size;
     std::string method;
   };
@@ -137,15 +138,20 @@ void add_hand_over_verbs(Verbs& verbs) {
       .add_for_survey("view", "open the window",
                       [view](const auto& survey, const Console& c) {
                         if (!view->method.empty()) view->options.method = choose_method(view->method);
-                        return run_view(survey, view->options, view->screenshot, view->script, c);
+                        return run_view(survey, view->options, view->screenshot, view->script,
+                                        view->say_state, c);
                       })
       .option("--screenshot", view->screenshot,
               "draw the map into this PNG file instead; no display is needed")
       .check(no_file_name)
-      .option("--script", view->script,
-              "a file of steps, one a line: size W H, fit, date YYYY-MM-DD, method ID, site CODE, query ..., "
-              "picture FILE")
+      .option(
+          "--script", view->script,
+          "a file of steps, one a line: date YYYY-MM-DD, site CODE, picture FILE, ...; all are listed below")
       .check(no_file_name)
+      .option("--say-state", view->say_state,
+              "keep a text file that says what the window shows and where to tap, for tests and tools")
+      .check(no_file_name)
+      .footer(script_help)
       .option(
           "--method", view->method,
           "the method to begin with: its name, or your own NAME.method.csv, which the window then offers too")

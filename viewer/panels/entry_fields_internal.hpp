@@ -27,10 +27,11 @@ inline Typed field(const Ui& ui, const char* id, const char* label, const std::s
   Typed typed;
   ImGui::BeginGroup();
   {
+    // Drawn and not written: text beside a framed field would be set lower than its neighbours.
     const FontScope font(ui.theme.small);
-    ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.muted));
-    text(label);
-    ImGui::PopStyleColor();
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    ImGui::GetWindowDrawList()->AddText(at, im(ui.theme.ink.muted), fitted(label, width).c_str());
+    ImGui::Dummy({width, ImGui::GetFontSize()});
   }
   const float pad = std::max(0.0F, (ui.theme.row(2.1F) - ImGui::GetFontSize()) / 2);
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.5F, pad));
@@ -41,6 +42,7 @@ inline Typed field(const Ui& ui, const char* id, const char* label, const std::s
   // With kArrows the arrows up and down are the field's own and do not lead to its neighbours.
   const auto keep = [](ImGuiInputTextCallbackData*) { return 0; };
   typed.entered = ImGui::InputText(id, &copy, flags | ImGuiInputTextFlags_EnterReturnsTrue, keep);
+  tell_target(label);
   typed.left = ImGui::IsItemDeactivated();
   ImGui::PopStyleColor();
   ImGui::PopStyleVar(2);

@@ -23,7 +23,7 @@ std::string next_undo(const Ui& ui) {
 
 void head(const Ui& ui, float width) {
   const EntrySheet& e = *ui.state.entry;
-  const float em = ui.theme.em, high = ui.theme.row(2.4F), button = std::round(em * 6.5F);
+  const float em = ui.theme.em, high = ImGui::GetFrameHeight(), button = std::round(em * 6.5F);
   const float tabs = std::min(std::round(em * 19), width * 0.36F);
   const float words = width - tabs - 2 * button - em * 2.2F;
   const ImVec2 at = ImGui::GetCursorScreenPos();
@@ -54,7 +54,7 @@ void head(const Ui& ui, float width) {
   if (!undo.empty()) hint_below(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
   ImGui::SetCursorScreenPos({at.x + width - button, at.y});
   if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(EntryAction{CloseEntry{}});
-  ImGui::SetCursorScreenPos({at.x, at.y + std::max(high, em * 2.7F) + em * 0.3F});
+  ImGui::SetCursorScreenPos({at.x, at.y + std::max(high, em * 2.5F)});
   ImGui::Dummy({0, 0});
   rule(ui.theme);
 }

@@ -55,6 +55,8 @@ void name_row(const Ui& ui, float width) {
   ImGui::EndDisabled();
   if (counted.words) ui.push(EntryAction{TypeNumber{*counted.words}});
   if (counted.entered) ui.push(EntryAction{TakeNumber{}});
+  // The keyboard comes to a field a frame after the wish, and is told of a frame later.
+  if (wish || (ImGui::IsAnyItemActive() && !ImGui::GetIO().WantTextInput)) ui.shown.moving = true;
   ui.shown.entry_focus = e.focus;
 }
 
@@ -83,6 +85,7 @@ void ways_row(const Ui& ui, float width) {
       else
         ui.push(EntryAction{ChooseStage{static_cast<core::LifeStage>(i)}});
     }
+    tell_target(stages[i]);
     if (on) ImGui::PopStyleColor(3);
   }
   ImGui::PopStyleVar();
@@ -120,6 +123,7 @@ bool tall_button(const Ui& ui, const char* id, ImVec2 size, const std::string& n
     ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.field_active));
   }
   const bool clicked = ImGui::Button(id, size);
+  tell_target(name);
   if (lit) ImGui::PopStyleColor(2);
   const ImVec2 at = ImGui::GetItemRectMin();
   ImDrawList& list = *ImGui::GetWindowDrawList();
@@ -175,7 +179,9 @@ void keypad(const Ui& ui, float width, float height) {
       std::clamp(std::floor((height - ui.theme.em * 4) / rows - step), ui.theme.row(1.9F), ui.theme.em * 4);
   for (std::size_t i = 0; i < keys.size(); ++i) {
     if (i % 3 != 0) ImGui::SameLine(0, step);
-    if (!ImGui::Button((keys[i] + "##key").c_str(), {side, high})) continue;
+    const bool tapped = ImGui::Button((keys[i] + "##key").c_str(), {side, high});
+    tell_target(keys[i]);
+    if (!tapped) continue;
     std::string number = e.number;
     if (i >= 12)
       number = keys[i];

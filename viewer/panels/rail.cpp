@@ -18,6 +18,7 @@ bool rail_button(const Ui& ui, const char* sign, const char* word, bool on, floa
   ImGui::SetCursorPos({0, top});
   ImGui::PushID(word);
   const bool clicked = ImGui::InvisibleButton("page", {width, height - 1});
+  tell_target(word);
   const bool lit = ImGui::IsItemHovered() || ImGui::IsItemActive();
   const bool focused = ImGui::IsItemFocused() && ImGui::GetIO().NavVisible;
   ImGui::PopID();

@@ -301,6 +301,16 @@ const KeyInSight& Stage::key_in_sight() const {
   return impl_->shown.key;
 }
 
+const std::vector<Target>& Stage::targets() const {
+  return told_targets();
+}
+
+std::optional<PixelBox> Stage::target(std::string_view words) const {
+  for (const Target& target : told_targets())
+    if (target.words == words) return target.box;
+  return std::nullopt;
+}
+
 void Stage::set_keeper(SessionKeeper* keeper) {
   impl_->keeper = keeper;
 }
@@ -381,6 +391,7 @@ void Stage::draw() {
               m.colours,    m.explanation, m.paint,
               m.shown,      m.actions,     m.gathered,
               m.site_marks, m.background,  m.grid ? &*m.grid : nullptr};
+    told_targets().clear();
   ImGui::NewFrame();
   if (m.state.entry)
     draw_entry_sheet(ui);

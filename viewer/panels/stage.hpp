@@ -5,7 +5,10 @@
 
 #include <functional>
 #include <memory>
+#include <optional>
 #include <set>
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "viewer/actions/actions.hpp"
@@ -36,6 +39,12 @@ struct Display {
   float scale = 1;               // how many times larger than on a plain screen things are drawn
   double px_per_mm = 96 / 25.4;  // logical pixels; a plain screen is taken to have 96 an inch
   bool operator==(const Display&) const = default;
+};
+
+// What can be tapped in the newest frame, by its words: for scripts, tests and the words of the state.
+struct Target {
+  std::string words;
+  PixelBox box;
 };
 
 // Owns the ImGui context: one Stage at a time.
@@ -79,6 +88,8 @@ class Stage {
   // Boxes of the numbers beside the lower sites of the worst falls, worst first.
   const std::vector<PixelBox>& fall_numbers() const;
   const KeyInSight& key_in_sight() const;
+  const std::vector<Target>& targets() const;
+  std::optional<PixelBox> target(std::string_view words) const;
 
  private:
   struct Impl;

@@ -192,6 +192,7 @@ int choices(const Theme& theme, const char* id, std::span<const char* const> nam
       ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.on_accent));
     }
     if (ImGui::Button(names[i], {step - 1, 0})) clicked = static_cast<int>(i);
+    tell_target(names[i]);
     if (on) ImGui::PopStyleColor(3);
   }
   ImGui::PopStyleVar();
@@ -212,6 +213,16 @@ std::string fitted(std::string_view words, float width) {
   return {};
 }
 
+std::vector<Target>& told_targets() {
+  static std::vector<Target> targets;  // there is one window, and one Stage at a time
+  return targets;
+}
+
+void tell_target(std::string_view words) {
+  const ImVec2 low = ImGui::GetItemRectMin(), size = ImGui::GetItemRectSize();
+  told_targets().push_back({std::string(words.substr(0, words.find("##"))), {low.x, low.y, size.x, size.y}});
+}
+
 bool push_button(const Theme& theme, const char* label, ImVec2 size) {
   ImGui::PushStyleColor(ImGuiCol_Button, im(theme.ink.raised));
   ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.accent));
@@ -219,6 +230,7 @@ bool push_button(const Theme& theme, const char* label, ImVec2 size) {
   ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, std::max(1.0F, std::round(theme.scale * 1.25F)));
   const FontScope font(theme.strong);
   const bool clicked = ImGui::Button(label, size);
+  tell_target(label);
   ImGui::PopStyleVar();
   ImGui::PopStyleColor(3);
   return clicked;

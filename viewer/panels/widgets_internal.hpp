@@ -5,6 +5,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "viewer/map/marks.hpp"
 #include "viewer/panels/theme_internal.hpp"
@@ -42,6 +43,9 @@ void notice(const Theme& theme, const std::string& words);
 int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width);
 // Text cut with an ellipsis where it would pass `width`.
 std::string fitted(std::string_view words, float width);
+// Tells the item just drawn as something that can be tapped; Stage::targets() has them. `words` up to "##".
+void tell_target(std::string_view words);
+std::vector<Target>& told_targets();
 // A button that does something, outlined: what is filled in the accent colour is a choice that stands.
 bool push_button(const Theme& theme, const char* label, ImVec2 size = {0, 0});
 // A hint to the item just drawn, below it, so that its neighbours stay in sight.

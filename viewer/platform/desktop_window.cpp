@@ -16,6 +16,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "viewer/platform/gl_painter.hpp"
+#include "viewer/platform/state_words.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -106,6 +107,7 @@ struct DesktopWindow::Impl {
   Stage stage;
   GlPainter painter;
   int frames_due = kFramesAfterEvent;
+  std::optional<StateTeller> teller;
 
   Impl(const Model& model, int width, int height, const Settings& settings)
       : library(width, height, title_of(model)), stage(model, display_of(library.window), settings) {
@@ -156,6 +158,7 @@ struct DesktopWindow::Impl {
       io.MouseDown[0] = pointer->down;
     }
     stage.draw();
+    if (teller) teller->tell(stage);
     int width = 0, height = 0;
     glfwGetFramebufferSize(library.window, &width, &height);
     glViewport(0, 0, width, height);
@@ -179,6 +182,10 @@ DesktopWindow::~DesktopWindow() = default;
 
 Stage& DesktopWindow::stage() {
   return impl_->stage;
+}
+
+void DesktopWindow::say_state(const std::filesystem::path& file) {
+  impl_->teller.emplace(file);
 }
 
 void DesktopWindow::run() {

@@ -2,6 +2,7 @@
 // Use: DesktopWindow window(model, 1280, 800);  window.run();
 #pragma once
 
+#include <filesystem>
 #include <memory>
 
 #include "viewer/platform/script.hpp"
@@ -16,6 +17,8 @@ class DesktopWindow final : public Showing {
   // The scale follows the display; the environment variable BROOKMARK_SCALE (0.75 to 4) multiplies it.
   DesktopWindow(const Model& model, int width, int height, const Settings& settings = {});
   ~DesktopWindow() override;
+  // Keeps a file that says in words what the window shows; see state_words.hpp.
+  void say_state(const std::filesystem::path& file);
 
   void run();  // until the window is closed
 

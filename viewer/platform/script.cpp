@@ -4,25 +4,17 @@
 #include <fstream>
 #include <optional>
 #include <sstream>
+#include <utility>
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/platform/script_internal.hpp"
 
 namespace brookmark::viewer {
 namespace {
 
-constexpr int kLargestSide = 16384;
-constexpr double kMostFrames = 10000;
-
-struct At {
-  const std::string& file;
-  std::size_t line;
-  [[noreturn]] void refuse(const std::string& sentence, ErrorCode code = ErrorCode::kBadInput) const {
-    throw Error(code, sentence, file + ", line " + std::to_string(line));
-  }
-};
-
-std::vector<std::string> words_of(std::string_view line, const At& at) {
+std::vector<std::string> words_of(std::string_view line, const ScriptPlace& at) {
   std::vector<std::string> words;
   for (std::size_t i = 0; i < line.size();) {
     if (line[i] == ' ' || line[i] == '\t' || line[i] == '\r') {
@@ -45,12 +37,6 @@ std::vector<std::string> words_of(std::string_view line, const At& at) {
   return words;
 }
 
-double number(const std::string& word, const At& at) {
-  const auto value = core::parse_number(word);
-  if (!value) at.refuse("\"" + word + "\" is not a number; write it with a point, as in 12.5.");
-  return *value;
-}
-
 std::optional<core::Direction> direction_of(const std::string& word) {
   if (word == "up") return core::Direction::kUpstream;
   if (word == "down") return core::Direction::kDownstream;
@@ -58,89 +44,11 @@ std::optional<core::Direction> direction_of(const std::string& word) {
   return std::nullopt;
 }
 
-// How many words may follow, and a line that shows how.
-struct Form {
-  const char* name;
-  std::size_t least, most;
-  const char* example;
-};
-constexpr Form kForms[] = {
-    {"size", 2, 2, "size 1280 800"},      {"fit", 0, 0, "fit"},
-    {"pan", 2, 2, "pan 100 -40"},         {"zoom", 1, 3, "zoom 2 400 300"},
-    {"date", 1, 1, "date 2021-05-03"},    {"method", 1, 2, "method bmwp-a aspt"},
-    {"click", 2, 2, "click 400 300"},     {"site", 1, 1, "site S07"},
-    {"query", 2, 4, "query site S07 up"}, {"clear", 0, 0, "clear"},
-    {"frames", 1, 1, "frames 3"},         {"look", 1, 1, "look dark"},
-    {"scale", 1, 1, "scale 1.5"},         {"touch", 1, 1, "touch on"},
-    {"classes", 1, 1, "classes ordered"}, {"picture", 1, 1, "picture map.png"},
-};
-
-// The settings after a line that changes one of them.
-Settings change_setting(const ScriptStep& step, Settings settings, const At& at) {
-  const std::string& command = step.words[0];
-  const std::string& word = step.words[1];
-  if (command == "look" && !read_look(word, settings.look))
-    at.refuse("\"" + word + "\" is not a look; write day, dark or sunlight.");
-  if (command == "classes" && !read_class_colours(word, settings.class_colours))
-    at.refuse("\"" + word + "\" names no colours of classes; write directive or ordered.");
-  if (command == "touch") {
-    if (word != "on" && word != "off") at.refuse("Write touch on or touch off.");
-    settings.touch = word == "on";
-  }
-  if (command == "scale") {
-    settings.scale = number(word, at);
-    if (settings.scale < kSmallestUserScale || settings.scale > kLargestUserScale)
-      at.refuse("A scale must be between 0.75 and 3; 1 is plain.");
-  }
-  return settings;
-}
-
-void check(const ScriptStep& step, const At& at) {
-  const std::string& command = step.words.front();
-  const std::size_t given = step.words.size() - 1;
-  const Form* form = nullptr;
-  for (const Form& f : kForms)
-    if (command == f.name) form = &f;
-  if (!form) {
-    std::string known;
-    for (const Form& f : kForms) known += (known.empty() ? "" : ", ") + std::string(f.name);
-    at.refuse("\"" + command + "\" is not a command. There are: " + known + ".");
-  }
-  const auto wrong = [&] {
-    at.refuse("This is not a whole command. Write it like this: " + std::string(form->example));
-  };
-  if (given < form->least || given > form->most) wrong();
-  if (command == "size" || command == "pan" || command == "click" || command == "zoom")
-    for (std::size_t i = 1; i <= given; ++i) number(step.words[i], at);
-  if (command == "size")
-    for (std::size_t i = 1; i <= 2; ++i)
-      if (const double side = number(step.words[i], at); side < 1 || side > kLargestSide)
-        at.refuse("Each side of the window must have 1 to " + std::to_string(kLargestSide) + " pixels.");
-  if (command == "zoom") {
-    if (given == 2) wrong();
-    if (number(step.words[1], at) <= 0)
-      at.refuse("A zoom factor must be greater than 0; 2 is nearer, 0.5 farther.");
-  }
-  if (command == "date" && !core::parse_date(step.words[1]))
-    at.refuse("\"" + step.words[1] + "\" is not a date; write it as 2021-05-03.");
-  if (command == "look" || command == "scale" || command == "touch" || command == "classes")
-    change_setting(step, {}, at);
-  if (command == "frames")
-    if (const double n = number(step.words[1], at); n < 1 || n > kMostFrames || n != static_cast<int>(n))
-      at.refuse("The number of frames must be a whole number of 1 to 10000.");
-  if (command != "query") return;
-  const std::string& kind = step.words[1];
-  const std::size_t needed = kind == "site" ? 2 : kind == "point" ? 3 : 0;
-  if (needed == 0) at.refuse("A query starts from \"site\" or \"point\", not from \"" + kind + "\".");
-  if (given < needed || given > needed + 1) wrong();
-  if (kind == "point") {
-    const core::LonLat point{number(step.words[2], at), number(step.words[3], at)};
-    if (!core::is_valid(point))
-      at.refuse("This is no longitude (-180 to 180) and latitude (-90 to 90), in that order.");
-  }
-  if (given == needed + 1 && !direction_of(step.words.back()))
-    at.refuse("\"" + step.words.back() + "\" is not a direction; write up, down or any.");
-}
+constexpr std::pair<const char*, Layer> kLayers[] = {
+    {"sites", Layer::kSites},           {"outfalls", Layer::kOutfalls},
+    {"channels", Layer::kChannels},     {"waters", Layer::kWaters},
+    {"catchments", Layer::kCatchments}, {"labels", Layer::kLabels},
+    {"reaches", Layer::kReaches},       {"falls", Layer::kDrops}};
 
 class Runner {
  public:
@@ -151,11 +59,14 @@ class Runner {
   }
 
  private:
-  void run(const ScriptStep& step, const At& at) {
+  void run(const ScriptStep& step, const ScriptPlace& at) {
     const std::vector<std::string>& w = step.words;
-    const auto n = [&](std::size_t i) { return number(w[i], at); };
+    const auto n = [&](std::size_t i) { return script_number(w[i], at); };
     Stage& stage = showing_.stage();
     const std::string& command = w.front();
+    if (run_entry_step(step, stage, at) || run_edit_step(step, stage, at) ||
+        run_hand_step(step, showing_, at))
+      return;
     if (command == "size")
       showing_.resize(static_cast<int>(n(1)), static_cast<int>(n(2)));
     else if (command == "fit")
@@ -170,16 +81,22 @@ class Runner {
       stage.apply(SetDate{day(w[1], at)});
     else if (command == "method")
       choose_method(w, at);
-    else if (command == "click")
-      click(n(1), n(2));
     else if (command == "site")
-      stage.apply(SelectSite{site(w[1], at)});
+      stage.apply(SelectSite{script_site(stage, w[1], at)});
+    else if (command == "outfall")
+      stage.apply(SelectOutfall{outfall(w[1], at)});
+    else if (command == "page")
+      stage.apply(ShowPage{page(w[1], at)});
+    else if (command == "panel")
+      stage.apply(ShowPanel{script_switch(w[1], at)});
+    else if (command == "layer")
+      stage.apply(ShowLayer{layer(w[1]), script_switch(w[2], at)});
     else if (command == "query")
       query(w, at);
     else if (command == "frames")
       frames(static_cast<int>(n(1)));
     else if (command == "look" || command == "scale" || command == "touch" || command == "classes")
-      stage.apply(ChangeSettings{change_setting(step, stage.state().settings, at)});
+      stage.apply(ChangeSettings{script_settings(step, stage.state().settings, at)});
     else if (command == "clear") {
       stage.apply(ClearQuery{});
       stage.apply(ClearAll{});
@@ -190,7 +107,7 @@ class Runner {
     if (command == "size") frames(2);  // so that the next step meets the new layout
   }
 
-  void choose_method(const std::vector<std::string>& w, const At& at) {
+  void choose_method(const std::vector<std::string>& w, const ScriptPlace& at) {
     const auto choice = find_choice(showing_.stage().model(), w[1], w.size() > 2 ? w[2] : "");
     if (!choice)
       at.refuse("There is no method \"" + w[1] + "\"" +
@@ -200,13 +117,29 @@ class Runner {
     showing_.stage().apply(ChooseMetric{*choice});
   }
 
-  core::SiteIndex site(const std::string& code, const At& at) const {
-    const auto found = showing_.stage().model().snapshot().find_site(code);
-    if (!found) at.refuse("This survey has no site \"" + code + "\".", ErrorCode::kNotFound);
-    return *found;
+  core::OutfallIndex outfall(const std::string& code, const ScriptPlace& at) const {
+    const auto& all = showing_.stage().model().snapshot().outfalls;
+    for (std::size_t i = 0; i < all.size(); ++i)
+      if (all[i].code == code) return core::OutfallIndex(i);
+    at.refuse("This survey has no outfall \"" + code + "\".", ErrorCode::kNotFound);
   }
 
-  core::Date day(const std::string& word, const At& at) const {
+  static Page page(const std::string& word, const ScriptPlace& at) {
+    std::string known;
+    for (const PageEntry& entry : pages()) {
+      if (core::to_lower_ascii(entry.word) == core::to_lower_ascii(word)) return entry.page;
+      known += (known.empty() ? "" : ", ") + std::string(entry.word);
+    }
+    at.refuse("There is no page \"" + word + "\". There are: " + known + ".", ErrorCode::kNotFound);
+  }
+
+  static Layer layer(const std::string& word) {
+    for (const auto& [name, layer] : kLayers)
+      if (word == name) return layer;
+    return Layer::kSites;  // other words were refused when the script was read
+  }
+
+  core::Date day(const std::string& word, const ScriptPlace& at) const {
     const core::Date date = *core::parse_date(word);
     const auto days = showing_.stage().model().sampling_dates();
     if (days.empty())
@@ -218,23 +151,15 @@ class Runner {
     return date;
   }
 
-  void query(const std::vector<std::string>& w, const At& at) {
+  void query(const std::vector<std::string>& w, const ScriptPlace& at) {
     Stage& stage = showing_.stage();
     const bool from_site = w[1] == "site";
     if (const auto direction = direction_of(w.back()); direction && w.size() == (from_site ? 4U : 5U))
       stage.apply(SetDirection{*direction});
     if (from_site)
-      stage.apply(QueryFromSite{site(w[2], at)});
+      stage.apply(QueryFromSite{script_site(stage, w[2], at)});
     else
-      stage.apply(QueryFromPoint{{number(w[2], at), number(w[3], at)}});
-  }
-
-  void click(double x, double y) {
-    for (const bool down : {false, true, true, false, false}) {
-      const Pointer pointer{x, y, down};
-      showing_.frame(&pointer);
-    }
-    frames(2);
+      stage.apply(QueryFromPoint{{script_number(w[2], at), script_number(w[3], at)}});
   }
 
   void frames(int count) {
@@ -247,14 +172,20 @@ class Runner {
 
 }  // namespace
 
+core::SiteIndex script_site(const Stage& stage, const std::string& code, const ScriptPlace& at) {
+  const auto found = stage.model().snapshot().find_site(code);
+  if (!found) at.refuse("This survey has no site \"" + code + "\".", ErrorCode::kNotFound);
+  return *found;
+}
+
 Script parse_script(std::string_view text, const std::string& file) {
   Script script{file, {}};
   std::size_t line_number = 0;
   for (const std::string& line : core::split(text, '\n')) {
-    const At at{script.file, ++line_number};
+    const ScriptPlace at{script.file, ++line_number};
     ScriptStep step{line_number, words_of(line, at)};
     if (step.words.empty()) continue;
-    check(step, at);
+    check_script_step(step, at);
     script.steps.push_back(std::move(step));
   }
   return script;

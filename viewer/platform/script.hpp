@@ -2,24 +2,11 @@
 // site, for tests, for showing somebody the way.
 //
 //   # a comment
-//   size 1280 800              the drawing area, pixels
-//   fit                        everything in view
-//   pan DX DY                  move the map's content by so many pixels
-//   zoom F [X Y]               F > 1 nearer; about a pixel of the window, or the middle of the map
-//   date 2021-05-03            the day the map speaks of, within those of the samples
-//   method ID [METRIC]         as listed by `brookmark methods`
-//   click X Y                  press and release there: map, buttons, anything
-//   site CODE                  choose a site
-//   query site CODE [up|down|any]
-//   query point LON LAT [up|down|any]
-//   clear                      take away the query and the choice
-//   look day|dark|sunlight     colours and weight
-//   scale 1.5                  of all sizes, 0.75 to 3
-//   touch on|off               targets for a fingertip
-//   classes directive|ordered  colours of classes
-//   frames N                   draw N frames
-//   picture FILE.png           relative to the folder one stands in
+//   date 2021-05-03
+//   site Q04
+//   picture q04.png
 //
+// SCRIPT.md beside this file tells every command, and so does `brookmark view --help`.
 // A word with spaces stands in double quotes.
 // Use: run_script(read_script("tour.txt"), view);
 #pragma once

@@ -94,7 +94,8 @@ TEST_CASE("a closed outfall is drawn faded, one in use is not") {
   const Picture picture = view.picture();
   for (const std::size_t i : {0U, 1U}) {
     const Pixel p = view.stage().state().view.to_pixel(model.outfall_places()[i]);
-    CHECK(alike(at(picture, p.x, p.y), i == 0 ? faded(inks(Look::kDay).outfall, inks(Look::kDay).paper) : inks(Look::kDay).outfall));
+    CHECK(alike(at(picture, p.x, p.y),
+                i == 0 ? faded(inks(Look::kDay).outfall, inks(Look::kDay).paper) : inks(Look::kDay).outfall));
   }
 }
 
@@ -129,7 +130,8 @@ TEST_CASE("a survey half of whose sites have no position gives the picture of th
   view.stage().apply(ShowPage{Page::kDistance});
   const Picture picture = view.picture();
   const Pixel p = pixel_of(view, view.stage(), "T12");  // placed, and hollow: nothing was found in it
-  CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), inks(Look::kDay).mark_ground));
+  CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y),
+              inks(Look::kDay).mark_ground));
 }
 
 TEST_CASE("a site without a class is hollow") {
@@ -138,7 +140,8 @@ TEST_CASE("a site without a class is hollow") {
   const Picture picture = view.picture();
   for (const char* code : {"T11", "T13"}) {
     const Pixel p = pixel_of(view, view.stage(), code);
-    CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y), inks(Look::kDay).mark_ground));
+    CHECK(alike(at(picture, p.x - view.stage().map_frame().site_radius_px * 0.6, p.y),
+                inks(Look::kDay).mark_ground));
   }
 }
 

@@ -26,7 +26,10 @@ void SessionKeeper::reread() {
 }
 
 void SessionKeeper::open(const std::filesystem::path& survey) {
-  Session session = open_session(survey);
+  take_over(open_session(survey));
+}
+
+void SessionKeeper::take_over(Session session) {
   file_.reset();
   stale_ = false;
   model_.reread(std::move(session));

@@ -31,6 +31,8 @@ class SessionKeeper {
   OrderOutcome carry_out(const Order& order);
   // Another survey in the same window. Throws what open_session throws; the old one then stays.
   void open(const std::filesystem::path& survey);
+  // The same for a survey that was read elsewhere.
+  void take_over(Session session);
 
  private:
   core::SurveyFile& file();

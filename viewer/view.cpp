@@ -4,10 +4,34 @@
 #include "viewer/platform/desktop_window.hpp"
 #include "viewer/platform/off_screen_view.hpp"
 #include "viewer/platform/script.hpp"
+#include "viewer/platform/settings_file.hpp"
 #include "viewer/session_keeper.hpp"
 #include "viewer/state/model.hpp"
 
 namespace brookmark::viewer {
+namespace {
+
+// What the window begins with: the survey, or nothing and why.
+struct Beginning {
+  Session session = make_session({});
+  std::string trouble;  // why the survey asked for is not open
+};
+
+// A survey that another program holds for now can be had a moment later: then the window opens all the same and says
+// so. Anything else is thrown: the word on the command line was wrong.
+Beginning begin(const ViewOptions& options, bool in_window) {
+  Beginning beginning;
+  if (options.survey.empty()) return beginning;
+  try {
+    beginning.session = open_session(options.survey);
+  } catch (const Error& error) {
+    if (!in_window || error.code() != ErrorCode::kLocked) throw;
+    beginning.trouble = error.what();
+  }
+  return beginning;
+}
+
+}  // namespace
 
 void view_survey(const ViewOptions& options) {
   if (options.screenshot && options.screenshot->empty())
@@ -15,23 +39,36 @@ void view_survey(const ViewOptions& options) {
                 "The picture has no name. Give one after --screenshot, like --screenshot map.png.");
   std::optional<Script> script;  // read first: a slip in it must not cost the loading of the survey
   if (options.script) script = read_script(*options.script);
+  const bool only_pictures = script && writes_pictures(*script) && !DesktopWindow::is_possible();
+  const bool off_screen = options.screenshot.has_value() || only_pictures;
+  Beginning beginning = begin(options, !off_screen);
   std::vector<std::shared_ptr<const core::Method>> own;
   if (options.method) own.push_back(options.method);
-  Model model(open_session(options.survey), std::move(own));
+  Model model(std::move(beginning.session), std::move(own));
   SessionKeeper keeper(model);
-  const bool only_pictures = script && writes_pictures(*script) && !DesktopWindow::is_possible();
-  if (options.screenshot || only_pictures) {
+  const auto set_out = [&](Stage& stage) {
+    stage.set_keeper(&keeper);
+    if (!model.session().path.empty()) return;
+    stage.apply(DeskAction(OpenDialog{DialogKind::kStart}));
+    if (!beginning.trouble.empty()) stage.apply(Say{{Message::Kind::kTrouble, beginning.trouble}});
+  };
+  if (off_screen) {  // the same picture for everybody: nobody's own settings
     OffScreenView view(model, options.width, options.height);
-    view.stage().set_keeper(&keeper);
+    set_out(view.stage());
     if (script) run_script(*script, view);
     if (options.screenshot) write_png(view.picture(), *options.screenshot);
     return;
   }
-  DesktopWindow window(model, options.width, options.height);
-  window.stage().set_keeper(&keeper);
+  const Settings settings = read_settings(settings_place());
+  DesktopWindow window(model, options.width, options.height, settings);
+  set_out(window.stage());
   if (options.say_state) window.say_state(*options.say_state);
   if (script) run_script(*script, window);
-  window.run();
+  window.run([kept = settings](const Settings& now) mutable {
+    if (now == kept) return;
+    kept = now;
+    write_settings(now, settings_place());
+  });
 }
 
 }  // namespace brookmark::viewer

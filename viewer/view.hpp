@@ -12,7 +12,7 @@
 namespace brookmark::viewer {
 
 struct ViewOptions {
-  std::filesystem::path survey;
+  std::filesystem::path survey;                     // empty: the window asks which
   std::optional<std::filesystem::path> screenshot;  // draw into this PNG and return; no display is needed
   // See viewer/platform/script.hpp for its lines. With a screenshot it runs off screen before the picture is
   // taken; without one it runs in the window, which then stays open. Where there is no display, a script that

@@ -291,6 +291,13 @@ ColumnMatch match_columns(ImportKind kind, const Table& table,
   return match;
 }
 
+std::vector<FieldMeaning> fields_of(ImportKind kind) {
+  std::vector<FieldMeaning> fields;
+  for (const Rule& rule : kRules)
+    if (rule.kinds & bit(kind)) fields.push_back({rule.ours, rule.meaning});
+  return fields;
+}
+
 std::string import_columns_help(ImportKind kind) {
   std::string text;
   for (const Rule& rule : kRules) {

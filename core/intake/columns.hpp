@@ -115,6 +115,13 @@ struct ColumnMatch {
 ColumnMatch match_columns(ImportKind kind, const Table& table,
                           const std::map<std::string, std::string>& chosen);
 
+// What a column of `kind` can be taken as: our word, and what it is. In the order of the help below.
+struct FieldMeaning {
+  const char* ours;
+  const char* meaning;
+};
+std::vector<FieldMeaning> fields_of(ImportKind kind);
+
 // What `kind` understands, a line for each meaning: our word, what it is, the other headers that are taken
 // for it.
 std::string import_columns_help(ImportKind kind);

@@ -10,7 +10,6 @@
 #include "core/base/uuid.hpp"
 
 namespace brookmark::core {
-namespace {
 
 std::filesystem::path settings_folder() {
   if (const char* folder = std::getenv("XDG_CONFIG_HOME"); folder != nullptr && *folder == '/') {
@@ -21,6 +20,8 @@ std::filesystem::path settings_folder() {
   }
   return {};
 }
+
+namespace {
 
 // The id in the settings, made and written there when there is none yet; nothing where settings cannot be kept.
 std::optional<std::string> kept_id() {

@@ -254,6 +254,7 @@ struct Apply {
   }
 
   void operator()(const SuggestAction& a) const { apply_suggest(a, state, model); }
+  void operator()(const DeskAction& a) const { viewer::apply(a, state, model); }
   void operator()(const ChangeSettings& a) const { state.settings = within_limits(a.settings); }
 
  private:

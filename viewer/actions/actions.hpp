@@ -7,6 +7,7 @@
 #include <variant>
 #include <vector>
 
+#include "viewer/actions/desk_actions.hpp"
 #include "viewer/actions/edit_actions.hpp"
 #include "viewer/actions/entry_actions.hpp"
 #include "viewer/actions/map_actions.hpp"
@@ -160,7 +161,7 @@ using Action =
                  StoreEdits, UndoEdit, Say, PutAwayMessage,
                  ChangeSettings,
                  ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso, SetTable,
-                 EntryAction, EditAction, SuggestAction>;
+                 EntryAction, EditAction, SuggestAction, DeskAction>;
 // clang-format on
 using Actions = std::vector<Action>;
 

@@ -8,6 +8,7 @@
 #include "geodata/vector_input.hpp"
 #include "viewer/cli/hand_over_internal.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/survey_work.hpp"
 #include "viewer/view.hpp"
 
 namespace brookmark::viewer {
@@ -52,27 +53,19 @@ int run_export(const std::filesystem::path& survey, const ExportCommand& command
   std::vector<std::string> only;
   for (const std::string& words : command.only)
     for (const std::string& name : core::split(words, ',')) only.emplace_back(core::trim(name));
-  geodata::export_survey(geodata::source_of(*handed), command.target,
-                         {.overwrite = command.force,
-                          .only = only,
-                          .crs = command.crs.empty() ? "EPSG:4326" : command.crs,
-                          .licence = command.licence});
-  console.err << "wrote " << command.target.string() << ": sites by " << method->metrics[m].title
-              << " (method " << method->id << ") up to " << core::format_date(handed->assessment.until());
-  if (method->metrics[m].bands.empty()) console.err << ", which has no classes";
-  console.err << " (confirmed: " << core::confirmed_name(method->confirmed) << ")\n";
-  if (session.snapshot.samples.size() == 0)
-    console.err << "the survey has no samples yet: no site has a class\n";
-  if (const std::size_t hidden = handed->shared.hidden().size(); hidden > 0)
-    console.err << "left out or moved: " << hidden << (hidden == 1 ? " thing" : " things")
-                << "; --preview lists them\n";
+  console.err << write_hand_over(*handed, command.target,
+                                 {.overwrite = command.force,
+                                  .only = only,
+                                  .crs = command.crs.empty() ? "EPSG:4326" : command.crs,
+                                  .licence = command.licence})
+              << '\n';
+  if (!handed->shared.hidden().empty()) console.err << "--preview lists what was left out or moved\n";
   return kDone;
 }
 
-int run_view(const std::filesystem::path& survey, ViewOptions options,
-             const std::optional<std::string>& screenshot, const std::optional<std::string>& script,
-             const std::optional<std::string>& say_state, const Console& console) {
-  options.survey = survey;
+int run_view(ViewOptions options, const std::optional<std::string>& screenshot,
+             const std::optional<std::string>& script, const std::optional<std::string>& say_state,
+             const Console& console) {
   if (screenshot) options.screenshot = *screenshot;
   if (script) options.script = *script;
   if (say_state) options.say_state = *say_state;
@@ -135,12 +128,13 @@ void add_hand_over_verbs(Verbs& verbs) {
   };
   const auto view = std::make_shared<ViewCommand>();
   verbs
-      .add_for_survey("view", "open the window",
-                      [view](const auto& survey, const Console& c) {
-                        if (!view->method.empty()) view->options.method = choose_method(view->method);
-                        return run_view(survey, view->options, view->screenshot, view->script,
-                                        view->say_state, c);
-                      })
+      .add("view", "open the window",
+           [view](const Console& c) {
+             if (!view->method.empty()) view->options.method = choose_method(view->method);
+             return run_view(view->options, view->screenshot, view->script, view->say_state, c);
+           })
+      .word("SURVEY", view->options.survey,
+            "the survey file (.brook); without one the window asks: the demo, a new survey, or one to open")
       .option("--screenshot", view->screenshot,
               "draw the map into this PNG file instead; no display is needed")
       .check(no_file_name)

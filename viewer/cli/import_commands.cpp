@@ -3,7 +3,6 @@
 #include <ostream>
 #include <sstream>
 
-#include "core/base/csv.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/intake/columns.hpp"
@@ -11,10 +10,10 @@
 #include "core/store/survey_file.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/terrain/dem.hpp"
-#include "geodata/vector_input.hpp"
 #include "viewer/cli/change_commands_internal.hpp"
 #include "viewer/cli/rows.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
 
@@ -48,12 +47,6 @@ std::map<std::string, std::string> pairs_of(const std::vector<std::string>& word
     pairs[left] = right;
   }
   return pairs;
-}
-
-core::Table read_table(const ImportCommand& command) {
-  if (geodata::is_plain_table(command.file)) return core::read_csv_file(command.file);
-  geodata::start_geodata();
-  return geodata::read_layer(command.file, {command.layer, command.crs});
 }
 
 void print_issues(const core::Issues& issues, const Console& console) {
@@ -184,7 +177,8 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
         "\"" + command.kind +
             "\" cannot be imported; choose one of sites samples records measurements "
             "watercourses outfalls catchments waters ground kit, or changes for a GeoPackage that came back");
-  core::ImportOptions options;
+  IntakeWish wish{*kind, command.file, command.layer, command.crs, {}};
+  core::ImportOptions& options = wish.options;
   options.columns = pairs_of(command.columns, "--column", true);
   options.names = pairs_of(command.names, "--name", false);
   options.abundance_scheme = command.abundance_scheme;
@@ -200,11 +194,10 @@ int run_import(const std::filesystem::path& survey, const ImportCommand& command
                           command.force);
   core::SurveyFile file =
       core::SurveyFile::open(survey, command.dry_run ? core::Access::kRead : core::Access::kEdit);
-  options.new_key = [&file] { return file.new_key(); };
   const core::Snapshot snapshot = file.read();
-  options.crs = command.crs.empty() ? snapshot.survey.crs : command.crs;
-  const core::Table table = read_table(command);
-  const core::ImportReport report = core::plan_import(*kind, table, snapshot, options);
+  const IntakePlan plan = plan_intake(file, snapshot, wish);
+  const core::Table& table = plan.table;
+  const core::ImportReport& report = plan.report;
   print_columns(report, console);
   if (!table.crs_note.empty()) console.err << "positions: " << table.crs_note << '\n';
   print_issues(report.issues, console);

@@ -1,11 +1,10 @@
 #include <ostream>
 
 #include "core/analysis/check.hpp"
-#include "core/base/crs.hpp"
-#include "core/base/error.hpp"
 #include "core/store/survey_file.hpp"
 #include "demo_area/demo.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
 
@@ -23,14 +22,7 @@ struct NewCommand {
 };
 
 int run_new(const std::filesystem::path& survey, const NewCommand& command, const Console& console) {
-  core::SurveyInfo info;
-  info.title = command.title;
-  if (!command.crs.empty()) info.crs = command.crs;
-  if (!info.crs.starts_with("EPSG:"))
-    throw Error(ErrorCode::kBadUse,
-                "\"" + info.crs + "\" is not the number of a coordinate system; write --crs EPSG:number");
-  const core::CrsConverter known(info.crs);  // an unknown system is refused before a file is made
-  core::SurveyFile::create(survey, info);
+  create_survey(survey, command.title, command.crs);
   console.err << "made " << survey.string() << '\n'
               << "next: brookmark import " << survey.string() << " sites FILE\n";
   return kDone;

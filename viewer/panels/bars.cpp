@@ -19,29 +19,39 @@ std::string scope_line(const core::Method& method) {
   return words;
 }
 
-// As wide as the longest line, as far as the window allows; longer ones are folded.
-float method_list_width(const Ui& ui) {
-  const float em = ui.theme.em;
-  float widest = em * 20;
-  for (const core::Method* method : ui.model.methods()) {
-    widest = std::max(widest, ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, method->title.c_str()).x);
-    const std::string below = scope_line(*method);
-    widest =
-        std::max(widest, ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, below.c_str()).x);
-  }
-  return std::min({widest + em, em * 40, ImGui::GetIO().DisplaySize.x * 0.55F});
+// Of the method that is chosen: its title, and in small its metric, in one button that opens the list.
+struct Chooser {
+  std::string above, below;
+  float width = 0, list_width = 0;
+};
+
+Chooser chooser_of(const Ui& ui, float most) {
+  const float em = ui.theme.em, small = ui.theme.small->FontSize;
+  const core::Method& method = *ui.assessment->method;
+  const core::Metric& metric = ui.assessment->metric_info();
+  Chooser chooser{metric.title, method.title == metric.title ? scope_line(method) : method.title, 0, em * 22};
+  const float words = std::max(ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, chooser.above.c_str()).x,
+                               ui.theme.small->CalcTextSizeA(small, 1e6F, 0, chooser.below.c_str()).x);
+  chooser.width = std::min(words + em * 2.7F, most);
+  for (const core::Method* m : ui.model.methods())
+    chooser.list_width =
+        std::max({chooser.list_width, ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, m->title.c_str()).x + em,
+                  ui.theme.small->CalcTextSizeA(small, 1e6F, 0, scope_line(*m).c_str()).x + em});
+  chooser.list_width = std::min({chooser.list_width, em * 40, ImGui::GetIO().DisplaySize.x - em * 4});
+  return chooser;
 }
 
-void method_row(const Ui& ui, std::size_t m, float width) {
+// A method with what it is for; where it gives several numbers, each is a line below it.
+void method_lines(const Ui& ui, std::size_t m, float width) {
   const core::Method& method = *ui.model.methods()[m];
-  const bool on = ui.state.choice.method == m;
-  ImGui::PushID(static_cast<int>(m));
-  const float em = ui.theme.em, wrap = width - em * 0.8F;
+  const bool chosen = ui.state.choice.method == m, several = method.metrics.size() > 1;
+  const float em = ui.theme.em, wrap = width - em * 0.8F, size = ui.theme.small->FontSize;
   const std::string below = scope_line(method);
+  ImGui::PushID(static_cast<int>(m));
   const float above_height = ui.theme.strong->CalcTextSizeA(em, 1e6F, wrap, method.title.c_str()).y;
-  const float size = ui.theme.small->FontSize;
   const float below_height = ui.theme.small->CalcTextSizeA(size, 1e6F, wrap, below.c_str()).y;
-  if (ImGui::Selectable("##method", on, 0, {width, std::round(above_height + below_height + em * 0.65F)}))
+  const float height = std::round(above_height + below_height + em * 0.65F);
+  if (ImGui::Selectable("##method", chosen && !several, 0, {width, std::max(height, ui.theme.target)}))
     ui.push(ChooseMetric{{m, 0}});
   const ImVec2 at = ImGui::GetItemRectMin();
   ImDrawList& list = *ImGui::GetWindowDrawList();
@@ -49,80 +59,111 @@ void method_row(const Ui& ui, std::size_t m, float width) {
                method.title.c_str(), nullptr, wrap);
   list.AddText(ui.theme.small, size, {at.x + em * 0.4F, at.y + std::round(em * 0.4F + above_height)},
                im(ui.theme.ink.muted), below.c_str(), nullptr, wrap);
+  for (std::size_t k = 0; several && k < method.metrics.size(); ++k) {
+    const core::Metric& metric = method.metrics[k];
+    const std::string name = "      " + metric.title + (metric.bands.empty() ? "  (no classes)" : "");
+    ImGui::PushID(static_cast<int>(k));
+    if (ImGui::Selectable(name.c_str(), chosen && ui.state.choice.metric == k, 0,
+                          {width, ui.theme.row(1.7F)}))
+      ui.push(ChooseMetric{{m, k}});
+    ImGui::PopID();
+  }
   ImGui::PopID();
 }
 
-void choosers(const Ui& ui, float method_width, float metric_width) {
-  const auto methods = ui.model.methods();
-  const core::Method& method = *methods[ui.state.choice.method];
-  ImGui::SetNextItemWidth(method_width);
-  if (ImGui::BeginCombo("##methods", method.title.c_str(), ImGuiComboFlags_HeightLargest)) {
-    const float width = method_list_width(ui);
-    for (std::size_t m = 0; m < methods.size(); ++m) method_row(ui, m, width);
-    ImGui::EndCombo();
-  }
-  hint_below(ui.theme, "The method behind the classes: " + method.title);
-  if (metric_width <= 0) return;
-  ImGui::SameLine();
-  ImGui::SetNextItemWidth(metric_width);
-  const core::Metric& metric = method.metrics[ui.state.choice.metric];
-  if (ImGui::BeginCombo("##metrics", metric.title.c_str(), ImGuiComboFlags_HeightLargest)) {
-    for (std::size_t k = 0; k < method.metrics.size(); ++k) {
-      std::string name = method.metrics[k].title;
-      if (method.metrics[k].bands.empty()) name += "  (no classes)";
-      if (ImGui::Selectable(name.c_str(), k == ui.state.choice.metric, 0, {0, ui.theme.em * 1.8F}))
-        ui.push(ChooseMetric{{ui.state.choice.method, k}});
-    }
-    ImGui::EndCombo();
-  }
+void draw_chooser(const Ui& ui, const Chooser& chooser, float height) {
+  const float em = ui.theme.em;
+  ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_ButtonActive, im(ui.theme.ink.bar_field));
+  if (ImGui::Button("##method and metric", {chooser.width, height})) ImGui::OpenPopup("methods");
+  ImGui::PopStyleColor(3);
+  const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
+  hint_below(ui.theme, "The method behind the classes: " + ui.assessment->method->title);
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float small = ui.theme.small->FontSize, room = chooser.width - em * 2.4F;
+  const float top = std::round(low.y + (height - em * 1.05F - small) / 2);
+  const auto line = [&](ImFont* font, float y, Colour ink, const std::string& words) {
+    const FontScope scope(font);
+    list.AddText({low.x + em * 0.6F, y}, im(ink), fitted(words, room).c_str());
+  };
+  line(ui.theme.strong, top, ui.theme.ink.bar_text, chooser.above);
+  line(ui.theme.small, std::round(top + em * 1.05F), ui.theme.ink.bar_muted, chooser.below);
+  list.AddText({high.x - em * 1.4F, std::round(low.y + (height - em) / 2)}, im(ui.theme.ink.bar_text),
+               "\u25BE");
+  ImGui::SetNextWindowPos({high.x, high.y + em * 0.2F}, ImGuiCond_Always, {1, 0});
+  ImGui::SetNextWindowSizeConstraints({0, 0}, {1e6F, ImGui::GetIO().DisplaySize.y - high.y - em});
+  if (!ImGui::BeginPopup("methods")) return;
+  for (std::size_t m = 0; m < ui.model.methods().size(); ++m) method_lines(ui, m, chooser.list_width);
+  ImGui::EndPopup();
+}
+
+// Words where there is room for them, else the sign alone.
+void draw_find_button(const Ui& ui, float width, float height, bool with_word) {
+  ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_ButtonActive, im(ui.theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.bar_text));
+  ImGui::PushID("find");
+  if (ImGui::Button(with_word ? "Find" : "##find", {width, height})) ui.push(DeskAction(OpenFind{}));
+  ImGui::PopID();
+  ImGui::PopStyleColor(4);
+  const ImVec2 low = ImGui::GetItemRectMin();
+  const float em = ui.theme.em, r = em * 0.36F;
+  // A lens: the symbol fonts have none that can be read small.
+  const ImVec2 middle{with_word ? low.x + em * 1.15F : low.x + width / 2 - em * 0.1F,
+                      low.y + height / 2 - em * 0.1F};
+  const float stroke = std::max(1.5F, em * 0.13F);
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  list.AddCircle(middle, r, im(ui.theme.ink.bar_text), 24, stroke);
+  list.AddLine({middle.x + r * 0.7F, middle.y + r * 0.7F}, {middle.x + r * 1.7F, middle.y + r * 1.7F},
+               im(ui.theme.ink.bar_text), stroke);
 }
 
 }  // namespace
 
 void draw_top_bar(const Ui& ui) {
   const float em = ui.theme.em;
-  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.9F, em * 0.6F));
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.9F, em * 0.4F));
   begin_part("top", ui.layout.top, ui.theme.ink.bar);
   ImGui::PopStyleVar();
-  const auto width = static_cast<float>(ui.layout.top.width);
-  const bool any_method = !ui.model.methods().empty();
+  const auto width = static_cast<float>(ui.layout.top.width), full = static_cast<float>(ui.layout.top.height);
+  const float height = full - 2 * std::round(em * 0.4F), top = std::round(em * 0.4F);
   const core::Confirmed confirmed =
       ui.assessment ? ui.assessment->method->confirmed : core::Confirmed::kDocument;
   const std::string badge_words = confirmed_badge(confirmed);
   float badge_width = 0;
+  if (!badge_words.empty())
+    badge_width =
+        ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, badge_words.c_str()).x + em * 1.2F;
+  const bool roomy = width > em * 56;
+  const float find_width = roomy ? em * 6.5F : std::max(em * 2.4F, ui.theme.target);
+  Chooser chooser;
+  if (ui.assessment)
+    chooser = chooser_of(ui, std::max(em * 8, std::min(em * 26, width - badge_width - find_width - em * 9)));
+  float x = width - em * 0.7F;
   if (!badge_words.empty()) {
-    const FontScope small(ui.theme.small);
-    badge_width = ImGui::CalcTextSize(badge_words.c_str()).x + em * 1.5F;
+    x -= badge_width - em * 0.4F;
+    ImGui::SetCursorPos({x, std::round((full - ui.theme.small->FontSize - em * 0.35F) / 2)});
+    badge(ui.theme, badge_words);
+    hint_below(ui.theme, confirmed_sentence(confirmed));
+    x -= em * 0.5F;
   }
-  const bool several = ui.assessment && ui.assessment->method->metrics.size() > 1;
-  const float method_width = std::min(em * 20, width * 0.3F),
-              metric_width = several ? std::min(em * 16, width * 0.22F) : 0;
-  const float right = method_width + metric_width + badge_width + em * (several ? 1.9F : 1.4F);
-  const std::string title =
-      ui.snapshot().survey.title.empty() ? "Untitled survey" : ui.snapshot().survey.title;
-  {
-    const FontScope font(ui.theme.title);
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    const float free = width - right - em * 0.9F;
-    ImGui::GetWindowDrawList()->AddText({at.x, at.y + std::round((em * 2.1F - ui.theme.title->FontSize) / 2)},
-                                        im(ui.theme.ink.bar_text), fitted(title, free).c_str());
-    ImGui::Dummy({std::max(free, 1.0F), em * 2});
-    if (ImGui::IsItemHovered()) {
-      const FontScope body(ui.theme.body);
-      const std::string path = ui.model.session().path.string();
-      ImGui::SetTooltip("%s%s%s", title.c_str(), path.empty() ? "" : "\n", path.c_str());
-    }
+  if (ui.assessment) {
+    x -= chooser.width;
+    ImGui::SetCursorPos({x, top});
+    draw_chooser(ui, chooser, height);
+    x -= em * 0.5F;
   }
-  if (any_method && ui.assessment) {
-    const float top = em * 0.6F;
-    ImGui::SetCursorPos({width - right, top});
-    choosers(ui, method_width, metric_width);
-    if (!badge_words.empty()) {
-      ImGui::SetCursorPos({width - badge_width - em * 0.5F, top + em * 0.4F});
-      badge(ui.theme, badge_words);
-      hint_below(ui.theme, confirmed_sentence(confirmed));
-    }
-  }
+  x -= find_width;
+  ImGui::SetCursorPos({x, top});
+  draw_find_button(ui, find_width, height, roomy);
+  const std::string title = ui.snapshot().survey.title.empty() ? "Brookmark" : ui.snapshot().survey.title;
+  const FontScope font(ui.theme.title);
+  const ImVec2 corner = ImGui::GetWindowPos();
+  ImGui::GetWindowDrawList()->AddText(
+      {corner.x + em * 0.9F, std::round(corner.y + (full - ui.theme.title->FontSize) / 2)},
+      im(ui.theme.ink.bar_text), fitted(title, x - em * 1.5F).c_str());
   ImGui::End();
 }
 
@@ -138,9 +179,12 @@ void draw_caution(const Ui& ui) {
   {
     const FontScope font(ui.theme.small);
     const ImVec2 at = ImGui::GetWindowPos();
-    ImGui::GetWindowDrawList()->AddText(
-        {at.x + em * 0.9F, at.y + std::round((height - ui.theme.small->FontSize) / 2)}, im(ui.theme.ink.text),
-        fitted(core::kResultCautionShort, width - button - em * 2.2F).c_str());
+    const float words_height =
+        ImGui::CalcTextSize(core::kResultCautionShort, nullptr, false, width - button - em * 2.2F).y;
+    ImGui::GetWindowDrawList()->AddText(ui.theme.small, ui.theme.small->FontSize,
+                                        {at.x + em * 0.9F, at.y + std::round((height - words_height) / 2)},
+                                        im(ui.theme.ink.text), core::kResultCautionShort, nullptr,
+                                        width - button - em * 2.2F);
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
     ImGui::PushStyleColor(ImGuiCol_Button, IM_COL32(0, 0, 0, 0));
     ImGui::SetCursorPos({width - button - em * 0.3F, 0});
@@ -172,15 +216,18 @@ void draw_caution(const Ui& ui) {
 
 void take_keys(const Ui& ui) {
   const ImGuiIO& io = ImGui::GetIO();
-  if (io.WantTextInput || ui.state.entry) return;
+  if (io.WantTextInput || ui.state.entry || desk_is_covered(ui.state)) return;
   for (const ImWchar c : io.InputQueueCharacters) {
     if (c == '+' || c == '=') ui.push(ZoomCentre{1.4});
     if (c == '-') ui.push(ZoomCentre{1 / 1.4});
     if (c == 'f' || c == 'F') ui.push(Fit{});
+    if (c == '/') ui.push(DeskAction(OpenFind{}));
+    if (c == '?') ui.push(ShowPage{Page::kHelp});
     if (c == '[') ui.push(StepDate{-1});
     if (c == ']') ui.push(StepDate{1});
     if (c == 'p' || c == 'P') ui.push(PlayTime{!ui.state.time.playing});
   }
+  if (io.KeyCtrl && ImGui::IsKeyPressed('F', false)) ui.push(DeskAction(OpenFind{}));
   const bool popup = ImGui::IsPopupOpen(nullptr, ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel);
   if (!popup && ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false)) ui.push(ClearAll{});
   if (popup || io.NavVisible || ImGui::IsAnyItemActive()) return;

@@ -21,7 +21,9 @@ Layout lay_out(double width, double height, double em, const PanelWish& wish) {
     return layout;
   }
   const double top = std::max(std::round(3.3 * em), std::ceil(wish.target + 0.6 * em));
-  const double caution = std::max(std::round(1.9 * em), std::ceil(wish.target));
+  // The caution folds into several lines before any of it is cut.
+  const double lines = width < 34 * em ? 3 : width < 62 * em ? 2 : 1;
+  const double caution = std::max(std::round((0.9 + lines) * em), std::ceil(wish.target));
   const double time = std::max(std::round(6.6 * em), std::ceil(2 * wish.target + 1.2 * em));
   const double rail = std::max(std::round(4.6 * em), std::ceil(wish.target));
   const double middle = height - top - caution, free = width - rail;

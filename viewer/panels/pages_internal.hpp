@@ -22,6 +22,8 @@ std::span<const PageEntry> pages();
 const PageEntry& entry_of(Page page);
 
 void draw_rail(const Ui& ui);
+void draw_survey_page(const Ui& ui);
+void draw_help_page(const Ui& ui);
 void draw_settings_page(const Ui& ui);
 void draw_parts_page(const Ui& ui);
 void draw_table_page(const Ui& ui);

@@ -46,6 +46,8 @@ struct Shown {
   KeyInSight key;
 };
 
+struct DeskView;
+
 struct Ui {
   const Model& model;
   const State& state;
@@ -62,6 +64,7 @@ struct Ui {
   std::span<const Mark> all_site_marks;  // in view or not, by site
   const Background& background;
   const core::CrsConverter* grid;  // the survey's own system; null where that is degrees
+  DeskView& desk;
 
   const core::Snapshot& snapshot() const { return model.snapshot(); }
   bool southern() const { return model.frame().centre().lat < 0; }

@@ -3,9 +3,12 @@
 #include <imgui.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 
 #include "core/base/error.hpp"
+#include "viewer/errand_runner.hpp"
+#include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
@@ -62,6 +65,14 @@ struct Stage::Impl {
 
   SessionKeeper* keeper = nullptr;
   bool laid_out = false;
+  DeskView desk;
+  bool index_is_made = false;
+  std::atomic<bool> news = false;  // of an errand
+  std::function<void()> waker;
+  ErrandRunner errands{[this] {
+    news = true;
+    if (waker) waker();
+  }};
   std::uint64_t revision = 0;  // of the model that the buffers were made from
 
   Impl(const Model& m, const Display& d, const Settings& settings)
@@ -95,11 +106,57 @@ struct Stage::Impl {
     follow_model();
   }
 
+  // Work on whole files: what was asked is begun, what has ended is taken over.
+  void run_errands() {
+    if (std::exchange(state.desk.stop_errand, false)) errands.stop();
+    if (std::optional<ErrandHome> home = errands.collect()) take_home(std::move(*home));
+    if (!state.desk.errands.empty() && errands.start(state.desk.errands.front()))
+      state.desk.errands.erase(state.desk.errands.begin());
+    state.desk.running = errands.progress();
+  }
+
+  void take_home(ErrandHome home) {
+    if (home.trouble && state.desk.dialog.kind != DialogKind::kNone)
+      state.desk.trouble = home.sentence;
+    else if (!home.sentence.empty())
+      state.messages.push_back(
+          {home.trouble ? Message::Kind::kTrouble : Message::Kind::kDone, home.sentence});
+    if (home.trouble || home.stopped) return;
+    if (home.preview) {
+      state.desk.preview = std::move(home.preview);
+      return;
+    }
+    state.desk.dialog = {};
+    state.desk.preview.reset();
+    if (!home.session) return;
+    if (!keeper) {
+      state.messages.push_back({Message::Kind::kTrouble, "Here no other survey can be opened."});
+      return;
+    }
+    const bool same = home.session->path == model.session().path;
+    const Anchors anchors = anchors_of(state, model);
+    keeper->take_over(std::move(*home.session));
+    if (same) {
+      find_again(anchors, state, model);
+    } else {  // another survey: everything but what is the person's own begins anew
+      State fresh = opening_state(model);
+      fresh.settings = state.settings;
+      fresh.messages = std::move(state.messages);
+      fresh.query.version = state.query.version + 1;
+      state = std::move(fresh);
+      laid_out = false;
+      if (!state.settings.guide_seen) viewer::apply(DeskAction(StartGuide{}), state, model);
+    }
+    follow_model();
+  }
+
   // After the model was read anew.
   void follow_model() {
     if (revision == model.revision()) return;
     revision = model.revision();
     scene = MapScene(model);
+    desk.index = {};
+    index_is_made = false;
     if (paint.painter) paint.painter->load(scene);
     marked_choice.reset();
     areas.reset();
@@ -315,10 +372,6 @@ void Stage::set_keeper(SessionKeeper* keeper) {
   impl_->keeper = keeper;
 }
 
-void Stage::set_wake(std::function<void()> wake) {
-  impl_->background.store().set_wake(std::move(wake));
-}
-
 bool Stage::wait_for_ground(double seconds) {
   return impl_->background.store().wait(seconds);
 }
@@ -332,8 +385,26 @@ const Background& Stage::background() const {
 }
 
 bool Stage::wants_frame() const {
-  return impl_->shown.moving || impl_->state.map.glide.moves() || impl_->background.has_news() ||
-         !impl_->state.orders.empty();
+  return impl_->shown.moving || impl_->state.map.glide.moves() || impl_->background.has_news() || !impl_->state.orders.empty() ||
+         !impl_->state.desk.errands.empty() || impl_->news;
+}
+
+bool Stage::is_busy() const {
+  return impl_->state.desk.running.has_value();
+}
+
+void Stage::set_waker(std::function<void()> waker) {
+  impl_->background.store().set_wake(waker);
+  impl_->waker = std::move(waker);
+}
+
+void Stage::finish_errands() {
+  Impl& m = *impl_;
+  m.run_errands();
+  while (m.state.desk.running || !m.state.desk.errands.empty()) {
+    m.errands.wait();
+    m.run_errands();
+  }
 }
 
 void Stage::set_painter(MapPainter* painter) {
@@ -370,6 +441,8 @@ void Stage::apply(const Action& action) {
 void Stage::draw() {
   renew_theme();
   Impl& m = *impl_;
+  m.news = false;
+  m.run_errands();
   m.carry_out_orders();  // of the frame before: its buffers are no longer needed
   m.shown.moving = false;
   const ImVec2 size = ImGui::GetIO().DisplaySize;
@@ -390,8 +463,9 @@ void Stage::draw() {
               m.theme,      m.layout,      m.model.assessment(m.state.choice, m.state.period()),
               m.colours,    m.explanation, m.paint,
               m.shown,      m.actions,     m.gathered,
-              m.site_marks, m.background,  m.grid ? &*m.grid : nullptr};
-    told_targets().clear();
+              m.site_marks, m.background,  m.grid ? &*m.grid : nullptr,
+              m.desk};
+  told_targets().clear();
   ImGui::NewFrame();
   if (m.state.entry)
     draw_entry_sheet(ui);
@@ -406,6 +480,16 @@ void Stage::draw() {
     }
     draw_caution(ui);
   }
+  if (m.state.desk.find.open && !m.index_is_made) {
+    m.desk.index = FindIndex(m.model, window_commands(m.state));
+    m.index_is_made = true;
+  }
+  if (!m.state.desk.find.open) m.index_is_made = false;
+  draw_messages(ui);
+  draw_dialogs(ui);
+  draw_find(ui);
+  draw_guide(ui);
+  draw_progress(ui);
   take_keys(ui);
   take_map_keys(ui);
   m.move_on(ImGui::GetIO().DeltaTime);

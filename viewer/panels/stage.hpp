@@ -65,12 +65,16 @@ class Stage {
   void set_keeper(SessionKeeper* keeper);
   // Whether another frame is due at once: something moves, or an order waits.
   bool wants_frame() const;
-  // Called on another thread when a piece of the ground has come: the platform then looks at wants_frame() again.
-  void set_wake(std::function<void()> wake);
   // For pictures: until all of the ground that is wanted has come, or the time is over. Whether it has.
   bool wait_for_ground(double seconds);
   bool ground_is_whole() const;  // nothing of it is still to come, and what has come is drawn
   const Background& background() const;
+  // Whether work on whole files goes on: how far it is should be seen a few times a second.
+  bool is_busy() const;
+  // Called on any thread when there is something new to show. Set before anything is begun.
+  void set_waker(std::function<void()> waker);
+  // Waits for all work on whole files, and takes over what it brings: for scripts and tests.
+  void finish_errands();
   void set_painter(MapPainter* painter);  // loads the scene into it; null takes it away
   void set_display(const Display& display);
   // Builds fonts, colours and sizes anew where the display or the settings have changed since; true when the platform

@@ -167,15 +167,27 @@ void badge(const Theme& theme, const std::string& words) {
   ImGui::Dummy({extent.x + 2 * pad, height});
 }
 
-void notice(const Theme& theme, const std::string& words) {
+namespace {
+
+void sentence_on(const Theme& theme, Colour ground, const std::string& words) {
   const float width = ImGui::GetContentRegionAvail().x, pad = std::round(theme.em * 0.5F);
   const ImVec2 extent = ImGui::CalcTextSize(words.c_str(), nullptr, false, width - 2 * pad);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddRectFilled(at, {at.x + width, at.y + extent.y + 2 * pad}, im(theme.ink.note), theme.em * 0.25F);
+  list.AddRectFilled(at, {at.x + width, at.y + extent.y + 2 * pad}, im(ground), theme.em * 0.25F);
   list.AddText(ImGui::GetFont(), ImGui::GetFontSize(), {at.x + pad, at.y + pad}, im(theme.ink.text),
                words.c_str(), nullptr, width - 2 * pad);
   ImGui::Dummy({width, extent.y + 2 * pad});
+}
+
+}  // namespace
+
+void notice(const Theme& theme, const std::string& words) {
+  sentence_on(theme, theme.ink.note, words);
+}
+
+void alarm(const Theme& theme, const std::string& words) {
+  sentence_on(theme, theme.ink.alarm, words);
 }
 
 int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width) {

@@ -39,6 +39,8 @@ void mark_item(const Theme& theme, Mark mark, const MarkColours& colours, float 
 void badge(const Theme& theme, const std::string& words);
 // A sentence on a soft ground that must not be overlooked.
 void notice(const Theme& theme, const std::string& words);
+// The same where something went wrong.
+void alarm(const Theme& theme, const std::string& words);
 // A row of buttons of equal width, one chosen; the one clicked, or -1.
 int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width);
 // Text cut with an ellipsis where it would pass `width`.

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <memory>
 
 #include "viewer/platform/script.hpp"
@@ -20,7 +21,8 @@ class DesktopWindow final : public Showing {
   // Keeps a file that says in words what the window shows; see state_words.hpp.
   void say_state(const std::filesystem::path& file);
 
-  void run();  // until the window is closed
+  // Until the window is closed. `keep` is told the settings after every frame.
+  void run(const std::function<void(const Settings&)>& keep = {});
 
   Stage& stage() override;
   void resize(int width, int height) override;

@@ -14,6 +14,7 @@
 #include "core/network/channels.hpp"
 #include "core/survey/period.hpp"
 #include "viewer/state/design.hpp"
+#include "viewer/state/desk.hpp"
 #include "viewer/state/entry_sheet.hpp"
 #include "viewer/state/map_edit.hpp"
 #include "viewer/state/map_state.hpp"
@@ -70,7 +71,18 @@ struct Query {
 };
 
 // A page beside the map; each stands once in viewer/panels/pages.cpp.
-enum class Page : std::uint8_t { kKey, kSite, kDistance, kParts, kTable, kSuggest, kEdit, kSettings };
+enum class Page : std::uint8_t {
+  kKey,
+  kSite,
+  kDistance,
+  kParts,
+  kTable,
+  kSuggest,
+  kEdit,
+  kSurvey,
+  kHelp,
+  kSettings
+};
 
 // What of a site its page shows.
 enum class SiteView : std::uint8_t { kScore, kTime, kAround };
@@ -139,6 +151,7 @@ struct State {
   std::vector<Order> orders;      // to the survey file, oldest first; carried out before the next frame
   std::vector<Message> messages;  // oldest first
   Settings settings;
+  DeskState desk;
 
   // Whether only a part of the samples up to the day counts.
   bool is_narrowed() const { return time.window_days.has_value() || !time.seasons.all(); }

@@ -1,0 +1,245 @@
+// Nothing is cut off and no words lie on others, on any page, at the sizes that are promised; and in touch mode whatever
+// can be tapped is as high as a fingertip. Read from what ImGui is about to draw, without graphics.
+#include <doctest/doctest.h>
+#include <imgui.h>
+#include <imgui_internal.h>
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <string>
+#include <tuple>
+#include <vector>
+
+#include "sample_survey.hpp"
+#include "viewer/panels/layout.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/stage.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+struct Glyph {
+  float left, top, right, bottom;
+  ImVec4 clip;
+  bool whole;  // not trimmed by the clip box of its button or line
+};
+
+// Where every glyph of the fonts lies in their texture: a drawn box that is none of them was trimmed.
+using TexelBox = std::tuple<float, float, float, float>;
+std::set<TexelBox> glyph_boxes() {
+  std::set<TexelBox> boxes;
+  for (const ImFont* font : ImGui::GetIO().Fonts->Fonts)
+    for (const ImFontGlyph& g : font->Glyphs) boxes.insert({g.U0, g.V0, g.U1, g.V1});
+  return boxes;
+}
+
+// The glyphs of one draw list. Fills and lines have no extent in the texture in one of the two directions.
+std::vector<Glyph> glyphs_of(const ImDrawList& list, const std::set<TexelBox>& known) {
+  std::vector<Glyph> glyphs;
+  for (const ImDrawCmd& command : list.CmdBuffer) {
+    if (command.UserCallback != nullptr) continue;
+    for (unsigned i = 0; i + 5 < command.ElemCount; ++i) {
+      const auto at = [&](unsigned k) -> const ImDrawVert& {
+        return list.VtxBuffer[static_cast<int>(command.VtxOffset +
+                                               list.IdxBuffer[static_cast<int>(command.IdxOffset + i + k)])];
+      };
+      // A glyph is two triangles a b c, a c d around a box; anything else moves on by one triangle.
+      const ImDrawVert &a = at(0), &b = at(1), &c = at(2), &d = at(5);
+      const bool box = at(3).pos.x == a.pos.x && at(3).pos.y == a.pos.y && at(4).pos.x == c.pos.x &&
+                       a.pos.y == b.pos.y && b.pos.x == c.pos.x && c.pos.y == d.pos.y && d.pos.x == a.pos.x;
+      const bool printed = a.uv.x != c.uv.x && a.uv.y != c.uv.y;
+      if (box && printed) {
+        glyphs.push_back({a.pos.x, a.pos.y, c.pos.x, c.pos.y, command.ClipRect,
+                          known.contains({a.uv.x, a.uv.y, c.uv.x, c.uv.y})});
+        i += 5;
+      } else {
+        i += 2;
+      }
+    }
+  }
+  return glyphs;
+}
+
+bool has(const std::string& text, const char* part) {
+  return text.find(part) != std::string::npos;
+}
+
+// What is wrong with the words of the newest frame; empty when nothing is.
+std::string trouble_with_words() {
+  const auto known = glyph_boxes();
+  const ImDrawData& data = *ImGui::GetDrawData();
+  for (int l = 0; l < data.CmdListsCount; ++l) {
+    const ImDrawList& list = *data.CmdLists[l];
+    const std::string owner = list._OwnerName ? list._OwnerName : "";
+    if (owner == "map") continue;  // words with halos, laid out by themselves: LabelSpace has its own tests
+    const bool scrolls = has(owner, "/");  // children do, and cut at their upper and lower edge
+    const auto glyphs = glyphs_of(list, known);
+    for (const Glyph& g : glyphs) {
+      const std::string where = " in " + owner + " at " + std::to_string(static_cast<int>(g.left)) + ", " +
+                                std::to_string(static_cast<int>(g.top));
+      if (!g.whole) return "words are trimmed" + where;
+      if (g.left < g.clip.x - 1 || g.right > g.clip.z + 1) return "words go over the side" + where;
+      if (!scrolls && (g.top < g.clip.y - 1 || g.bottom > g.clip.w + 1))
+        return "words go over the edge" + where;
+    }
+    // On one another: by more than a third of the smaller; accents and kerning stay far below.
+    std::vector<Glyph> sorted = glyphs;
+    std::sort(sorted.begin(), sorted.end(), [](const Glyph& a, const Glyph& b) { return a.left < b.left; });
+    for (std::size_t i = 0; i < sorted.size(); ++i)
+      for (std::size_t k = i + 1; k < sorted.size() && sorted[k].left < sorted[i].right; ++k) {
+        const Glyph &a = sorted[i], &b = sorted[k];
+        const float wide = std::min(a.right, b.right) - b.left,
+                    high = std::min(a.bottom, b.bottom) - std::max(a.top, b.top);
+        if (wide <= 0 || high <= 0) continue;
+        const float smaller =
+            std::min((a.right - a.left) * (a.bottom - a.top), (b.right - b.left) * (b.bottom - b.top));
+        if (wide * high > smaller / 3)
+          return "words lie on others in " + owner + " at " + std::to_string(static_cast<int>(b.left)) +
+                 ", " + std::to_string(static_cast<int>(b.top));
+      }
+  }
+  return {};
+}
+
+struct Room {
+  Model model;
+  Stage stage;
+  Room(core::Snapshot snapshot, double width, double height, const Settings& settings)
+      : model(make_session(std::move(snapshot))), stage(model, {}, settings) {
+    stage.resize(width, height);
+    draw(3);
+  }
+  void draw(int frames) {
+    for (int i = 0; i < frames; ++i) stage.draw();
+  }
+};
+
+}  // namespace
+
+TEST_CASE(
+    "no words are cut off or lie on others, on any page, at any size, look and scale that is promised") {
+  struct Size {
+    double width, height;
+  };
+  for (const Size size : {Size{1024, 700}, Size{2560, 1440}})
+    for (const double scale : {0.75, 1.0, 1.5, 2.0})
+      for (const bool touch : {false, true})
+        for (const Look look : {Look::kDay, Look::kSunlight}) {  // dark differs from day in colours alone
+          Settings settings;
+          settings.scale = scale;
+          settings.touch = touch;
+          settings.look = look;
+          Room room(test::sample_snapshot(), size.width, size.height, settings);
+          room.stage.apply(SelectSite{core::SiteIndex(3)});
+          for (const PageEntry& entry : pages()) {
+            room.stage.apply(ShowPage{entry.page});
+            room.draw(3);
+            CAPTURE(size.width);
+            CAPTURE(scale);
+            CAPTURE(touch);
+            CAPTURE(std::string(look_name(look)));
+            CAPTURE(std::string(entry.word));
+            CHECK(trouble_with_words() == "");
+          }
+        }
+}
+
+TEST_CASE("no words of a dialog, the find box or the guided look are cut off") {
+  for (const auto& [width, height] : {std::pair{1024.0, 700.0}, {2560.0, 1440.0}})
+    for (const double scale : {0.75, 1.0, 2.0}) {
+      Settings settings;
+      settings.scale = scale;
+      settings.touch = scale == 1;
+      Room room(test::sample_snapshot(), width, height, settings);
+      CAPTURE(width);
+      CAPTURE(scale);
+      for (const DialogKind kind : {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew,
+                                    DialogKind::kImport, DialogKind::kHandOver}) {
+        room.stage.apply(DeskAction(OpenDialog{kind}));
+        Dialog dialog = room.stage.state().desk.dialog;
+        dialog.folder = "/usr/share";  // some folder with folders in it, on every machine
+        room.stage.apply(DeskAction(ChangeDialog{dialog}));
+        room.draw(4);
+        CAPTURE(static_cast<int>(kind));
+        CHECK(trouble_with_words() == "");
+        room.stage.apply(DeskAction(CloseDialog{}));
+      }
+      room.stage.apply(DeskAction(OpenFind{"a"}));
+      room.draw(4);
+      CHECK(trouble_with_words() == "");
+      room.stage.apply(DeskAction(StartGuide{}));
+      for (int step = 0; room.stage.state().desk.guide; ++step) {
+        CAPTURE(step);
+        room.draw(3);
+        CHECK(trouble_with_words() == "");
+        room.stage.apply(DeskAction(StepGuide{1}));
+      }
+    }
+}
+
+TEST_CASE("the check of words finds what is cut and what lies on others") {
+  Room room(test::sample_snapshot(), 1024, 700, {});
+  CHECK(trouble_with_words() == "");
+  const auto draw = [](float x, float y) {
+    ImGui::NewFrame();
+    ImGui::SetNextWindowPos({0, 0});
+    ImGui::SetNextWindowSize({200, 100});
+    ImGui::Begin("bad", nullptr, ImGuiWindowFlags_NoDecoration);
+    ImGui::SetCursorPos({10, 10});
+    ImGui::TextUnformatted("water");
+    ImGui::SetCursorPos({x, y});
+    ImGui::TextUnformatted("stream");
+    ImGui::End();
+    ImGui::Render();
+  };
+  for (int i = 0; i < 2; ++i) draw(10, 60);
+  CHECK(trouble_with_words() == "");
+  for (int i = 0; i < 2; ++i) draw(12, 12);
+  CHECK(has(trouble_with_words(), "lie on others"));
+  for (int i = 0; i < 2; ++i) draw(170, 60);
+  CHECK(has(trouble_with_words(), "over the side"));
+}
+
+TEST_CASE("in touch mode whatever can be tapped on the pages and the rail is at least 9 mm high") {
+  // 96 pixels an inch are assumed where a screen tells nothing: 9 mm are 34 pixels.
+  Settings settings;
+  settings.touch = true;
+  Room room(test::sample_snapshot(), 1280, 800, settings);
+  const float least = std::floor(static_cast<float>(9 * 96 / 25.4));
+  const ImVec2 display = ImGui::GetIO().DisplaySize;
+  room.stage.apply(SelectSite{core::SiteIndex(3)});
+  for (const PageEntry& entry : pages()) {
+    room.stage.apply(ShowPage{entry.page});
+    room.draw(3);
+    const Layout l = lay_out(display.x, display.y, room.stage.em(),
+                             {true, entry.wide, static_cast<double>(std::ceil(9 * 96 / 25.4))});
+    for (const float x : {static_cast<float>(l.side.left + l.side.width * 0.12),
+                          static_cast<float>(l.side.left + l.side.width * 0.5),
+                          static_cast<float>(l.side.left + l.side.width * 0.85),
+                          static_cast<float>(l.rail.left + l.rail.width / 2)}) {
+      ImGuiID last = 0;
+      float since = 0;
+      bool first = true;
+      const auto top = static_cast<float>(l.side.top) + 16, bottom = static_cast<float>(l.side.bottom()) - 30;
+      for (float y = top; y < bottom; y += 2) {
+        ImGui::GetIO().MousePos = {x, y};
+        room.draw(1);
+        const ImGuiID now = ImGui::GetCurrentContext()->HoveredIdPreviousFrame;
+        if (now == last) continue;
+        if (last != 0 && !first) {
+          CAPTURE(std::string(entry.word));
+          CAPTURE(x);
+          CAPTURE(y);
+          CHECK(y - since >= least - 2);  // found in steps of 2 pixels
+        }
+        first = false;
+        last = now;
+        since = y;
+      }
+    }
+  }
+}
+
+}  // namespace brookmark::viewer

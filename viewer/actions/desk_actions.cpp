@@ -1,0 +1,261 @@
+#include "viewer/actions/desk_actions.hpp"
+
+#include <algorithm>
+#include <filesystem>
+
+#include "core/base/text.hpp"
+#include "viewer/actions/actions.hpp"
+#include "viewer/state/guide.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+bool ends_with(const std::string& name, const char* ending) {
+  return core::to_lower_ascii(name).ends_with(ending);
+}
+
+bool can_be_handed_over(const std::string& name) {
+  for (const char* ending : {".gpkg", ".geojson", ".csv", ".gpx"})
+    if (ends_with(name, ending)) return true;
+  return false;
+}
+
+// Letters and digits of a title, for a file's name.
+std::string name_from(const std::string& title) {
+  std::string name;
+  for (const char c : core::fold_name(title)) {
+    if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'))
+      name += c;
+    else if (!name.empty() && name.back() != '-')
+      name += '-';
+  }
+  while (!name.empty() && name.back() == '-') name.pop_back();
+  return name.empty() ? "survey" : name;
+}
+
+struct ApplyDesk {
+  State& state;
+  const Model& model;
+  DeskState& desk = state.desk;
+
+  void operator()(const OpenDialog& a) const {
+    Dialog next;
+    next.kind = a.kind;
+    next.folder = desk.dialog.folder;
+    const std::filesystem::path& survey = model.session().path;
+    std::error_code ignored;
+    if (next.folder.empty()) {
+      const auto here =
+          survey.has_parent_path() ? survey.parent_path() : std::filesystem::current_path(ignored);
+      next.folder = std::filesystem::absolute(here, ignored).string();
+    }
+    if (a.kind == DialogKind::kHandOver)
+      next.name =
+          (survey.empty() ? name_from(model.snapshot().survey.title) : survey.stem().string()) + ".gpkg";
+    desk.dialog = next;
+    desk.preview.reset();
+    desk.trouble.clear();
+    desk.find = {};
+    desk.guide.reset();
+  }
+
+  void operator()(const ChangeDialog& a) const {
+    const Dialog before = desk.dialog;
+    desk.dialog = a.dialog;
+    desk.dialog.kind = before.kind;
+    Dialog& now = desk.dialog;
+    // The name of a new survey's file follows its title until somebody writes another.
+    if (now.kind == DialogKind::kNew && now.title != before.title && now.name == before.name &&
+        (before.name.empty() || before.name == name_from(before.title) + ".brook"))
+      now.name = name_from(now.title) + ".brook";
+    desk.trouble.clear();
+    if (now.kind != DialogKind::kImport) return;
+    const bool other_file = now.folder != before.folder || now.name != before.name;
+    if (other_file) now.columns.clear();
+    if (other_file || now.import_kind != before.import_kind || now.columns != before.columns ||
+        now.crs != before.crs) {
+      if (now.import_kind != before.import_kind) now.columns.clear();
+      desk.preview.reset();
+      look_into();
+    }
+  }
+
+  void operator()(const CloseDialog&) const {
+    // Where no survey is open there is always the way to one.
+    const bool nothing_open = model.session().path.empty() && model.snapshot().sites.size() == 0;
+    const bool was_start = desk.dialog.kind == DialogKind::kStart;
+    desk.dialog.kind = nothing_open && !was_start && desk.dialog.kind != DialogKind::kNone
+                           ? DialogKind::kStart
+                           : DialogKind::kNone;
+    desk.preview.reset();
+    desk.trouble.clear();
+  }
+
+  void operator()(const RunDialog&) const {
+    if (desk.running || !desk.errands.empty() || !missing_in(state, model).empty()) return;
+    desk.trouble.clear();
+    const std::string file = file_of(desk.dialog);
+    const std::filesystem::path& survey = model.session().path;
+    switch (desk.dialog.kind) {
+      case DialogKind::kOpen:
+        desk.errands.push_back(OpenErrand{file});
+        break;
+      case DialogKind::kNew:
+        desk.errands.push_back(
+            CreateErrand{file, desk.dialog.title, std::string(core::trim(desk.dialog.crs))});
+        break;
+      case DialogKind::kImport:
+        desk.errands.push_back(IntakeErrand{survey, desk.preview, desk.dialog.skip_bad});
+        break;
+      case DialogKind::kHandOver: {
+        HandOverWish wish;
+        wish.target = file;
+        wish.method = std::make_shared<const core::Method>(*model.methods()[state.choice.method]);
+        wish.metric = state.choice.metric;
+        wish.rules.until = state.date;
+        wish.replace = desk.dialog.replace;
+        desk.errands.push_back(HandOverErrand{survey, wish});
+        break;
+      }
+      case DialogKind::kStart:
+      case DialogKind::kNone:
+        break;
+    }
+  }
+
+  void operator()(const OpenDemo&) const {
+    if (!desk.running && desk.errands.empty()) desk.errands.push_back(DemoErrand{});
+  }
+
+  void operator()(const DropFile& a) const {
+    const std::filesystem::path path(a.path);
+    const bool survey = ends_with(a.path, ".brook");
+    if (!survey && model.session().path.empty()) {
+      state.messages.push_back(
+          {Message::Kind::kTrouble, "Open or make a survey first; then drop what goes into it."});
+      return;
+    }
+    (*this)(OpenDialog{survey ? DialogKind::kOpen : DialogKind::kImport});
+    desk.dialog.folder = path.parent_path().string();
+    desk.dialog.name = path.filename().string();
+    if (survey)
+      (*this)(RunDialog{});
+    else
+      look_into();
+  }
+
+  void operator()(const StopErrand&) const { desk.stop_errand = true; }
+  void operator()(const OpenFind& a) const {
+    if (desk.dialog.kind != DialogKind::kNone) return;
+    desk.find = {};
+    desk.find.open = true;
+    desk.find.text = a.text;
+    desk.guide.reset();
+  }
+  void operator()(const ChangeFind& a) const {
+    const bool open = desk.find.open;
+    desk.find = a.find;
+    desk.find.open = open && a.find.open;
+  }
+  void operator()(const CloseFind&) const { desk.find = {}; }
+
+  void operator()(const StartGuide&) const {
+    desk.dialog = {};
+    desk.find = {};
+    desk.guide = 0;
+    set_the_scene();
+  }
+  void operator()(const StepGuide& a) const {
+    if (!desk.guide) return;
+    const auto to = static_cast<std::ptrdiff_t>(*desk.guide) + a.steps;
+    if (to < 0) return;
+    if (to >= static_cast<std::ptrdiff_t>(guide_steps().size())) {
+      (*this)(EndGuide{});
+      return;
+    }
+    desk.guide = static_cast<std::size_t>(to);
+    set_the_scene();
+  }
+  void operator()(const EndGuide&) const {
+    desk.guide.reset();
+    state.settings.guide_seen = true;
+  }
+
+ private:
+  void set_the_scene() const {
+    const GuideStep& step = guide_steps()[*desk.guide];
+    if (step.page) {
+      state.page = *step.page;
+      state.panel_open = true;
+    }
+  }
+  void look_into() const {
+    const std::string file = file_of(desk.dialog);
+    if (file.empty() || model.session().path.empty()) return;
+    PreviewErrand errand{model.session().path, {}};
+    errand.wish.kind = desk.dialog.import_kind;
+    errand.wish.file = file;
+    errand.wish.crs = std::string(core::trim(desk.dialog.crs));
+    errand.wish.options.columns = desk.dialog.columns;
+    // Only the newest question counts.
+    std::erase_if(desk.errands, [](const Errand& e) { return std::holds_alternative<PreviewErrand>(e); });
+    desk.errands.push_back(errand);
+  }
+};
+
+}  // namespace
+
+void apply(const DeskAction& action, State& state, const Model& model) {
+  std::visit(ApplyDesk{state, model}, action);
+}
+
+std::string file_of(const Dialog& dialog) {
+  if (core::trim(dialog.name).empty()) return {};
+  return (std::filesystem::path(dialog.folder) / dialog.name).string();
+}
+
+std::string missing_in(const State& state, const Model& model) {
+  const Dialog& d = state.desk.dialog;
+  std::error_code ignored;
+  const std::string file = file_of(d);
+  switch (d.kind) {
+    case DialogKind::kNone:
+    case DialogKind::kStart:
+      return {};
+    case DialogKind::kOpen:
+      return file.empty() ? "Choose a survey file." : "";
+    case DialogKind::kNew:
+      if (core::trim(d.title).empty()) return "Give the survey a title.";
+      if (file.empty()) return "Give its file a name.";
+      if (std::filesystem::exists(file, ignored))
+        return "A file of that name is already there; choose another name.";
+      return {};
+    case DialogKind::kImport:
+      if (model.session().path.empty())
+        return "This survey is not in a file, so nothing can be imported into it.";
+      if (file.empty()) return "Choose the file to import.";
+      if (!state.desk.preview)
+        return state.desk.trouble.empty() ? "Looking into the file." : state.desk.trouble;
+      if (state.desk.preview->report.good_rows == 0) return "No row of this file can be imported.";
+      if (!state.desk.preview->report.ok(d.skip_bad))
+        return "Mend the bad rows in the file, or leave them out.";
+      if (state.desk.preview->report.batch.edits.empty()) return "Every row would be left out.";
+      return {};
+    case DialogKind::kHandOver:
+      if (model.session().path.empty()) return "This survey is not in a file yet.";
+      if (model.methods().empty()) return "This program has no method to score with.";
+      if (file.empty()) return "Give the file a name.";
+      if (!can_be_handed_over(d.name)) return "Let the name end in .gpkg, .geojson, .csv or .gpx.";
+      if (!d.replace && std::filesystem::exists(file, ignored))
+        return "A file of that name is already there; choose another name, or replace it.";
+      return {};
+  }
+  return {};
+}
+
+bool desk_is_covered(const State& state) {
+  const DeskState& desk = state.desk;
+  return desk.dialog.kind != DialogKind::kNone || desk.find.open || desk.guide.has_value();
+}
+
+}  // namespace brookmark::viewer

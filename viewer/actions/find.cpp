@@ -1,0 +1,149 @@
+#include "viewer/actions/find.hpp"
+
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "core/base/text.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr int kNoMatch = 99;
+
+// 0 is best.
+int rank_of(std::string_view code, std::string_view words, std::string_view wanted) {
+  if (!code.empty() && code == wanted) return 0;
+  if (words == wanted) return 1;
+  if (!code.empty() && code.starts_with(wanted)) return 2;
+  if (words.starts_with(wanted)) return 3;
+  for (std::size_t at = words.find(wanted); at != std::string_view::npos; at = words.find(wanted, at + 1))
+    if (at == 0 || words[at - 1] == ' ') return 4;
+  if (code.find(wanted) != std::string_view::npos || words.find(wanted) != std::string_view::npos) return 5;
+  return kNoMatch;
+}
+
+std::string with_name(const std::string& code, std::string_view name) {
+  return name.empty() ? code : code + "  " + std::string(name);
+}
+
+}  // namespace
+
+FindIndex::FindIndex(const Model& model, std::vector<FindCommand> commands)
+    : model_(&model), commands_(std::move(commands)) {
+  const core::Snapshot& s = model.snapshot();
+  const auto add = [&](FindHit::Kind kind, std::size_t index, std::string_view code, std::string_view words) {
+    entries_.push_back(
+        {kind, static_cast<std::uint32_t>(index), core::fold_name(code), core::fold_name(words)});
+  };
+  entries_.reserve(commands_.size() + s.sites.size() + s.outfalls.size() + s.taxa.size());
+  for (std::size_t i = 0; i < commands_.size(); ++i)
+    add(FindHit::Kind::kCommand, i, "", commands_[i].title + " " + commands_[i].below);
+  for (std::size_t i = 0; i < s.sites.size(); ++i)
+    add(FindHit::Kind::kSite, i, s.sites.code[i],
+        std::string(s.sites.name[i]) + " " + std::string(s.sites.water[i]));
+  for (std::size_t i = 0; i < s.outfalls.size(); ++i)
+    add(FindHit::Kind::kOutfall, i, s.outfalls[i].code, s.outfalls[i].name);
+  for (std::size_t i = 0; i < s.taxa.size(); ++i) add(FindHit::Kind::kTaxon, i, "", s.taxa.name[i]);
+  finds_.assign(s.taxa.size(), 0);
+  for (std::size_t r = 0; r < s.records.size(); ++r)
+    if (s.records.count_max[r] > 0) ++finds_[s.records.taxon[r].value()];
+}
+
+FindHit FindIndex::hit_of(const Entry& entry) const {
+  const core::Snapshot& s = model_->snapshot();
+  const std::size_t i = entry.index;
+  switch (entry.kind) {
+    case FindHit::Kind::kSite: {
+      std::string below = "site";
+      if (!s.sites.water[i].empty()) below += " on " + std::string(s.sites.water[i]);
+      if (!core::is_placed(s.sites.position[i])) below += ", without a position";
+      return {entry.kind,
+              with_name(std::string(s.sites.code[i]), s.sites.name[i]),
+              below,
+              {SelectSite{core::SiteIndex(i)}}};
+    }
+    case FindHit::Kind::kOutfall:
+      return {entry.kind,
+              with_name(s.outfalls[i].code, s.outfalls[i].name),
+              std::string("outfall: ") + core::outfall_kind_name(s.outfalls[i].kind),
+              {SelectOutfall{core::OutfallIndex(i)}}};
+    case FindHit::Kind::kTaxon: {
+      Finding places;
+      places.open = true;
+      places.text = std::string(s.taxa.name[i]);
+      places.taxon = core::TaxonIndex(i);
+      return {entry.kind,
+              std::string(s.taxa.name[i]),
+              finds_[i] == 0
+                  ? "animal, not found under this name itself"
+                  : "animal, in " + std::to_string(finds_[i]) + (finds_[i] == 1 ? " record" : " records"),
+              {DeskAction(ChangeFind{places})}};
+    }
+    case FindHit::Kind::kCommand:
+      break;
+  }
+  return {entry.kind, commands_[i].title, commands_[i].below, commands_[i].actions};
+}
+
+std::vector<FindHit> FindIndex::search(std::string_view text, std::size_t most) const {
+  std::vector<FindHit> hits;
+  const std::string wanted = core::fold_name(text);
+  if (wanted.empty()) {
+    for (const Entry& entry : entries_)
+      if (entry.kind == FindHit::Kind::kCommand && hits.size() < most) hits.push_back(hit_of(entry));
+    return hits;
+  }
+  std::vector<std::pair<int, std::uint32_t>> found;
+  for (std::uint32_t i = 0; i < entries_.size(); ++i)
+    if (const int rank = rank_of(entries_[i].code, entries_[i].words, wanted); rank < kNoMatch)
+      found.emplace_back(rank, i);
+  const std::size_t kept = std::min(most, found.size());
+  std::partial_sort(found.begin(), found.begin() + static_cast<std::ptrdiff_t>(kept), found.end());
+  for (std::size_t i = 0; i < kept; ++i) hits.push_back(hit_of(entries_[found[i].second]));
+  return hits;
+}
+
+std::vector<FindHit> FindIndex::places_of(const Model& model, core::TaxonIndex taxon,
+                                          std::size_t most) const {
+  const core::Snapshot& s = model.snapshot();
+  if (taxon.value() >= s.taxa.size()) return {};
+  std::vector<bool> below(s.taxa.size(), false);
+  for (std::size_t t = 0; t < s.taxa.size(); ++t) {  // parents stand before their children
+    const core::TaxonIndex parent = s.taxa.parent[t];
+    below[t] = t == taxon.value() || (parent.has_value() && below[parent.value()]);
+  }
+  struct Place {
+    core::SampleIndex newest;
+    std::size_t samples = 0;
+  };
+  std::map<std::uint32_t, Place> places;  // by site
+  core::SampleIndex counted;
+  for (std::size_t r = 0; r < s.records.size(); ++r) {
+    if (!below[s.records.taxon[r].value()] || s.records.count_max[r] == 0) continue;
+    const core::SampleIndex sample = s.records.sample[r];
+    if (s.samples.kind[sample.value()] == core::SampleKind::kBlank) continue;
+    Place& place = places[static_cast<std::uint32_t>(s.samples.site[sample.value()].value())];
+    if (sample != counted) ++place.samples;
+    counted = sample;
+    place.newest = sample;  // samples of a site stand oldest first
+  }
+  std::vector<std::pair<core::Date, std::uint32_t>> order;
+  for (const auto& [site, place] : places) order.emplace_back(s.samples.date[place.newest.value()], site);
+  std::sort(order.begin(), order.end(), [](const auto& a, const auto& b) {
+    return a.first != b.first ? a.first > b.first : a.second < b.second;
+  });
+  std::vector<FindHit> hits;
+  for (std::size_t i = 0; i < order.size() && i < most; ++i) {
+    const auto& [day, site] = order[i];
+    const Place& place = places[site];
+    hits.push_back({FindHit::Kind::kSite,
+                    with_name(std::string(s.sites.code[site]), s.sites.name[site]),
+                    "found in " + std::to_string(place.samples) +
+                        (place.samples == 1 ? " sample" : " samples") + ", last on " + core::format_date(day),
+                    {SelectSite{core::SiteIndex(site)}}});
+  }
+  return hits;
+}
+
+}  // namespace brookmark::viewer

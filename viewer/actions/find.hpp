@@ -1,0 +1,54 @@
+// Why: one box for everything that has a name: sites, outfalls, animals, waters, pages and commands. The index is made
+// once a survey is read; a search is a walk over folded names.
+// Use: const FindIndex index(model);  for (const FindHit& hit : index.search("mill", 30)) ...
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "viewer/actions/actions.hpp"
+
+namespace brookmark::viewer {
+
+struct FindHit {
+  enum class Kind : std::uint8_t { kSite, kOutfall, kTaxon, kCommand };
+  Kind kind = Kind::kCommand;
+  std::string title, below;
+  Actions actions;  // of a taxon: those that list its places
+};
+
+// Something that can be done, by its words.
+struct FindCommand {
+  std::string title, below;
+  Actions actions;
+};
+
+class FindIndex {
+ public:
+  FindIndex() = default;
+  // `commands` are offered beside what the survey names.
+  FindIndex(const Model& model, std::vector<FindCommand> commands);
+
+  // The best first: a whole code, then the beginning of one, then the beginning of a word, then anything that holds
+  // the text; capital letters and accents make no difference. For an empty text the commands.
+  std::vector<FindHit> search(std::string_view text, std::size_t most) const;
+  // Where an animal, or one below its name, was found: sites, newest find first.
+  std::vector<FindHit> places_of(const Model& model, core::TaxonIndex taxon, std::size_t most) const;
+
+ private:
+  struct Entry {
+    FindHit::Kind kind;
+    std::uint32_t index;
+    std::string code, words;  // folded
+  };
+  FindHit hit_of(const Entry& entry) const;
+
+  const Model* model_ = nullptr;
+  std::vector<FindCommand> commands_;
+  std::vector<Entry> entries_;
+  std::vector<std::uint32_t> finds_;  // records of each taxon itself
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,52 @@
+// Why: what lies over the map and the pages: dialogs, find box, guided look, messages, progress. Each is drawn in the
+// middle of a dimmed window, never wider or higher than it, and scrolls where it must.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "viewer/actions/find.hpp"
+#include "viewer/panels/panels_internal.hpp"
+
+namespace brookmark::viewer {
+
+// A folder as it was when it was last looked at.
+struct FolderList {
+  std::string folder;  // what is listed
+  std::vector<std::string> folders, files;
+  std::string trouble;  // why it cannot be listed
+};
+
+// What panels over the map remember between frames.
+struct DeskView {
+  FolderList folder;
+  FindIndex index;
+};
+
+// Looks again where `folder` is another one; `again` looks in any case.
+void look_at(FolderList& list, const std::string& folder, bool again = false);
+
+// Begins the dimmed window and the card in its middle; close with end_card() in any case. True where Esc was pressed.
+bool begin_card(const Ui& ui, const char* id, float width_ems);
+void end_card(const Ui& ui);
+// A label, and below it a line to write in. True when the value has changed.
+bool text_field(const Ui& ui, const char* label, std::string& value, const char* hint = "");
+// Folders and files to choose from, and the line of the folder itself; `endings` are shown ("*": all).
+void file_picker(const Ui& ui, Dialog& dialog, const std::vector<std::string>& endings, float height_ems);
+// The row of buttons at a card's foot: what it does (greyed while something is missing), and away.
+void card_foot(const Ui& ui, const char* label, const std::string& missing);
+
+void draw_dialogs(const Ui& ui);  // whichever is open
+void draw_start_card(const Ui& ui);
+void draw_import_dialog(const Ui& ui);
+void draw_hand_over_dialog(const Ui& ui);
+void draw_progress(const Ui& ui);
+void draw_messages(const Ui& ui);
+void draw_find(const Ui& ui);
+void draw_guide(const Ui& ui);
+
+// What the find box offers beside the names of the survey.
+std::vector<FindCommand> window_commands(const State& state);
+
+}  // namespace brookmark::viewer

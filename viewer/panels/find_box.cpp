@@ -1,0 +1,114 @@
+// The find box: type, and take what is offered.
+#include <algorithm>
+#include <cmath>
+
+#include "viewer/panels/desk_internal.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr std::size_t kMostHits = 60;
+
+const char* sign_of(FindHit::Kind kind) {
+  switch (kind) {
+    case FindHit::Kind::kSite:
+      return "\u25C9";
+    case FindHit::Kind::kOutfall:
+      return "\u25A0";
+    case FindHit::Kind::kTaxon:
+      return "\u223F";
+    case FindHit::Kind::kCommand:
+      break;
+  }
+  return "\u25B8";
+}
+
+void take(const Ui& ui, const FindHit& hit) {
+  if (hit.kind != FindHit::Kind::kTaxon) ui.push(DeskAction(CloseFind{}));
+  for (const Action& action : hit.actions) ui.push(action);
+}
+
+}  // namespace
+
+std::vector<FindCommand> window_commands(const State& state) {
+  std::vector<FindCommand> commands;
+  const auto add = [&](std::string title, std::string below, Action action) {
+    commands.push_back({std::move(title), std::move(below), {std::move(action)}});
+  };
+  for (const PageEntry& entry : pages()) add(entry.word, entry.what, ShowPage{entry.page});
+  add("Map", "the map alone", ShowPanel{false});
+  add("Show everything", "fit the map to the survey", Fit{});
+  add("Import", "sites, samples, records, watercourses ... from a file",
+      DeskAction(OpenDialog{DialogKind::kImport}));
+  add("Hand over", "write a GeoPackage, GeoJSON, CSV or GPX file",
+      DeskAction(OpenDialog{DialogKind::kHandOver}));
+  add("Open a survey", "another file in this window", DeskAction(OpenDialog{DialogKind::kOpen}));
+  add("New survey", "an empty file", DeskAction(OpenDialog{DialogKind::kNew}));
+  add("Demo", "the invented catchment", DeskAction(OpenDemo{}));
+  add("Take back", "undo the newest edit", UndoEdit{});
+  add("Guided look", "the window in two minutes", DeskAction(StartGuide{}));
+  for (std::size_t i = 0; i < kLookCount; ++i) {
+    Settings next = state.settings;
+    next.look = static_cast<Look>(i);
+    add(std::string("Look: ") + look_name(next.look), "colours of the window", ChangeSettings{next});
+  }
+  Settings touch = state.settings;
+  touch.touch = !touch.touch;
+  add(touch.touch ? "Touch on" : "Touch off", "targets for a fingertip", ChangeSettings{touch});
+  return commands;
+}
+
+void draw_find(const Ui& ui) {
+  const Finding& find = ui.state.desk.find;
+  if (!find.open) return;
+  if (begin_card(ui, "find", 36)) ui.push(DeskAction(CloseFind{}));
+  const float em = ui.theme.em;
+  Finding next = find;
+  if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
+  if (text_field(ui, "Find a site, an outfall, an animal, a page or a command", next.text,
+                 "type a few letters")) {
+    next.taxon.reset();
+    next.row = 0;
+  }
+  const std::vector<FindHit> hits = next.taxon ? ui.desk.index.places_of(ui.model, *next.taxon, kMostHits)
+                                               : ui.desk.index.search(next.text, kMostHits);
+  const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), true); };
+  if (pressed(ImGuiKey_DownArrow) && next.row + 1 < hits.size()) ++next.row;
+  if (pressed(ImGuiKey_UpArrow) && next.row > 0) --next.row;
+  next.row = std::min(next.row, hits.empty() ? 0 : hits.size() - 1);
+  const bool moved = next.row != find.row;
+  const float row = ui.theme.row(2.7F);
+  ImGui::BeginChild("hits", {0, std::round(em * 19)}, false);
+  for (std::size_t i = 0; i < hits.size(); ++i) {
+    const FindHit& hit = hits[i];
+    ImGui::PushID(static_cast<int>(i));
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    const float room = ImGui::GetContentRegionAvail().x;
+    if (ImGui::Selectable("##hit", i == next.row, 0, {0, row})) take(ui, hit);
+    if (i == next.row && moved) ImGui::SetScrollHereY();
+    ImDrawList& list = *ImGui::GetWindowDrawList();
+    const float small = ui.theme.small->FontSize,
+                top = std::round(at.y + (row - em - small - em * 0.15F) / 2);
+    list.AddText({at.x + em * 0.3F, std::round(at.y + (row - em) / 2)}, im(ui.theme.ink.accent),
+                 sign_of(hit.kind));
+    list.AddText({at.x + em * 1.9F, top}, im(ui.theme.ink.text), fitted(hit.title, room - em * 2.2F).c_str());
+    {
+      const FontScope font(ui.theme.small);
+      list.AddText({at.x + em * 1.9F, std::round(top + em * 1.15F)}, im(ui.theme.ink.muted),
+                   fitted(hit.below, room - em * 2.2F).c_str());
+    }
+    ImGui::PopID();
+  }
+  if (hits.empty()) muted(next.taxon ? "Not found in any sample." : "Nothing of that name in this survey.");
+  ImGui::EndChild();
+  if (ImGui::Button("Close", {em * 7, ui.theme.row(2.2F)})) ui.push(DeskAction(CloseFind{}));
+  const bool entered = pressed(ImGuiKey_Enter) || pressed(ImGuiKey_KeyPadEnter);
+  if (next.text != find.text || next.row != find.row || next.taxon != find.taxon)
+    ui.push(DeskAction(ChangeFind{next}));
+  if (entered && !hits.empty()) take(ui, hits[next.row]);
+  end_card(ui);
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,170 @@
+// Import, looked at before anything is written: which column is taken as what, and which rows are bad.
+#include <algorithm>
+#include <cmath>
+
+#include "core/intake/columns.hpp"
+#include "viewer/panels/desk_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr const char* kKindNames[] = {"Sites",        "Samples",  "Records",    "Measurements",
+                                      "Watercourses", "Outfalls", "Catchments", "Waters"};
+constexpr std::size_t kMostIssues = 200;
+
+void kind_chooser(const Ui& ui, Dialog& next) {
+  {
+    const FontScope small(ui.theme.small);
+    text("What the file holds");
+  }
+  ImGui::SetNextItemWidth(-1);
+  const auto kind = static_cast<std::size_t>(next.import_kind);
+  if (!ImGui::BeginCombo("##kind", kKindNames[kind], ImGuiComboFlags_HeightLargest)) return;
+  for (std::size_t i = 0; i < std::size(kKindNames); ++i)
+    if (ImGui::Selectable(kKindNames[i], i == kind, 0, {0, ui.theme.row(1.9F)}))
+      next.import_kind = static_cast<core::ImportKind>(i);
+  ImGui::EndCombo();
+}
+
+// Their heading, and what it is taken as; another meaning can be chosen.
+void column_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
+  const auto fields = core::fields_of(next.import_kind);
+  if (!ImGui::BeginTable("columns", 2, ImGuiTableFlags_SizingStretchSame | ImGuiTableFlags_RowBg)) return;
+  ImGui::TableSetupColumn("In the file");
+  ImGui::TableSetupColumn("Taken as");
+  ImGui::TableHeadersRow();
+  for (std::size_t i = 0; i < plan.table.columns.size(); ++i) {
+    const std::string& theirs = plan.table.columns[i];
+    const auto used = std::find_if(plan.report.columns_used.begin(), plan.report.columns_used.end(),
+                                   [&](const auto& pair) { return pair.first == theirs; });
+    const bool is_used = used != plan.report.columns_used.end();
+    ImGui::TableNextRow();
+    ImGui::TableNextColumn();
+    ImGui::AlignTextToFramePadding();
+    text(fitted(theirs, ImGui::GetContentRegionAvail().x));
+    ImGui::TableNextColumn();
+    ImGui::PushID(static_cast<int>(i));
+    ImGui::SetNextItemWidth(-1);
+    const std::string shown = is_used ? used->second : "left out";
+    if (ImGui::BeginCombo("##as", fitted(shown, ImGui::GetContentRegionAvail().x - ui.theme.em * 3).c_str(),
+                          ImGuiComboFlags_HeightLarge)) {
+      if (ImGui::Selectable("left out", !is_used, 0, {0, ui.theme.row(1.7F)})) next.columns[theirs] = "";
+      for (const core::FieldMeaning& field : fields) {
+        const std::string line = std::string(field.ours) + "  \u00B7  " + field.meaning;
+        if (ImGui::Selectable(line.c_str(), is_used && used->second == field.ours, 0,
+                              {0, ui.theme.row(1.7F)}))
+          next.columns[theirs] = field.ours;
+      }
+      ImGui::EndCombo();
+    }
+    ImGui::PopID();
+  }
+  ImGui::EndTable();
+}
+
+void issue_lines(const Ui& ui, const core::Issues& issues) {
+  const FontScope small(ui.theme.small);
+  for (std::size_t i = 0; i < issues.size() && i < kMostIssues; ++i) {
+    const core::Issue& issue = issues[i];
+    std::string where = issue.line > 0 ? "line " + std::to_string(issue.line) : "";
+    if (!issue.column.empty()) where += (where.empty() ? "" : ", ") + issue.column;
+    wrapped(std::string(core::severity_name(issue.severity)) + (where.empty() ? "" : ", " + where) + ": " +
+            issue.text);
+  }
+  if (issues.size() > kMostIssues) muted("and " + std::to_string(issues.size() - kMostIssues) + " more");
+}
+
+void preview_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
+  const core::ImportReport& report = plan.report;
+  rule(ui.theme);
+  heading(ui.theme, count_of(report.rows, "row", "rows") + ": " + std::to_string(report.good_rows) +
+                        " can be imported, " + std::to_string(report.bad_rows) + " cannot");
+  if (report.good_rows > 0 && !report.batch.summary.empty())
+    muted("Would import " + report.batch.summary + ".");
+  if (!plan.table.crs_note.empty()) small_muted(ui.theme, "Positions: " + plan.table.crs_note);
+  if (report.bad_rows > 0 && report.good_rows > 0) ImGui::Checkbox("Leave the bad rows out", &next.skip_bad);
+  gap(ui.theme, 0.2F);
+  column_lines(ui, plan, next);
+  if (!report.issues.empty()) {
+    gap(ui.theme, 0.3F);
+    heading(ui.theme, count_of(report.issues.size(), "remark", "remarks"));
+    issue_lines(ui, report.issues);
+  }
+  if (!report.channels.empty())
+    small_muted(
+        ui.theme,
+        count_of(report.channels.size(), "finding", "findings") +
+            " on the lines themselves; `brookmark import` with --report lists each with its place and "
+            "can mend them.");
+  gap(ui.theme, 0.3F);
+}
+
+}  // namespace
+
+void draw_import_dialog(const Ui& ui) {
+  const DeskState& desk = ui.state.desk;
+  Dialog next = desk.dialog;
+  if (begin_card(ui, "import", 46)) ui.push(DeskAction(CloseDialog{}));
+  {
+    const FontScope font(ui.theme.title);
+    text("Import");
+  }
+  small_muted(ui.theme, "Nothing is written before you have seen what would be.");
+  kind_chooser(ui, next);
+  const bool places = next.import_kind != core::ImportKind::kSamples &&
+                      next.import_kind != core::ImportKind::kRecords &&
+                      next.import_kind != core::ImportKind::kMeasurements;
+  file_picker(ui, next, {"*"}, desk.preview ? 5 : 10);
+  text_field(ui, "File", next.name, places ? "a table, or any vector layer" : "a table: .csv, .tsv or .txt");
+  if (places)
+    text_field(ui, "Coordinate system, where the file does not say", next.crs,
+               "EPSG:number; empty for the survey's own");
+  if (desk.preview) preview_lines(ui, *desk.preview, next);
+  if (next != desk.dialog) ui.push(DeskAction(ChangeDialog{next}));
+  card_foot(ui, "Import", missing_in(ui.state, ui.model));
+  end_card(ui);
+}
+
+void draw_hand_over_dialog(const Ui& ui) {
+  Dialog next = ui.state.desk.dialog;
+  if (begin_card(ui, "hand over", 42)) ui.push(DeskAction(CloseDialog{}));
+  {
+    const FontScope font(ui.theme.title);
+    text("Hand over");
+  }
+  if (ui.assessment) {
+    const core::Method& method = *ui.assessment->method;
+    muted("Sites with their class by " + ui.assessment->metric_info().title + " (" + method.title + ")" +
+          (ui.state.date ? ", up to " + date_in_words(*ui.state.date) : "") + ": as the map shows them now.");
+    if (method.confirmed != core::Confirmed::kDocument)
+      notice(ui.theme, confirmed_sentence(method.confirmed));
+  }
+  {
+    const FontScope small(ui.theme.small);
+    text("As");
+  }
+  static constexpr const char* kForms[] = {"GeoPackage", "GeoJSON", "CSV", "GPX"};
+  static constexpr const char* kEndings[] = {".gpkg", ".geojson", ".csv", ".gpx"};
+  static constexpr const char* kWhat[] = {
+      "Every layer, for a desktop GIS.", "The sites with their newest class, for the web and for GIS.",
+      "The sites as a table.", "The sites as waypoints, for a hand-held receiver."};
+  int form = -1;
+  for (int i = 0; i < 4; ++i)
+    if (next.name.ends_with(kEndings[i])) form = i;
+  if (const int i = choices(ui.theme, "form", kForms, form, ImGui::GetContentRegionAvail().x); i >= 0) {
+    const std::size_t dot = next.name.rfind('.');
+    next.name = next.name.substr(0, dot == std::string::npos ? next.name.size() : dot) + kEndings[i];
+    form = i;
+  }
+  if (form >= 0) small_muted(ui.theme, kWhat[form]);
+  file_picker(ui, next, {".gpkg", ".geojson", ".csv", ".gpx"}, 9);
+  text_field(ui, "File", next.name, "name.gpkg");
+  ImGui::Checkbox("Replace a file that is already there", &next.replace);
+  if (next != ui.state.desk.dialog) ui.push(DeskAction(ChangeDialog{next}));
+  card_foot(ui, "Write the file", missing_in(ui.state, ui.model));
+  end_card(ui);
+}
+
+}  // namespace brookmark::viewer

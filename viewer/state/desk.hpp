@@ -1,0 +1,56 @@
+// Why: what lies over the map and the pages for a while: a dialog, the find box, the guided look, an errand's
+// progress. Plain values, so that each can be opened, filled in and read by a test or a script.
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/index.hpp"
+#include "viewer/state/errand.hpp"
+
+namespace brookmark::viewer {
+
+enum class DialogKind : std::uint8_t {
+  kNone,
+  kStart,  // nothing is open yet: the demo, a new survey, or one to open
+  kOpen,
+  kNew,
+  kImport,
+  kHandOver
+};
+
+// What is filled in. Changed whole.
+struct Dialog {
+  DialogKind kind = DialogKind::kNone;
+  std::string folder, name;  // of the file, UTF-8
+  std::string title, crs;    // of a new survey; crs also of an import
+  core::ImportKind import_kind = core::ImportKind::kSites;
+  std::map<std::string, std::string> columns;  // theirs -> ours, as chosen by hand
+  bool skip_bad = false;
+  bool replace = false;  // a file that is already there
+  bool operator==(const Dialog&) const = default;
+};
+
+struct Finding {
+  bool open = false;
+  std::string text;
+  std::size_t row = 0;                    // the hit that Enter takes
+  std::optional<core::TaxonIndex> taxon;  // chosen: its places are listed
+};
+
+struct DeskState {
+  Dialog dialog;
+  std::shared_ptr<const IntakePlan> preview;  // of the import dialog as it stands
+  std::string trouble;          // why the dialog's errand failed; empty once something is changed
+  std::vector<Errand> errands;  // begun before the next frame
+  bool stop_errand = false;
+  std::optional<ErrandProgress> running;
+  Finding find;
+  std::optional<std::size_t> guide;  // step of the guided look
+};
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,72 @@
+#include "viewer/survey_work.hpp"
+
+#include "core/base/crs.hpp"
+#include "core/base/csv.hpp"
+#include "core/base/error.hpp"
+#include "geodata/output_file.hpp"
+#include "geodata/vector_input.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+void tell(const Steps& steps, const char* what, double done) {
+  if (steps && !steps(what, done)) throw Stopped{};
+}
+
+core::Table read_table(const IntakeWish& wish) {
+  if (geodata::is_plain_table(wish.file)) return core::read_csv_file(wish.file);
+  geodata::start_geodata();
+  return geodata::read_layer(wish.file, {wish.layer, wish.crs});
+}
+
+}  // namespace
+
+void create_survey(const std::filesystem::path& target, const std::string& title, const std::string& crs) {
+  core::SurveyInfo info;
+  info.title = title;
+  if (!crs.empty()) info.crs = crs;
+  if (!info.crs.starts_with("EPSG:"))
+    throw Error(ErrorCode::kBadUse,
+                "\"" + info.crs + "\" is not the number of a coordinate system; write EPSG:number");
+  const core::CrsConverter known(info.crs);  // an unknown system is refused before a file is made
+  core::SurveyFile::create(target, info);
+}
+
+IntakePlan plan_intake(const core::SurveyFile& survey, const core::Snapshot& snapshot, const IntakeWish& wish,
+                       const Steps& steps) {
+  tell(steps, "Reading the file", 0.1);
+  IntakePlan plan{read_table(wish), {}};
+  tell(steps, "Checking every row", 0.5);
+  core::ImportOptions options = wish.options;
+  options.new_key = [&survey] { return survey.new_key(); };
+  options.crs = wish.crs.empty() ? snapshot.survey.crs : wish.crs;
+  plan.report = core::plan_import(wish.kind, plan.table, snapshot, options);
+  tell(steps, "Checked", 1);
+  return plan;
+}
+
+std::string write_hand_over(const core::HandOver& handed, const std::filesystem::path& target,
+                            const geodata::ExportOptions& options) {
+  geodata::start_geodata();
+  geodata::export_survey(geodata::source_of(handed), target, options);
+  const core::Method& method = *handed.method;
+  const core::Metric& metric = handed.assessment.metric_info();
+  std::string sentence = "wrote " + target.string() + ": sites by " + metric.title + " (method " + method.id +
+                         ") up to " + core::format_date(handed.assessment.until());
+  if (metric.bands.empty()) sentence += ", which has no classes";
+  sentence += std::string(" (confirmed: ") + core::confirmed_name(method.confirmed) + ")";
+  if (handed.shared.snapshot().samples.size() == 0)
+    sentence += "; no sample went out, so no site has a class";
+  if (const std::size_t hidden = handed.shared.hidden().size(); hidden > 0)
+    sentence += "; left out or moved: " + std::to_string(hidden) + (hidden == 1 ? " thing" : " things");
+  return sentence;
+}
+
+std::string hand_over(const Session& session, const HandOverWish& wish, const Steps& steps) {
+  tell(steps, "Working out what may leave, and its classes", 0.1);
+  const auto handed = core::prepare_hand_over(session.snapshot, wish.method, wish.metric, wish.rules);
+  tell(steps, "Writing the file", 0.5);
+  return write_hand_over(*handed, wish.target, {.overwrite = wish.replace});
+}
+
+}  // namespace brookmark::viewer

@@ -10,8 +10,8 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr const char* kKindNames[] = {"Sites",        "Samples",  "Records",    "Measurements",
-                                      "Watercourses", "Outfalls", "Catchments", "Waters"};
+constexpr const char* kKindNames[] = {"Sites",    "Samples",    "Records", "Measurements", "Watercourses",
+                                      "Outfalls", "Catchments", "Waters",  "Ground"};
 constexpr std::size_t kMostIssues = 200;
 
 void kind_chooser(const Ui& ui, Dialog& next) {

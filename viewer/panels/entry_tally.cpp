@@ -10,6 +10,8 @@
 namespace brookmark::viewer {
 namespace {
 
+constexpr double kHandOff_s = 0.35;  // so long after a tap the next one is not to be expected at once
+
 // What stands for a taxon so far, over its stages and doubts: "13", "B", "+".
 std::string standing(const EntrySheet& e, const std::string& taxon_key) {
   std::int64_t count = 0;
@@ -36,7 +38,13 @@ std::string line_detail(const core::Record& r) {
 void name_row(const Ui& ui, float width) {
   const EntrySheet& e = *ui.state.entry;
   const float number = std::round(width * 0.26F), name = width - number - ImGui::GetStyle().ItemSpacing.x;
-  const bool wish = ui.shown.entry_focus != e.focus;
+  // The keyboard goes to its field only when the hand has left the mouse: a field that takes it between press and release
+  // would swallow the tap.
+  const ImGuiIO& io = ImGui::GetIO();
+  const bool due = ui.shown.entry_focus != e.focus;
+  const bool hand_off = !io.MouseDown[0] && (io.MouseClickedTime[0] <= 0 ||
+                                             ImGui::GetTime() - io.MouseClickedTime[0] > kHandOff_s);
+  const bool wish = due && hand_off;
   if (wish && !e.chosen) ImGui::SetKeyboardFocusHere();
   const std::string shown = e.chosen ? e.chosen->shown : e.typed;
   const Typed typed = field(ui, "##name", "Animal: three letters, then Enter", shown, name, false,
@@ -56,8 +64,8 @@ void name_row(const Ui& ui, float width) {
   if (counted.words) ui.push(EntryAction{TypeNumber{*counted.words}});
   if (counted.entered) ui.push(EntryAction{TakeNumber{}});
   // The keyboard comes to a field a frame after the wish, and is told of a frame later.
-  if (wish || (ImGui::IsAnyItemActive() && !ImGui::GetIO().WantTextInput)) ui.shown.moving = true;
-  ui.shown.entry_focus = e.focus;
+  if (due || (ImGui::IsAnyItemActive() && !io.WantTextInput)) ui.shown.moving = true;
+  if (wish) ui.shown.entry_focus = e.focus;
 }
 
 void ways_row(const Ui& ui, float width) {

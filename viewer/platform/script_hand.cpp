@@ -78,6 +78,8 @@ bool run_hand_step(const ScriptStep& step, Showing& showing, const ScriptPlace& 
     }
     click(showing, box->left + box->width / 2, box->top + box->height / 2);
   } else if (command == "type") {
+    for (int i = 0; i < 90 && showing.stage().wants_frame(); ++i)
+      frames(showing, 1);  // until the field has the keyboard
     for (const char c : w[1]) {
       // Bytes of one character go together.
       ImGui::GetIO().AddInputCharactersUTF8(std::string(1, c).c_str());

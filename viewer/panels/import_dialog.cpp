@@ -113,9 +113,9 @@ void draw_import_dialog(const Ui& ui) {
   }
   small_muted(ui.theme, "Nothing is written before you have seen what would be.");
   kind_chooser(ui, next);
-  const bool places = next.import_kind != core::ImportKind::kSamples &&
-                      next.import_kind != core::ImportKind::kRecords &&
-                      next.import_kind != core::ImportKind::kMeasurements;
+  const bool places =
+      next.import_kind != core::ImportKind::kKit && next.import_kind != core::ImportKind::kSamples &&
+      next.import_kind != core::ImportKind::kRecords && next.import_kind != core::ImportKind::kMeasurements;
   file_picker(ui, next, {"*"}, desk.preview ? 5 : 10);
   text_field(ui, "File", next.name, places ? "a table, or any vector layer" : "a table: .csv, .tsv or .txt");
   if (places)

@@ -72,7 +72,13 @@ void catchment_rows(const Ui& ui, const PoorParts& parts, Lit& under_pointer) {
     follow_pointer(ui, row, tapped, under_pointer);
     if (pinned) {
       ImGui::Indent(ui.theme.em * 0.4F);
-      draw_chart(ui, "catchment", catchment_chart(ui.model, ui.state.choice, c, ui.state.time.seasons), 8);
+      if (const Chart* course =
+              ui.model.answers().catchment_course(ui.state.choice, c, ui.state.time.seasons)) {
+        draw_chart(ui, "catchment", *course, 8);
+      } else {
+        muted("Its course through time: working it out \u2026");
+        ui.shown.moving = true;
+      }
       ImGui::Unindent(ui.theme.em * 0.4F);
     }
     ImGui::PopID();

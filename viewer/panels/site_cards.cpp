@@ -217,6 +217,7 @@ void draw_confidence(const Ui& ui, core::SiteIndex site, core::SampleIndex sampl
 
 void draw_site_through_time(const Ui& ui, core::SiteIndex site) {
   if (!ui.assessment) return;
+  ImGui::PushID(static_cast<int>(site.value()));  // what is read of a chart is of this site
   const core::SeasonSet seasons = ui.state.time.seasons;
   const core::ConfidenceTable* sure = ui.model.answers().sure(ui.state.choice.method, site);
   if (sure == nullptr) ui.shown.moving = true;
@@ -228,6 +229,7 @@ void draw_site_through_time(const Ui& ui, core::SiteIndex site) {
   draw_chart(ui, "groups", group_chart(ui.model, site, seasons), 9);
   for (const Chart& chart : measured_charts(ui.model, site, seasons))
     draw_chart(ui, chart.title.c_str(), chart, 7);
+  ImGui::PopID();
 }
 
 void draw_site_around(const Ui& ui, core::SiteIndex site) {

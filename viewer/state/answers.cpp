@@ -54,6 +54,15 @@ const std::string* Answers::table_csv(const Choice& choice, const SampleQuestion
   });
 }
 
+const Chart* Answers::catchment_course(const Choice& choice, core::CatchmentIndex catchment,
+                                       core::SeasonSet seasons) const {
+  model_.scores(choice.method);  // here, so that the other thread only reads them
+  const Model& model = model_;
+  return course_.get({choice, catchment, seasons}, [&model, choice, catchment, seasons] {
+    return catchment_chart(model, choice, catchment, seasons);
+  });
+}
+
 const Answers::ShownPhoto* Answers::photo(const std::string& file) const {
   const std::filesystem::path survey = model_.session().path;
   const ShownPhoto* shown = photo_.get(file, [survey, file]() -> ShownPhoto {
@@ -161,6 +170,7 @@ void Answers::settle() const {
   trend_.settle();
   table_.settle();
   table_csv_.settle();
+  course_.settle();
   photo_.settle();
 }
 

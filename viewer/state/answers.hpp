@@ -14,6 +14,7 @@
 #include "core/network/flow_neighbours.hpp"
 #include "core/scoring/confidence.hpp"
 #include "geodata/photo/photo.hpp"
+#include "viewer/state/chart.hpp"
 #include "viewer/state/deferred.hpp"
 #include "viewer/state/sample_table.hpp"
 #include "viewer/state/state.hpp"
@@ -54,6 +55,10 @@ class Answers {
   // The rows of the table as CSV: a copy of half a million takes longer than a frame. Null until it is done.
   const std::string* table_csv(const Choice& choice, const SampleQuestion& question) const;
 
+  // As catchment_chart() makes it. Null while worked out: a large catchment has many days.
+  const Chart* catchment_course(const Choice& choice, core::CatchmentIndex catchment,
+                                core::SeasonSet seasons) const;
+
   // A photo of the survey by its file; null while it is read. With a sentence in place of a picture that is none.
   struct ShownPhoto {
     geodata::Photo photo;
@@ -72,7 +77,7 @@ class Answers {
 
   bool pending() const {
     return sure_.pending() || trend_.pending() || table_.pending() || table_csv_.pending() ||
-           photo_.pending();
+           photo_.pending() || course_.pending();
   }
   void settle() const;  // waits for what is being worked out
 
@@ -92,6 +97,12 @@ class Answers {
     std::size_t method = 0;
     SampleQuestion question;
     bool operator==(const TableKey&) const = default;
+  };
+  struct CourseKey {
+    Choice choice;
+    core::CatchmentIndex catchment;
+    core::SeasonSet seasons;
+    bool operator==(const CourseKey&) const = default;
   };
   struct UpstreamKey {
     core::LonLat from;
@@ -117,6 +128,7 @@ class Answers {
   mutable Deferred<TrendKey, std::vector<core::TrendRow>> trend_;
   mutable Deferred<TableKey, std::vector<core::SampleIndex>> table_;
   mutable Deferred<TableKey, std::string> table_csv_;
+  mutable Deferred<CourseKey, Chart> course_;
   mutable Deferred<std::string, ShownPhoto> photo_;
   mutable std::string photo_file_;
   mutable std::uint64_t photo_version_ = 0;

@@ -173,6 +173,12 @@ TEST_CASE("poor parts are in the order that core gives, each with its reason") {
   CHECK(parts->order == core::worst_first(parts->assessment));
   CHECK(parts->why.size() == parts->order.size());
   for (const std::string& why : parts->why) CHECK_FALSE(why.empty());
+  const core::CatchmentIndex worst = parts->order.front();
+  desk.model.answers().catchment_course(desk.state.choice, worst, {});
+  desk.model.answers().settle();
+  const Chart* course = desk.model.answers().catchment_course(desk.state.choice, worst, {});
+  REQUIRE(course);
+  CHECK(course->points.size() == catchment_chart(desk.model, desk.state.choice, worst, {}).points.size());
 }
 
 }  // namespace brookmark::viewer

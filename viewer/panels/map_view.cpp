@@ -146,6 +146,7 @@ void draw_map(const Ui& ui) {
   layers.Merge(&list);
   draw_empty_words(ui);
   draw_picking_words(ui, list);
+  draw_trace_marks(ui, list);
   draw_edit_marks(ui, list);
   draw_lasso(ui, list);
   if (!take_lasso(ui, touch.active, touch.released) && !take_suggestion_pointer(ui, touch.active))

@@ -83,6 +83,9 @@ void draw_site_page(const Ui& ui);
 void draw_distance_page(const Ui& ui);
 // What a still water's animals point to; false, and nothing drawn, where the sample is out of a reading's scope.
 bool draw_still_reading(const Ui& ui, core::SampleIndex sample);
+void draw_kit_page(const Ui& ui);
+// Waters with a risk and those entered after them with the same kit, while that page is open.
+void draw_trace_marks(const Ui& ui, ImDrawList& list);
 void draw_caution(const Ui& ui);
 void draw_edit_page(const Ui& ui);
 // What is being changed, over the map; and the pointer while a tool is in hand: true where it was taken.

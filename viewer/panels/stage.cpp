@@ -385,8 +385,8 @@ const Background& Stage::background() const {
 }
 
 bool Stage::wants_frame() const {
-  return impl_->shown.moving || impl_->state.map.glide.moves() || impl_->background.has_news() || !impl_->state.orders.empty() ||
-         !impl_->state.desk.errands.empty() || impl_->news;
+  return impl_->shown.moving || impl_->state.map.glide.moves() || impl_->background.has_news() ||
+         !impl_->state.orders.empty() || !impl_->state.desk.errands.empty() || impl_->news;
 }
 
 bool Stage::is_busy() const {

@@ -5,6 +5,8 @@
 #include <limits>
 #include <map>
 
+#include "viewer/state/going_clean.hpp"
+
 namespace brookmark::viewer {
 namespace {
 
@@ -59,6 +61,7 @@ void Model::reread(Session session) {
   drops_.clear();
   still_reader_.reset();
   still_reading_ = {};
+  going_clean_.reset();
   if (const auto centre = session_.snapshot.centre();
       centre && (!had_places || core::geodesic_m(*centre, frame_.centre()) > kFarFromCentre_m))
     frame_ = core::LocalFrame(*centre);
@@ -144,6 +147,12 @@ const core::Assessment* Model::assessment(const Choice& choice,
     asked_ = asked;
   }
   return &assessment_;
+}
+
+const GoingClean& Model::going_clean(core::Date day) const {
+  if (!going_clean_ || going_clean_->day() != day)
+    going_clean_ = std::make_shared<const GoingClean>(snapshot(), day);
+  return *going_clean_;
 }
 
 const core::StillReading& Model::still_reading(core::SampleIndex sample) const {

@@ -22,6 +22,8 @@
 
 namespace brookmark::viewer {
 
+class GoingClean;
+
 class Model {
  public:
   // `own`: methods of the surveyor's own, offered before the shipped ones.
@@ -65,6 +67,8 @@ class Model {
   // other question. Nothing as above, and in a survey without watercourses.
   const core::ReachAssessment* reaches(const Choice& choice, const std::optional<core::Period>& period) const;
   const std::vector<core::Drop>* drops(const Choice& choice, const std::optional<core::Period>& period) const;
+  // Kit, risks and contacts as of a day: viewer/state/going_clean.hpp. Kept until another day is asked for.
+  const GoingClean& going_clean(core::Date day) const;
 
   // What the pages tell beside the map.
   const Answers& answers() const;
@@ -94,6 +98,7 @@ class Model {
   mutable core::Assessment assessment_;
   mutable std::optional<core::StillWaterReader> still_reader_;
   mutable core::StillReading still_reading_;
+  mutable std::shared_ptr<const GoingClean> going_clean_;
   mutable std::optional<Asked> reaches_asked_, drops_asked_;
   mutable core::ReachAssessment reaches_;
   mutable std::vector<core::Drop> drops_;

@@ -78,6 +78,7 @@ enum class Page : std::uint8_t {
   kParts,
   kTable,
   kSuggest,
+  kClean,
   kEdit,
   kSurvey,
   kHelp,

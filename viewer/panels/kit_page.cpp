@@ -1,0 +1,168 @@
+// The page for going clean: what is suspected where and which waters may have it too, which kit is clean, and live
+// samples that are away from their water. The map marks the same waters while the page is open.
+#include <algorithm>
+
+#include "core/survey/cautions.hpp"
+#include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+#include "viewer/state/going_clean.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+core::Date day_of(const Ui& ui) {
+  return ui.state.date ? *ui.state.date : core::today_utc();
+}
+
+// The sites of a water as buttons that show them on the map.
+void site_buttons(const Ui& ui, const GoingClean& clean, core::BodyIndex body) {
+  bool first = true;
+  float used = 0;
+  const float room = ImGui::GetContentRegionAvail().x;
+  for (const core::SiteIndex site : clean.waters.sites(body)) {
+    const std::string code(ui.snapshot().sites.code[site.value()]);
+    const float width = ImGui::CalcTextSize(code.c_str()).x + ui.theme.em * 1.4F;
+    if (!first && used + width < room)
+      ImGui::SameLine();
+    else
+      used = 0;
+    used += width + ImGui::GetStyle().ItemSpacing.x;
+    first = false;
+    ImGui::PushID(static_cast<int>(site.value()));
+    if (push_button(ui.theme, code.c_str())) ui.push(SelectSite{site});
+    ImGui::PopID();
+  }
+}
+
+void risk_part(const Ui& ui, const GoingClean& clean) {
+  heading(ui.theme, "Waters with a risk");
+  if (clean.risks.empty())
+    muted("Nothing is told of any water by that day. That is no proof that all are clean.");
+  for (const TracedRisk& risk : clean.risks) {
+    const core::WaterRisk& row = ui.snapshot().risks[risk.row];
+    ImGui::PushID(static_cast<int>(risk.row));
+    notice(ui.theme,
+           clean.waters.name(risk.body) + ": " + row.target + " " + core::risk_status_name(row.status) +
+               " since " + date_in_words(row.since) + (row.told_by.empty() ? "" : ", by " + row.told_by) +
+               (risk.rule_known ? "" : ". No cleaning rule speaks of it, so no cleaning counts against it"));
+    site_buttons(ui, clean, risk.body);
+    if (risk.contacts.empty())
+      muted(
+          "No water was entered afterwards with kit that was not cleaned of it, as far as it was recorded.");
+    for (const core::TracedWater& water : risk.contacts) {
+      ImGui::PushID(static_cast<int>(water.body.value()));
+      wrapped(std::to_string(water.chain.size()) + "  " + clean.waters.name(water.body) +
+              (water.direct ? ": entered with the same kit" : ": reached through other waters"));
+      ImGui::Indent(ui.theme.em * 1.2F);
+      small_muted(ui.theme, water.words);
+      site_buttons(ui, clean, water.body);
+      ImGui::Unindent(ui.theme.em * 1.2F);
+      ImGui::PopID();
+    }
+    if (!risk.contacts.empty())
+      small_muted(ui.theme, "A list of contacts, no proof. What nobody recorded is not in it.");
+    ImGui::PopID();
+    gap(ui.theme, 0.4F);
+  }
+}
+
+void warning_part(const Ui& ui, const GoingClean& clean) {
+  if (!ui.state.site) return;
+  const std::size_t s = ui.state.site->value();
+  heading(ui.theme, "Before going into " + clean.waters.name(clean.waters.of(*ui.state.site)));
+  const auto warnings = clean.before(*ui.state.site);
+  if (warnings.empty() && !clean.kit.empty())
+    muted("All kit that is listed may go in at " + std::string(ui.snapshot().sites.code[s]) + ".");
+  for (const core::EntryWarning& warning : warnings) notice(ui.theme, warning.text);
+  gap(ui.theme, 0.4F);
+}
+
+void kit_part(const Ui& ui, const GoingClean& clean) {
+  heading(ui.theme, "Kit and vessels");
+  if (clean.kit.empty())
+    muted(
+        "No kit is listed. `brookmark kit-add` lists an item, `brookmark import SURVEY kit FILE` brings in a "
+        "log.");
+  for (const core::KitState& state : clean.kit) {
+    const core::Kit& item = ui.snapshot().kit[state.kit.value()];
+    // A sign and a word, so that colour is not needed.
+    const char* sign = !state.has_history() ? "?" : state.open.empty() ? "\u2713" : "\u2717";
+    wrapped(std::string(sign) + "  " + item.code + "  " + core::kit_kind_name(item.kind) +
+            (item.set.empty() ? "" : ", set " + item.set) + (item.name.empty() ? "" : ", " + item.name));
+    ImGui::Indent(ui.theme.em * 1.2F);
+    small_muted(ui.theme, state.words);
+    ImGui::Unindent(ui.theme.em * 1.2F);
+  }
+  if (!clean.kit.empty())
+    small_muted(ui.theme,
+                "\u2713 clean  \u2717 belongs to a water until cleaned  ? nobody knows. Clean: against " +
+                    core::target_names(core::routine_targets()) +
+                    " (common practice, no source), and what is told of the waters it was in.");
+  gap(ui.theme, 0.4F);
+}
+
+void held_part(const Ui& ui, const GoingClean& clean) {
+  heading(ui.theme, "Live samples away from their water");
+  if (clean.held.empty()) muted("None.");
+  for (const core::HeldSample& held : clean.held)
+    if (held.overdue)
+      notice(ui.theme, held.words);
+    else
+      wrapped(held.words);
+  gap(ui.theme, 0.4F);
+}
+
+bool lies_in_map(const Ui& ui, Pixel at) {
+  return ui.layout.map.contains(at);
+}
+
+void mark_sites(const Ui& ui, ImDrawList& list, const GoingClean& clean, core::BodyIndex body,
+                const std::string& sign, bool source) {
+  const float em = ui.theme.em, radius = em * 1.15F, wide = std::max(2.0F, em * 0.16F);
+  for (const core::SiteIndex site : clean.waters.sites(body)) {
+    if (!core::is_placed(ui.snapshot().sites.position[site.value()])) continue;
+    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[site.value()]);
+    if (!lies_in_map(ui, p)) continue;
+    const ImVec2 at{static_cast<float>(p.x), static_cast<float>(p.y)};
+    list.AddCircle(at, radius, im(ui.theme.ink.halo), 32, wide * 2);
+    list.AddCircle(at, radius, im(ui.theme.ink.query), source ? 32 : 6, wide);
+    const ImVec2 size = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, sign.c_str());
+    const ImVec2 corner{at.x + radius * 0.7F, at.y - radius * 0.7F - size.y};
+    list.AddRectFilled({corner.x - em * 0.25F, corner.y}, {corner.x + size.x + em * 0.25F, corner.y + size.y},
+                       im(ui.theme.ink.query), em * 0.25F);
+    list.AddText(ui.theme.strong, em, corner, im(ui.theme.ink.on_query), sign.c_str());
+  }
+}
+
+}  // namespace
+
+void draw_trace_marks(const Ui& ui, ImDrawList& list) {
+  if (!ui.state.panel_open || ui.state.page != Page::kClean) return;
+  const GoingClean& clean = ui.model.going_clean(day_of(ui));
+  for (const TracedRisk& risk : clean.risks)
+    for (const core::TracedWater& water : risk.contacts)
+      mark_sites(ui, list, clean, water.body, std::to_string(water.chain.size()), false);
+  for (const TracedRisk& risk : clean.risks) mark_sites(ui, list, clean, risk.body, "!", true);
+}
+
+void draw_kit_page(const Ui& ui) {
+  const core::Date day = day_of(ui);
+  const GoingClean& clean = ui.model.going_clean(day);
+  small_muted(ui.theme, "As of " + date_in_words(day) +
+                            ". On the map: ! a water with a risk; 1, 2, ... a water that was entered after "
+                            "it, over so many steps.");
+  gap(ui.theme, 0.3F);
+  risk_part(ui, clean);
+  warning_part(ui, clean);
+  kit_part(ui, clean);
+  held_part(ui, clean);
+  heading(ui.theme, "Going there");
+  wrapped(
+      "An order of visits that carries nothing from water to water, with a sheet to take along: brookmark "
+      "visit-plan.");
+  small_muted(ui.theme,
+              std::string(core::kFieldCautions[4]) + " Local codes and licensed practice go first.");
+}
+
+}  // namespace brookmark::viewer

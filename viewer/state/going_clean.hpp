@@ -1,0 +1,39 @@
+// Why: what the window says of kit, risks and contacts on one day, worked out once for that day and kept.
+// Use: const GoingClean& clean = model.going_clean(day);  for (const core::KitState& item : clean.kit) ...
+#pragma once
+
+#include <vector>
+
+#include "core/hygiene/live_samples.hpp"
+#include "core/hygiene/tracing.hpp"
+
+namespace brookmark::viewer {
+
+// A suspicion or more at one water, and the waters that may have it too.
+struct TracedRisk {
+  core::BodyIndex body;
+  std::size_t row = 0;  // in snapshot.risks
+  bool rule_known = false;
+  std::vector<core::TracedWater> contacts;
+};
+
+class GoingClean {
+ public:
+  GoingClean(const core::Snapshot& snapshot, core::Date day);  // the snapshot outlives this
+
+  core::Date day() const { return day_; }
+  core::SurveyWaters waters;
+  core::KitHistory history;
+  std::vector<core::KitState> kit;     // not retired, by code
+  std::vector<core::HeldSample> held;  // longest first
+  std::vector<TracedRisk> risks;       // not cleared
+
+  // What to say before all that kit goes into the water of a site, item by item.
+  std::vector<core::EntryWarning> before(core::SiteIndex site) const;
+
+ private:
+  const core::Snapshot& snapshot_;
+  core::Date day_;
+};
+
+}  // namespace brookmark::viewer

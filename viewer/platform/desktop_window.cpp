@@ -193,56 +193,54 @@ void DesktopWindow::say_state(const std::filesystem::path& file) {
   impl_->teller.emplace(file);
 }
 
-void DesktopWindow::run() {
-  void DesktopWindow::run(const std::function<void(const Settings&)>& keep) {
-    GLFWwindow* window = impl_->library.window;
-    while (!glfwWindowShouldClose(window)) {
-      int width = 0, height = 0;
-      glfwGetFramebufferSize(window, &width, &height);
-      if (impl_->frames_due <= 0 || width == 0 || height == 0 ||
-          glfwGetWindowAttrib(window, GLFW_ICONIFIED)) {
-        if (impl_->stage.is_busy() && glfwGetWindowAttrib(window, GLFW_ICONIFIED) == 0) {
-          glfwWaitEventsTimeout(0.1);
-          impl_->frames_due = std::max(impl_->frames_due, 1);
-        } else {
-          glfwWaitEvents();
-        }
-        if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
-        continue;
+void DesktopWindow::run(const std::function<void(const Settings&)>& keep) {
+  GLFWwindow* window = impl_->library.window;
+  while (!glfwWindowShouldClose(window)) {
+    int width = 0, height = 0;
+    glfwGetFramebufferSize(window, &width, &height);
+    if (impl_->frames_due <= 0 || width == 0 || height == 0 || glfwGetWindowAttrib(window, GLFW_ICONIFIED)) {
+      if (impl_->stage.is_busy() && glfwGetWindowAttrib(window, GLFW_ICONIFIED) == 0) {
+        glfwWaitEventsTimeout(0.1);
+        impl_->frames_due = std::max(impl_->frames_due, 1);
+      } else {
+        glfwWaitEvents();
       }
-      --impl_->frames_due;
-      impl_->draw(nullptr);
-      if (keep) keep(impl_->stage.state().settings);
       if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
-      glfwSwapBuffers(window);
-      glfwPollEvents();
+      continue;
     }
-  }
-
-  void DesktopWindow::resize(int width, int height) {
-    glfwSetWindowSize(impl_->library.window, width, height);
-    for (int i = 0; i < 5; ++i) glfwWaitEventsTimeout(0.02);  // the window manager answers in its own time
-  }
-
-  void DesktopWindow::frame(const Pointer* pointer) {
-    glfwPollEvents();
-    impl_->draw(pointer);
-    glfwSwapBuffers(impl_->library.window);
-  }
-
-  Picture DesktopWindow::picture() {
+    --impl_->frames_due;
     impl_->draw(nullptr);
-    Picture picture;
-    glfwGetFramebufferSize(impl_->library.window, &picture.width, &picture.height);
-    const std::size_t row = static_cast<std::size_t>(picture.width) * 3;
-    std::vector<std::uint8_t> rows(row * static_cast<std::size_t>(picture.height));
-    glPixelStorei(GL_PACK_ALIGNMENT, 1);
-    glReadPixels(0, 0, picture.width, picture.height, GL_RGB, GL_UNSIGNED_BYTE, rows.data());
-    for (std::size_t y = static_cast<std::size_t>(picture.height);
-         y-- > 0;)  // OpenGL counts rows from the bottom
-      picture.rgb.insert(picture.rgb.end(), rows.begin() + static_cast<std::ptrdiff_t>(y * row),
-                         rows.begin() + static_cast<std::ptrdiff_t>((y + 1) * row));
-    return picture;
+    if (keep) keep(impl_->stage.state().settings);
+    if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
+    glfwSwapBuffers(window);
+    glfwPollEvents();
   }
+}
+
+void DesktopWindow::resize(int width, int height) {
+  glfwSetWindowSize(impl_->library.window, width, height);
+  for (int i = 0; i < 5; ++i) glfwWaitEventsTimeout(0.02);  // the window manager answers in its own time
+}
+
+void DesktopWindow::frame(const Pointer* pointer) {
+  glfwPollEvents();
+  impl_->draw(pointer);
+  glfwSwapBuffers(impl_->library.window);
+}
+
+Picture DesktopWindow::picture() {
+  impl_->draw(nullptr);
+  Picture picture;
+  glfwGetFramebufferSize(impl_->library.window, &picture.width, &picture.height);
+  const std::size_t row = static_cast<std::size_t>(picture.width) * 3;
+  std::vector<std::uint8_t> rows(row * static_cast<std::size_t>(picture.height));
+  glPixelStorei(GL_PACK_ALIGNMENT, 1);
+  glReadPixels(0, 0, picture.width, picture.height, GL_RGB, GL_UNSIGNED_BYTE, rows.data());
+  for (std::size_t y = static_cast<std::size_t>(picture.height);
+       y-- > 0;)  // OpenGL counts rows from the bottom
+    picture.rgb.insert(picture.rgb.end(), rows.begin() + static_cast<std::ptrdiff_t>(y * row),
+                       rows.begin() + static_cast<std::ptrdiff_t>((y + 1) * row));
+  return picture;
+}
 
 }  // namespace brookmark::viewer

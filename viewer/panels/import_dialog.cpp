@@ -11,7 +11,7 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr const char* kKindNames[] = {"Sites",    "Samples",    "Records", "Measurements", "Watercourses",
-                                      "Outfalls", "Catchments", "Waters",  "Ground"};
+                                      "Outfalls", "Catchments", "Waters",  "Ground",       "Kit"};
 constexpr std::size_t kMostIssues = 200;
 
 void kind_chooser(const Ui& ui, Dialog& next) {

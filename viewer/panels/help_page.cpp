@@ -23,7 +23,7 @@ constexpr HelpLine kHands[] = {
     {"Find anything", "Find at the top, Ctrl+F, or /"},
     {"Another page", "the rail at the right edge; Tab and Enter work too"},
     {"Close what is open", "Esc, step by step"},
-    {"Take back an edit", "the page Survey; it works days later too"},
+    {"Take back an edit", "the page Edit; it works days later too"},
 };
 
 constexpr HelpLine kWords[] = {

@@ -12,7 +12,7 @@ constexpr PageEntry kPages[] = {
     {Page::kSuggest, "\u25C8", "Where", "where to sample next, and why there", draw_suggest_page},
     {Page::kClean, "\u2693", "Clean", "kit, risks of waters, contacts, live samples held", draw_kit_page},
     {Page::kEdit, "\u270E", "Edit", "sites, outfalls and reaches; the list of edits", draw_edit_page},
-    {Page::kSurvey, "\u2637", "Survey", "the file: import, hand over, open, undo", draw_survey_page},
+    {Page::kSurvey, "\u2637", "Survey", "the file: import, hand over, open, new", draw_survey_page},
     {Page::kHelp, "?", "Help", "how to, what the marks say, when something is in the way", draw_help_page},
     {Page::kSettings, "\u2699", "Settings", "look, size, touch, positions", draw_settings_page},
 };

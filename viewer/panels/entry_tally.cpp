@@ -215,9 +215,13 @@ void button_grid(const Ui& ui, float width, float height) {
       std::any_of(e.common.begin(), e.common.end(), [](const CommonTaxon& c) { return c.samples == 0; });
   const bool own =
       std::any_of(e.common.begin(), e.common.end(), [](const CommonTaxon& c) { return c.samples > 0; });
-  small_muted(ui.theme, !usual ? "The commonest in this survey. A tap is one animal more."
-                        : own  ? "The commonest in this survey, filled up with common ones (common practice)."
-                               : "Common animals (common practice, no source); your own take their place.");
+  const std::string tap = e.way == TallyWay::kCount   ? " A tap is one animal more."
+                          : e.way == TallyWay::kClass ? " A tap is the next class."
+                                                      : " A tap says present.";
+  small_muted(ui.theme, (!usual ? "The commonest in this survey."
+                         : own ? "The commonest in this survey, filled up with common ones (common practice)."
+                               : "Common animals (common practice, no source); your own take their place.") +
+                            tap);
   const float gap_px = std::round(ui.theme.em * 0.3F);
   const int columns = std::clamp(static_cast<int>(width / (ui.theme.em * 8.6F)), 2, 5);
   const int rows = (static_cast<int>(e.common.size()) + columns - 1) / columns;
@@ -225,7 +229,7 @@ void button_grid(const Ui& ui, float width, float height) {
       std::floor((width - gap_px * static_cast<float>(columns - 1)) / static_cast<float>(columns));
   const float high =
       std::clamp(std::floor((height - ui.theme.em * 1.6F) / static_cast<float>(std::max(rows, 1)) - gap_px),
-                 ui.theme.row(2.0F), ui.theme.em * 4);
+                 ui.theme.row(2.0F), ui.theme.em * 5.5F);
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(gap_px, gap_px));
   for (std::size_t i = 0; i < e.common.size(); ++i) {
     if (static_cast<int>(i) % columns != 0) ImGui::SameLine();

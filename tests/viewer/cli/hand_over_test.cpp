@@ -1,0 +1,106 @@
+// The verbs that hand a survey over, say what may leave, and take back what came back.
+#include <doctest/doctest.h>
+
+#include <filesystem>
+
+#include "tests/support/secret_survey.hpp"
+#include "tests/viewer/cli/run_cli.hpp"
+
+using brookmark::test::run;
+using brookmark::test::run_well;
+using brookmark::test::says;
+using brookmark::test::secret_survey;
+using brookmark::test::TemporaryFolder;
+
+namespace {
+
+struct Made {
+  TemporaryFolder folder;
+  std::string survey = (folder / "a.brook").string();
+  Made() { secret_survey(survey); }
+  std::string at(const char* name) const { return (folder / name).string(); }
+};
+
+}  // namespace
+
+TEST_CASE("the preview lists what stays at home and writes nothing") {
+  const Made m;
+  const auto preview = run({"export", m.survey, m.at("out.gpkg"), "--preview", "--format", "csv"});
+  CHECK(preview.code == 0);
+  CHECK(preview.out.starts_with("layer,of,what,why\n"));
+  CHECK(says(preview.out, "sites,Q02,"));
+  CHECK(says(preview.out, "sites,W01,left out with its visits"));
+  CHECK(says(preview.out, "people,Bob Baker,"));
+  CHECK(says(preview.err, "nothing was written"));
+  CHECK_FALSE(std::filesystem::exists(m.at("out.gpkg")));
+  // A larger cell is said with its larger uncertainty.
+  const auto wide =
+      run({"export", m.survey, m.at("out.gpkg"), "--preview", "--blur", "20km", "--format", "csv"});
+  CHECK(wide.out != preview.out);
+  CHECK(run({"export", m.survey, m.at("out.gpkg"), "--blur", "huge"}).code == 2);
+  CHECK(run({"export", m.survey, m.at("out.gpkg"), "--without", "sites"}).code == 2);
+}
+
+TEST_CASE("rules of sharing are set, listed and taken back") {
+  const Made m;
+  run_well({"share", m.survey, "--site", "Q03", "--as", "withheld"});
+  run_well({"share", m.survey, "--taxon", "Astacidae", "--as", "blurred", "--cell", "5km"});
+  run_well({"share", m.survey, "--person", "Bob Baker", "--as", "named"});
+  const std::string rules = run_well({"share", m.survey, "--format", "csv"}).out;
+  CHECK(says(rules, "site,Q03,withheld,"));
+  CHECK(says(rules, "taxon,Astacidae,blurred,5000"));
+  CHECK(says(rules, "person,Bob Baker,named,"));
+  run_well({"share", m.survey, "--taxon", "Astacidae", "--as", "open"});
+  CHECK_FALSE(says(run_well({"share", m.survey, "--format", "csv"}).out, "Astacidae"));
+  run_well({"undo", m.survey});
+  CHECK(says(run_well({"share", m.survey, "--format", "csv"}).out, "Astacidae"));
+  CHECK(run({"share", m.survey, "--site", "nowhere", "--as", "open"}).code == 2);
+  CHECK(run({"share", m.survey, "--site", "Q01"}).code == 2);
+  CHECK(run({"share", m.survey, "--as", "open"}).code == 2);
+  CHECK(run({"share", m.survey, "--site", "Q01", "--taxon", "x", "--as", "open"}).code == 2);
+  CHECK(run({"share", m.survey, "--person", "x", "--as", "blurred"}).code == 2);
+}
+
+TEST_CASE("a survey without samples is exported and says that no site has a class") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "n.brook").string();
+  run_well({"new", survey, "--title", "Nothing yet"});
+  const auto result = run({"export", survey, (folder / "n.gpkg").string()});
+  CHECK(result.code == 0);
+  CHECK(says(result.err, "no samples yet"));
+}
+
+TEST_CASE("a system of coordinates that is not made for the survey's place is refused with both places") {
+  const Made m;
+  const auto result = run({"export", m.survey, m.at("out.gpkg"), "--crs", "EPSG:25832"});
+  CHECK(result.code == 2);
+  CHECK(says(result.err, "choose a system for that area"));
+  CHECK_FALSE(std::filesystem::exists(m.at("out.gpkg")));
+}
+
+TEST_CASE("a file that comes back unchanged is a no, and one that is no export is bad input") {
+  const Made m;
+  run_well({"export", m.survey, m.at("out.gpkg")});
+  CHECK(run({"import", m.survey, "changes", m.at("out.gpkg")}).code == 1);
+  CHECK(run({"import", m.survey, "changes", m.at("out.gpkg"), "--accept", "all"}).code == 1);
+  CHECK(run({"import", m.survey, "changes", m.survey}).code == 2);
+  CHECK(run({"import", m.survey, "sites", m.at("out.gpkg"), "--accept", "all"}).code == 2);
+}
+
+TEST_CASE("changes are listed with base, theirs and ours, and taken in one step") {
+  const Made m;
+  run_well({"export", m.survey, m.at("out.gpkg")});
+  // Here the survey is what changed: seen from the file, a copy of the survey lacks the change.
+  const std::string other = m.at("b.brook");
+  run_well({"new", other, "--title", "Empty"});
+  const auto list = run({"import", other, "changes", m.at("out.gpkg"), "--format", "csv"});
+  CHECK(list.code == 0);
+  CHECK(list.out.starts_with("change,what,state,code,column,base,theirs,ours,note\n"));
+  CHECK(says(list.out, "row added,theirs,Q01"));
+  CHECK(says(list.err, "made from another survey"));
+  run_well({"import", other, "changes", m.at("out.gpkg"), "--accept", "all"});
+  CHECK(run({"import", other, "changes", m.at("out.gpkg")}).code == 1);
+  run_well({"undo", other});
+  CHECK(says(run({"import", other, "changes", m.at("out.gpkg"), "--format", "csv"}).out,
+             "row added,theirs,Q01"));
+}

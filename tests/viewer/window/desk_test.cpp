@@ -257,10 +257,9 @@ TEST_CASE("an errand that is stopped before it writes leaves no file") {
   const Session session = make_session(test::sample_snapshot());
   const auto method = std::make_shared<const core::Method>(core::shipped_methods().front());
   int told = 0;
-  CHECK_THROWS_AS(
-      hand_over(session, {target, method, 0, core::Period(*core::parse_date("2022-01-01")), false},
-                [&](const char*, double) { return ++told < 2; }),
-      Stopped);
+  CHECK_THROWS_AS(hand_over(session, {target, method, 0, {.until = core::parse_date("2022-01-01")}, false},
+                            [&](const char*, double) { return ++told < 2; }),
+                  Stopped);
   CHECK(told == 2);
   CHECK_FALSE(std::filesystem::exists(target));
 }

@@ -159,11 +159,13 @@ void draw_top_bar(const Ui& ui) {
   ImGui::SetCursorPos({x, top});
   draw_find_button(ui, find_width, height, roomy);
   const std::string title = ui.snapshot().survey.title.empty() ? "Brookmark" : ui.snapshot().survey.title;
-  const FontScope font(ui.theme.title);
-  const ImVec2 corner = ImGui::GetWindowPos();
-  ImGui::GetWindowDrawList()->AddText(
-      {corner.x + em * 0.9F, std::round(corner.y + (full - ui.theme.title->FontSize) / 2)},
-      im(ui.theme.ink.bar_text), fitted(title, x - em * 1.5F).c_str());
+  {
+    const FontScope font(ui.theme.title);
+    const ImVec2 corner = ImGui::GetWindowPos();
+    ImGui::GetWindowDrawList()->AddText(
+        {corner.x + em * 0.9F, std::round(corner.y + (full - ui.theme.title->FontSize) / 2)},
+        im(ui.theme.ink.bar_text), fitted(title, x - em * 1.5F).c_str());
+  }
   ImGui::End();
 }
 

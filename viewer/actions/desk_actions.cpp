@@ -81,10 +81,8 @@ struct ApplyDesk {
   }
 
   void operator()(const CloseDialog&) const {
-    // Where no survey is open there is always the way to one.
-    const bool nothing_open = model.session().path.empty() && model.snapshot().sites.size() == 0;
     const bool was_start = desk.dialog.kind == DialogKind::kStart;
-    desk.dialog.kind = nothing_open && !was_start && desk.dialog.kind != DialogKind::kNone
+    desk.dialog.kind = nothing_open() && !was_start && desk.dialog.kind != DialogKind::kNone
                            ? DialogKind::kStart
                            : DialogKind::kNone;
     desk.preview.reset();
@@ -179,9 +177,12 @@ struct ApplyDesk {
   void operator()(const EndGuide&) const {
     desk.guide.reset();
     state.settings.guide_seen = true;
+    if (nothing_open()) desk.dialog.kind = DialogKind::kStart;
   }
 
  private:
+  // Where no survey is open there is always the way to one.
+  bool nothing_open() const { return model.session().path.empty() && model.snapshot().sites.size() == 0; }
   void set_the_scene() const {
     const GuideStep& step = guide_steps()[*desk.guide];
     if (step.page) {

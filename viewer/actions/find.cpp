@@ -23,6 +23,16 @@ int rank_of(std::string_view code, std::string_view words, std::string_view want
   return kNoMatch;
 }
 
+// Several words need not stand side by side: then each is looked for, and the worst counts.
+int rank_of_all(std::string_view code, std::string_view words, std::string_view wanted) {
+  const int whole = rank_of(code, words, wanted);
+  if (whole < kNoMatch || wanted.find(' ') == std::string_view::npos) return whole;
+  int worst = 6;
+  for (const std::string& word : core::split(wanted, ' '))
+    if (!word.empty()) worst = std::max(worst, rank_of(code, words, word));
+  return worst;
+}
+
 std::string with_name(const std::string& code, std::string_view name) {
   return name.empty() ? code : code + "  " + std::string(name);
 }
@@ -96,7 +106,7 @@ std::vector<FindHit> FindIndex::search(std::string_view text, std::size_t most) 
   }
   std::vector<std::pair<int, std::uint32_t>> found;
   for (std::uint32_t i = 0; i < entries_.size(); ++i)
-    if (const int rank = rank_of(entries_[i].code, entries_[i].words, wanted); rank < kNoMatch)
+    if (const int rank = rank_of_all(entries_[i].code, entries_[i].words, wanted); rank < kNoMatch)
       found.emplace_back(rank, i);
   const std::size_t kept = std::min(most, found.size());
   std::partial_sort(found.begin(), found.begin() + static_cast<std::ptrdiff_t>(kept), found.end());

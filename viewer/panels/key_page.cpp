@@ -127,7 +127,8 @@ void unplaced_lines(const Ui& ui) {
 
 void layer_box(const Ui& ui, const char* name, Layer layer) {
   bool shown = ui.state.layers[layer];
-  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.2F, ui.theme.em * 0.14F));
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
+                      ImVec2(ui.theme.em * 0.2F, (ui.theme.row(1.28F) - ui.theme.em) / 2));
   if (ImGui::Checkbox(name, &shown)) ui.push(ShowLayer{layer, shown});
   ImGui::PopStyleVar();
 }

@@ -35,7 +35,8 @@ int stepper(const Ui& ui, const char* label, const std::string& words, int value
   ImGui::PushID(label);
   ImGui::AlignTextToFramePadding();
   text(label);
-  ImGui::SameLine(em * 8);
+  const float taken = 2 * (side + ImGui::GetStyle().ItemSpacing.x) + em * 5;
+  ImGui::SameLine(std::min(em * 8, ImGui::GetContentRegionMax().x - taken));
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, ImGui::GetStyle().FramePadding.y));
   if (ImGui::Button("\u2212", {side, side})) value -= by;
   ImGui::SameLine();
@@ -67,7 +68,7 @@ void question_part(const Ui& ui) {
       next.on = static_cast<core::SpotOn>(i);
   }
   if (spread) {
-    static constexpr const char* kStrata[] = {"Not parted", "By kind", "By order", "By catchment"};
+    static constexpr const char* kStrata[] = {"Not parted", "Kind", "Order", "Catchment"};
     if (const int i = choices(ui.theme, "strata", kStrata, static_cast<int>(next.strata), width); i >= 0)
       next.strata = static_cast<core::Strata>(i);
   }

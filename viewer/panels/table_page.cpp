@@ -81,7 +81,8 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
     if (c == 0) {
       ImGui::PushID(static_cast<int>(sample.value()));
       const bool on = ui.state.sample == sample;
-      if (ImGui::Selectable(words.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height})) {
+      const std::string shown = fitted(words, ImGui::GetContentRegionAvail().x);
+      if (ImGui::Selectable(shown.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height})) {
         ui.push(SelectSite{ui.snapshot().samples.site[sample.value()]});
         if (ui.state.sample != sample) ui.push(OpenSample{sample});
         ui.push(ShowPage{Page::kTable});
@@ -100,7 +101,7 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
                 site_mark(as_site, ui.assessment->metric_info()), ui.colours, ui.theme);
       ImGui::SetCursorScreenPos({at.x + ui.theme.em * 1.4F, at.y});
     }
-    text(words);
+    text(fitted(words, ImGui::GetContentRegionAvail().x));
     if (kColumns[c].column == TableColumn::kNote && !words.empty() && ImGui::IsItemHovered()) {
       ImGui::BeginTooltip();
       ImGui::PushTextWrapPos(ui.theme.em * 26);
@@ -178,7 +179,11 @@ void draw_table_page(const Ui& ui) {
     }
     ImGui::TableSetupColumn(look.head, flags, look.ems * em, static_cast<ImGuiID>(look.column));
   }
-  ImGui::TableHeadersRow();
+  ImGui::TableNextRow(ImGuiTableRowFlags_Headers, height);
+  for (std::size_t c = 0; c < std::size(kColumns); ++c) {
+    ImGui::TableSetColumnIndex(static_cast<int>(c));
+    ImGui::TableHeader(kColumns[c].head);
+  }
   follow_sorting(ui);
   ImGuiListClipper clipper;
   clipper.Begin(static_cast<int>(rows->size()));

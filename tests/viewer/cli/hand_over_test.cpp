@@ -29,7 +29,7 @@ TEST_CASE("the preview lists what stays at home and writes nothing") {
   CHECK(preview.code == 0);
   CHECK(preview.out.starts_with("layer,of,what,why\n"));
   CHECK(says(preview.out, "sites,Q02,"));
-  CHECK(says(preview.out, "sites,W01,left out with its visits"));
+  CHECK(says(preview.out, "sites,W01,\"left out with its visits"));
   CHECK(says(preview.out, "people,Bob Baker,"));
   CHECK(says(preview.err, "nothing was written"));
   CHECK_FALSE(std::filesystem::exists(m.at("out.gpkg")));
@@ -67,7 +67,7 @@ TEST_CASE("a survey without samples is exported and says that no site has a clas
   run_well({"new", survey, "--title", "Nothing yet"});
   const auto result = run({"export", survey, (folder / "n.gpkg").string()});
   CHECK(result.code == 0);
-  CHECK(says(result.err, "no samples yet"));
+  CHECK(says(result.err, "no sample went out, so no site has a class"));
 }
 
 TEST_CASE("a system of coordinates that is not made for the survey's place is refused with both places") {

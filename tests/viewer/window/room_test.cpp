@@ -80,7 +80,9 @@ std::string trouble_with_words() {
       const std::string where = " in " + owner + " at " + std::to_string(static_cast<int>(g.left)) + ", " +
                                 std::to_string(static_cast<int>(g.top));
       if (!g.whole) return "words are trimmed" + where;
-      if (g.left < g.clip.x - 1 || g.right > g.clip.z + 1) return "words go over the side" + where;
+      const bool sideways = has(owner, "/samples");  // the table can be pushed sideways
+      if (!sideways && (g.left < g.clip.x - 1 || g.right > g.clip.z + 1))
+        return "words go over the side" + where;
       if (!scrolls && (g.top < g.clip.y - 1 || g.bottom > g.clip.w + 1))
         return "words go over the edge" + where;
     }
@@ -92,7 +94,7 @@ std::string trouble_with_words() {
         const Glyph &a = sorted[i], &b = sorted[k];
         const float wide = std::min(a.right, b.right) - b.left,
                     high = std::min(a.bottom, b.bottom) - std::max(a.top, b.top);
-        if (wide <= 0 || high <= 0) continue;
+        if (wide <= 1 || high <= 1) continue;  // boxes are rounded out to whole pixels
         const float smaller =
             std::min((a.right - a.left) * (a.bottom - a.top), (b.right - b.left) * (b.bottom - b.top));
         if (wide * high > smaller / 3)
@@ -222,7 +224,10 @@ TEST_CASE("in touch mode whatever can be tapped on the pages and the rail is at 
       ImGuiID last = 0;
       float since = 0;
       bool first = true;
-      const auto top = static_cast<float>(l.side.top) + 16, bottom = static_cast<float>(l.side.bottom()) - 30;
+      // In the table the last row in sight may be cut, and a bar below it pushes it sideways.
+      const float below = entry.page == Page::kTable ? 64 : 30;
+      const auto top = static_cast<float>(l.side.top) + 16,
+                 bottom = static_cast<float>(l.side.bottom()) - below;
       for (float y = top; y < bottom; y += 2) {
         ImGui::GetIO().MousePos = {x, y};
         room.draw(1);

@@ -64,7 +64,16 @@ place_of() {
   wait_for "^at $1 [0-9]+ [0-9]+\$"
   grep -m 1 -E "^at $1 [0-9]+ [0-9]+\$" "$now" | awk '{print $(NF-1), $NF}'
 }
-press() { click_at $(place_of "button $1"); }
+press() {
+  local place
+  place=$(place_of "button $1") || exit 1
+  click_at $place
+}
+pick_site() {
+  local place
+  place=$(place_of "site $1") || exit 1
+  click_at $place
+}
 keys() { xdotool key --delay 40 "$@"; }
 letters() { xdotool type --delay 40 "$1"; }
 
@@ -75,7 +84,7 @@ sites=$(said sites) samples=$(said samples)
 wait_for '^at site Q04 '
 
 echo "2. a click on a site opens its page, with the sample behind its class"
-click_at $(place_of 'site Q04')
+pick_site Q04
 wait_for '^site Q04$'
 wait_for '^page Site$'
 wait_for '^sample Q04'
@@ -95,12 +104,12 @@ letters 'f'
 wait_for "^scale $far\$"
 
 echo "5. the distances to outfalls from the chosen site"
-press 'Distances to outfalls'
+press 'Distance'
 wait_for '^query [1-9]'
 wait_for '^page Distance$'
 
 echo "6. a new visit: the form by keyboard, then three letters, Enter, a number, Enter"
-click_at $(place_of 'site Q04')
+pick_site Q04
 wait_for '^page Site$'
 press 'New visit'
 wait_for '^sheet Q04$'
@@ -131,7 +140,7 @@ wait "$pid" 2> /dev/null || true
 grep -q 'Baetidae: 2' "$folder/log.csv" || fail "the taps are not in the survey's log"
 open_window
 [ "$(said samples)" -eq $((samples + 1)) ] || fail "the sample is lost"
-click_at $(place_of 'site Q04')
+pick_site Q04
 wait_for '^sample Q04'
 press 'Go on with sample'
 wait_for '^tally .*: 12$'
@@ -158,13 +167,14 @@ wait_for "^sites $((sites + 1))\$"
 wait_for '^tool none$'
 
 echo "9. a site is moved by dragging, and stored"
-click_at $(place_of 'site Q04')
+pick_site Q04
 wait_for '^site Q04$'
 press 'Edit'
 press 'Move it'
 wait_for '^tool move$'
 edits=$(said edits)
-read -r x y <<< "$(place_of 'site Q04')"
+place=$(place_of 'site Q04') || exit 1
+read -r x y <<< "$place"
 xdotool mousemove --window "$window" "$x" "$y" mousedown 1
 for i in 1 2 3 4; do xdotool mousemove --window "$window" $((x + 6 * i)) $((y - 4 * i)); sleep 0.05; done
 xdotool mouseup 1

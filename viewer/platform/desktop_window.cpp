@@ -163,7 +163,7 @@ struct DesktopWindow::Impl {
       io.MouseDown[0] = pointer->down;
     }
     stage.draw();
-    if (teller) teller->tell(stage);
+    if (teller && teller->tell(stage)) frames_due = std::max(frames_due, 1);
     int width = 0, height = 0;
     glfwGetFramebufferSize(library.window, &width, &height);
     glViewport(0, 0, width, height);

@@ -75,9 +75,13 @@ std::string state_in_words(const Stage& stage) {
   return out.str();
 }
 
-void StateTeller::tell(const Stage& stage) {
+bool StateTeller::tell(const Stage& stage) {
   std::string words = state_in_words(stage);
-  if (words == last_) return;
+  if (words != seen_) {
+    seen_ = std::move(words);
+    return true;
+  }
+  if (words == last_) return false;
   const std::filesystem::path beside = file_.string() + ".new";
   {
     std::ofstream out(beside, std::ios::binary);
@@ -92,6 +96,7 @@ void StateTeller::tell(const Stage& stage) {
     throw Error(ErrorCode::kStorage, "The state cannot be written there: " + failed.message(),
                 file_.string());
   last_ = std::move(words);
+  return false;
 }
 
 }  // namespace brookmark::viewer

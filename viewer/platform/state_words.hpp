@@ -15,15 +15,17 @@ namespace brookmark::viewer {
 
 std::string state_in_words(const Stage& stage);
 
-// Writes them to a file, whole or not at all, when they differ from what was written last.
+// Writes them to a file, whole or not at all, when they differ from what was written last and have stood for two frames:
+// in between, a button may still lie where it lay before.
 class StateTeller {
  public:
   explicit StateTeller(std::filesystem::path file) : file_(std::move(file)) {}
-  void tell(const Stage& stage);
+  // True while another frame is wanted, to see whether the words stand.
+  bool tell(const Stage& stage);
 
  private:
   std::filesystem::path file_;
-  std::string last_;
+  std::string last_, seen_;
 };
 
 }  // namespace brookmark::viewer

@@ -215,9 +215,11 @@ TEST_CASE("the state in words says where to tap") {
   desk.click({edit->left + edit->width / 2, edit->top + edit->height / 2});
   CHECK(desk.state().page == Page::kEdit);
   StateTeller teller(folder / "now.txt");
-  teller.tell(desk.stage);
+  CHECK(teller.tell(desk.stage));        // does it stand?
+  CHECK_FALSE(teller.tell(desk.stage));  // it does
   CHECK(test::read_text(folder / "now.txt") == state_in_words(desk.stage));
   StateTeller nowhere(folder / "no such folder" / "now.txt");
+  nowhere.tell(desk.stage);
   CHECK_THROWS_AS(nowhere.tell(desk.stage), Error);
 }
 

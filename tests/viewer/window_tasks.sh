@@ -176,8 +176,10 @@ edits=$(said edits)
 place=$(place_of 'site Q04') || exit 1
 read -r x y <<< "$place"
 xdotool mousemove --window "$window" "$x" "$y" mousedown 1
-for i in 1 2 3 4; do xdotool mousemove --window "$window" $((x + 6 * i)) $((y - 4 * i)); sleep 0.05; done
+wait_for '^grabbed 0$'
+for i in 1 2 3 4; do xdotool mousemove --window "$window" $((x + 6 * i)) $((y - 4 * i)); done
 xdotool mouseup 1
+wait_gone '^grabbed '
 press 'Store'
 wait_for '^tool none$'
 wait_for "^edits $((edits + 1))\$"

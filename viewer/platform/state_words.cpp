@@ -60,6 +60,8 @@ std::string state_in_words(const Stage& stage) {
   for (const core::EditLogEntry& e : model.session().edits) standing += e.undone ? 0 : 1;
   out << "edits " << standing << "\ntool " << tool_name(state.edit.tool) << "\npoints "
       << state.edit.points.size() << '\n';
+  if (state.edit.grabbed) out << "grabbed " << *state.edit.grabbed << '\n';
+  if (!state.edit.trouble.empty()) out << "trouble " << state.edit.trouble << '\n';
   for (const Message& m : state.messages)
     out << (m.kind == Message::Kind::kTrouble ? "trouble " : "done ") << m.text << '\n';
   if (state.entry)

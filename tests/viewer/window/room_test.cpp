@@ -228,6 +228,8 @@ TEST_CASE("in touch mode whatever can be tapped on the pages and the rail is at 
       const float below = entry.page == Page::kTable ? 64 : 30;
       const auto top = static_cast<float>(l.side.top) + 16,
                  bottom = static_cast<float>(l.side.bottom()) - below;
+      ImGui::GetIO().MousePos = {x, top};
+      room.draw(2);  // what was under the pointer before is forgotten
       for (float y = top; y < bottom; y += 2) {
         ImGui::GetIO().MousePos = {x, y};
         room.draw(1);

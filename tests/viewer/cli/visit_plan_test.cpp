@@ -16,8 +16,8 @@ std::string order(const Answer& answer) {
 }  // namespace
 
 TEST_CASE("a round over the demo goes down the brook, and to the suspected pond last") {
-  const Answer answer =
-      run({"visit-plan", demo(), "--sites", "N02,Q03,Q01,Q02", "--date", "2026-04-22", "--sets", "2", "--vessels", "0"});
+  const Answer answer = run({"visit-plan", demo(), "--sites", "N02,Q03,Q01,Q02", "--date", "2026-04-22",
+                             "--sets", "2", "--vessels", "0"});
   CHECK(answer.code == 0);
   CHECK(order(answer) == "Q01 Q02 Q03 N02");
   CHECK(says(answer.err, "goes down it, never up"));
@@ -46,8 +46,8 @@ TEST_CASE(
   const TemporaryFolder folder;
   const std::string html = (folder / "sheet.html").string(), pdf = (folder / "sheet.pdf").string();
   const std::vector<std::string> words{
-      "visit-plan", demo(),   "--sites",         "Q01,Q02,N01", "--date", "2026-04-22", "--vessels", "0", "--sets",
-      "2",          "--call", "A.K. <0123 456>", "--sheet",     html,     "--sheet",    pdf};
+      "visit-plan", demo(), "--sites", "Q01,Q02,N01",     "--date",  "2026-04-22", "--vessels", "0",
+      "--sets",     "2",    "--call",  "A.K. <0123 456>", "--sheet", html,         "--sheet",   pdf};
   run_well(words);
   const std::string page = read_text(html);
   for (const char* part :

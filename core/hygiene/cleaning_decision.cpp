@@ -40,10 +40,17 @@ void want(std::string& lacks, const std::optional<double>& noted, bool met, cons
 }
 
 // What of the rule is not met; empty where all is. Of a rule that kills.
-std::string shortfall(const Cleaning& cleaning, const CleaningRule& rule) {
+std::string shortfall(const Cleaning& cleaning, const CleaningAgent& agent, const CleaningRule& rule) {
   std::string lacks;
   const auto& pct = cleaning.concentration_pct;
-  if (rule.strength_on_label) want(lacks, pct, pct.has_value(), "strength", "", "that of the label");
+  if (rule.strength_on_label) {
+    const auto label = label_pct(agent);
+    want(lacks, pct, pct && label && at_least(*pct, *label), "strength",
+         pct ? "it was " + format_number(*pct) + " %" : "",
+         label ? "that of the label, for which the strongest of the rules stands: " + format_number(*label) +
+                     " %"
+               : "that of the label, which is not known here");
+  }
   if (rule.min_pct)
     want(lacks, pct, pct && at_least(*pct, *rule.min_pct), "strength",
          pct ? "it was " + format_number(*pct) + " %" : "", format_number(*rule.min_pct) + " %");
@@ -65,11 +72,15 @@ std::string shortfall(const Cleaning& cleaning, const CleaningRule& rule) {
   return lacks;
 }
 
-bool meets(const Cleaning& cleaning, const CleaningRule& rule) {
+bool meets(const Cleaning& cleaning, const CleaningAgent& agent, const CleaningRule& rule) {
   const auto& pct = cleaning.concentration_pct;
   const auto& warm = cleaning.temperature_c;
   const auto time = contact_s(cleaning);
-  return !(rule.strength_on_label && !pct) && !(rule.min_pct && !(pct && at_least(*pct, *rule.min_pct))) &&
+  if (rule.strength_on_label) {
+    const auto label = label_pct(agent);
+    if (!pct || !label || !at_least(*pct, *label)) return false;
+  }
+  return !(rule.min_pct && !(pct && at_least(*pct, *rule.min_pct))) &&
          !(rule.max_pct && !(pct && at_most(*pct, *rule.max_pct))) &&
          !(rule.min_c && !(warm && at_least(*warm, *rule.min_c))) &&
          !(rule.max_c && !(warm && at_most(*warm, *rule.max_c))) &&
@@ -130,7 +141,7 @@ bool is_enough(const Cleaning& cleaning, TargetIndex target) {
   if (agent == nullptr) return false;
   for (const CleaningRule& rule : cleaning_rules())
     if (rule.effect == RuleEffect::kKills && rule.against(target) && rule.with(*agent) &&
-        meets(cleaning, rule))
+        meets(cleaning, *agent, rule))
       return true;
   return false;
 }
@@ -150,8 +161,8 @@ CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target) {
     if (rule.effect == RuleEffect::kOpen && open == nullptr) open = &rule;
     if (rule.effect == RuleEffect::kFails && failed == nullptr && fails_by(cleaning, rule)) failed = &rule;
     if (rule.effect != RuleEffect::kKills) continue;
-    if (meets(cleaning, rule)) return met_verdict(target, *agent, rule);
-    const std::string here = shortfall(cleaning, rule);
+    if (meets(cleaning, *agent, rule)) return met_verdict(target, *agent, rule);
+    const std::string here = shortfall(cleaning, *agent, rule);
     if (nearest != nullptr && parts_of(lacks) <= parts_of(here)) continue;
     nearest = &rule;
     lacks = here;

@@ -130,6 +130,14 @@ std::span<const CleaningRule> cleaning_rules() {
   return rules;
 }
 
+std::optional<double> label_pct(const CleaningAgent& agent) {
+  std::optional<double> most;
+  for (const CleaningRule& rule : cleaning_rules())
+    if (rule.effect == RuleEffect::kKills && rule.min_pct && rule.with(agent))
+      most = std::max(most.value_or(0), *rule.min_pct);
+  return most;
+}
+
 std::string rule_words(const CleaningRule& rule) {
   std::string words = rule.source_agent;
   if (!rule.concentration.empty()) words += " " + rule.concentration;

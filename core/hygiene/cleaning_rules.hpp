@@ -44,7 +44,7 @@ struct CleaningRule {
   std::vector<TargetIndex> targets;
   std::vector<std::string> agents;  // names of CleaningAgent
   RuleEffect effect = RuleEffect::kKills;
-  bool strength_on_label = false;  // "per label": some strength must be noted, how much is not known here
+  bool strength_on_label = false;          // "per label": how much is not known here; see label_pct
   std::optional<double> min_pct, max_pct;  // per cent; 1 mg/mL, 10 g/L and 10 mL/L count as 0.1, 1 and 1
   std::optional<double> min_c, max_c;      // degrees Celsius
   std::optional<double> min_s, max_s;      // contact time in seconds
@@ -57,6 +57,9 @@ struct CleaningRule {
   bool with(const CleaningAgent& agent) const;
 };
 std::span<const CleaningRule> cleaning_rules();
+// What stands for "per label": the most that any row which kills asks of this agent, in per cent. Nothing where none
+// names a strength: such a row then decides nothing. Common practice, no source; it errs to the strong side.
+std::optional<double> label_pct(const CleaningAgent& agent);
 
 // "Virkon S 1.0 %, 1 min (Bryan et al. 2009, Dis. Aquat. Org. 84:89-94)": the source's own wording, with "recalled" or
 // "quoted" where it was not read itself.

@@ -1,6 +1,7 @@
 #include "core/hygiene/kit_history.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <unordered_map>
 
 #include "core/base/text.hpp"
@@ -30,6 +31,12 @@ TimeSpan span_of(const Moment& moment) {
       static_cast<std::int64_t>(moment.date.days) * kDayMin - moment.utc_offset_min.value_or(0);
   if (!moment.minute_of_day) return {midnight, midnight + kDayMin - 1};
   return {midnight + *moment.minute_of_day, midnight + *moment.minute_of_day};
+}
+
+TimeSpan work_span_of(const Cleaning& cleaning) {
+  TimeSpan span = span_of(cleaning.finished);
+  span.from_min -= static_cast<std::int64_t>(std::ceil(cleaning.contact_min.value_or(0)));
+  return span;
 }
 
 KitHistory::KitHistory(const Snapshot& snapshot, const SurveyWaters& waters)
@@ -65,9 +72,9 @@ std::optional<SiteIndex> KitHistory::site_of_use(std::size_t use) const {
 
 namespace {
 
-// Whether the cleaning surely came after the use, and was finished by `now`.
-bool counts_after(const TimeSpan& use, const TimeSpan& cleaning, const TimeSpan& now) {
-  return surely_before(use, cleaning) && cleaning.to_min <= now.to_min;
+// Whether the cleaning surely began after the use, and was finished by `now`.
+bool counts_after(const TimeSpan& use, const Cleaning& cleaning, const TimeSpan& now) {
+  return surely_before(use, work_span_of(cleaning)) && span_of(cleaning.finished).to_min <= now.to_min;
 }
 
 // Why a water is still open: what was done since the last use there, and why it was not enough.
@@ -78,8 +85,12 @@ std::string why_open(const Snapshot& snapshot, const std::string& water, const K
   if (after.empty() && unsure.empty()) {
     append_note(why, "not cleaned since");
   } else if (after.empty()) {
-    append_note(why, "the cleaning of the same day (" + cleaning_words(snapshot.cleanings[unsure.back()]) +
-                         ") may have come before it, for a time of day is missing; note the times");
+    const Cleaning& nearest = snapshot.cleanings[unsure.back()];
+    const bool timed = last.when.minute_of_day && nearest.finished.minute_of_day;
+    append_note(why, "the cleaning after it (" + cleaning_words(nearest) + ", finished " +
+                         format_moment(nearest.finished) +
+                         (timed ? ") would have begun before it, so it does not count; look at the times"
+                                : ") may have come before it, for a time of day is missing; note the times"));
   } else {
     const Cleaning& newest = snapshot.cleanings[after.back()];
     std::string cleaned = "cleaned on " + day_of(newest.finished) + " (" + cleaning_words(newest) + ")";
@@ -125,7 +136,7 @@ KitState KitHistory::state(KitIndex kit, const Moment& at) const {
     std::vector<std::size_t> after, unsure;
     for (const std::size_t c : cleanings) {
       const TimeSpan finished = span_of(snapshot_.cleanings[c].finished);
-      if (counts_after(when, finished, now))
+      if (counts_after(when, snapshot_.cleanings[c], now))
         after.push_back(c);
       else if (finished.to_min >= when.from_min && finished.from_min <= now.to_min &&
                !surely_before(finished, when))

@@ -25,6 +25,8 @@ struct TimeSpan {
   std::int64_t from_min = 0, to_min = 0;
 };
 TimeSpan span_of(const Moment& moment);
+// From when it must have begun, by its contact time, to when it was finished.
+TimeSpan work_span_of(const Cleaning& cleaning);
 // Certainly before: not the same day, unless both have a time.
 inline bool surely_before(const TimeSpan& a, const TimeSpan& b) {
   return a.to_min < b.from_min;

@@ -119,7 +119,7 @@ class Trace {
     if (!query_.target) return spans;
     for (const std::size_t c : history_.cleanings(KitIndex(kit)))
       if (is_enough(snapshot_.cleanings[c], *query_.target))
-        spans.push_back(span_of(snapshot_.cleanings[c].finished));
+        spans.push_back(work_span_of(snapshot_.cleanings[c]));
     std::sort(spans.begin(), spans.end(),
               [](const TimeSpan& a, const TimeSpan& b) { return a.from_min < b.from_min; });
     return spans;

@@ -111,9 +111,13 @@ void tell_rules(const PlanRequest& request, bool shared, const std::string& offs
         "At each site itself work upstream, so that what is stirred up does not drift into the next sample; "
         "before a site below the last one, wait until the water has cleared.");
   }
-  rules.push_back("Each water has a set of kit of its own, or one that was cleaned enough before it.");
+  if (!plan.lacking.empty())
+    rules.push_back(
+        "THIS ORDER IS NOT CLEAN: what is lacking stands above. Do not go before that is mended.");
+  else
+    rules.push_back("Each water has a set of kit of its own, or one that was cleaned enough before it.");
   rules.push_back(plan.exact
-                      ? "Of all orders that keep to this it is the shortest."
+                      ? "Of all orders from clean to suspected, and down each water, it is the shortest."
                       : "Above " + std::to_string(kExactStops) +
                             " stops the order is found by search: good, not proved to be the shortest.");
   rules.push_back("Ways are straight lines at " + format_number(request.speed_kmh) + " km/h, " +

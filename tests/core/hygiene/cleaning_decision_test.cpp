@@ -133,3 +133,16 @@ TEST_CASE("stronger alcohol is not surer, hotter and longer water is") {
   CHECK_FALSE(core::is_enough(cleaned("freezer", {}, -10, 300), target("crayfish plague")));
   CHECK(core::is_enough(cleaned("freezer", {}, -12, 1440), target("crayfish plague")));
 }
+
+TEST_CASE("where a source says per label, a strength weaker than any other row asks of the agent is not enough") {
+  const auto plague = *brookmark::core::find_target("crayfish plague");
+  brookmark::core::Cleaning weak;
+  weak.agent = "bleach";
+  weak.concentration_pct = 0.01;
+  weak.contact_min = 10;
+  CHECK_FALSE(brookmark::core::is_enough(weak, plague));
+  brookmark::core::Cleaning usual = weak;
+  usual.agent = "Virkon S";
+  usual.concentration_pct = 1;
+  CHECK(brookmark::core::is_enough(usual, plague));
+}

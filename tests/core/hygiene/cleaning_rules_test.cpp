@@ -215,9 +215,16 @@ TEST_CASE(
       for (const core::TargetIndex target : rule.targets) {
         core::Cleaning cleaning;
         cleaning.agent = agent;
-        cleaning.concentration_pct = rule.strength_on_label ? std::optional(1.0) : rule.min_pct;
+        cleaning.concentration_pct =
+            rule.strength_on_label ? core::label_pct(*core::find_agent(agent)) : rule.min_pct;
         cleaning.temperature_c = rule.min_c ? rule.min_c : rule.max_c;
         if (rule.min_s) cleaning.contact_min = *rule.min_s / 60;
+        if (rule.strength_on_label &&
+            !cleaning.concentration_pct) {  // no row names a strength: it decides nothing
+          cleaning.concentration_pct = 100;
+          CHECK_FALSE(core::is_enough(cleaning, target));
+          continue;
+        }
         CHECK(core::is_enough(cleaning, target));
         const core::CleaningVerdict at_limit = core::judge_cleaning(cleaning, target);
         CHECK(at_limit.effect == core::CleaningEffect::kEnough);
@@ -240,9 +247,9 @@ TEST_CASE(
           unknown.concentration_pct.reset();
           never_by_this(unknown);
         }
-        if (rule.min_pct) {
+        if (rule.min_pct || rule.strength_on_label) {
           core::Cleaning weaker = cleaning;
-          weaker.concentration_pct = *rule.min_pct * 0.9;
+          weaker.concentration_pct = *cleaning.concentration_pct * 0.9;
           never_by_this(weaker);
         }
         if (rule.min_c) {

@@ -12,7 +12,7 @@ namespace brookmark::viewer {
 namespace {
 
 core::Date day_of(const Ui& ui) {
-  return ui.state.date ? *ui.state.date : core::today_utc();
+  return day_of_going_clean(ui.snapshot(), ui.state.date, core::today_utc());
 }
 
 // The sites of a water as buttons that show them on the map.

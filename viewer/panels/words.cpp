@@ -76,7 +76,8 @@ std::string use_in_words(const core::Outfall& outfall, std::optional<core::Date>
 
 std::string as_sentence(std::string words) {
   if (words.empty()) return words;
-  if (words.front() >= 'a' && words.front() <= 'z')
+  const bool sign = words.size() > 1 && words[1] >= 'A' && words[1] <= 'Z';  // pH stays pH
+  if (!sign && words.front() >= 'a' && words.front() <= 'z')
     words.front() = static_cast<char>(words.front() - 'a' + 'A');
   if (words.back() != '.') words += '.';
   return words;

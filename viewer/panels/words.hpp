@@ -23,7 +23,7 @@ std::string value_in_words(const core::Metric& metric,
                            double value);  // as core::shown_decimals says
 // "closed 2021-12-31" or "from 2022-04-01" on a day when the outfall is not in use; else empty.
 std::string use_in_words(const core::Outfall& outfall, std::optional<core::Date> day);
-std::string as_sentence(std::string words);  // capital first letter, full stop
+std::string as_sentence(std::string words);  // capital first letter (pH stays pH), full stop
 // What stands on the badge beside a method's name, and the sentence behind it.
 std::string confirmed_badge(core::Confirmed confirmed);
 std::string confirmed_sentence(core::Confirmed confirmed);

@@ -1,5 +1,7 @@
 #include "viewer/state/going_clean.hpp"
 
+#include <algorithm>
+
 namespace brookmark::viewer {
 
 GoingClean::GoingClean(const core::Snapshot& snapshot, core::Date day)
@@ -25,6 +27,19 @@ std::vector<core::EntryWarning> GoingClean::before(core::SiteIndex site) const {
   std::vector<core::KitIndex> items;
   for (const core::KitState& state : kit) items.push_back(state.kit);
   return core::warnings_before_entry(snapshot_, waters, history, items, site, {day_, {}, {}});
+}
+
+core::Date day_of_going_clean(const core::Snapshot& snapshot, std::optional<core::Date> shown,
+                              core::Date today) {
+  const auto span = snapshot.date_span();
+  if (shown && span && *shown < span->second) return *shown;
+  std::optional<core::Date> newest = shown;
+  const auto take = [&](core::Date day) { newest = newest ? std::max(*newest, day) : day; };
+  for (const core::KitUse& use : snapshot.kit_uses) take(use.when.date);
+  for (const core::Cleaning& cleaning : snapshot.cleanings) take(cleaning.finished.date);
+  for (const core::Holding& holding : snapshot.holdings) take(holding.until.value_or(holding.since));
+  for (const core::WaterRisk& risk : snapshot.risks) take(risk.since);
+  return newest.value_or(today);
 }
 
 }  // namespace brookmark::viewer

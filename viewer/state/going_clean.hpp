@@ -2,6 +2,7 @@
 // Use: const GoingClean& clean = model.going_clean(day);  for (const core::KitState& item : clean.kit) ...
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "core/hygiene/live_samples.hpp"
@@ -35,5 +36,11 @@ class GoingClean {
   const core::Snapshot& snapshot_;
   core::Date day_;
 };
+
+// The day of which going clean is told: the day shown on the map, while that is an earlier one; at the newest sampling day
+// everything that was recorded counts, later uses of kit, cleanings, risks and live samples too. Without samples: the newest
+// of these rows, else `today`.
+core::Date day_of_going_clean(const core::Snapshot& snapshot, std::optional<core::Date> shown,
+                              core::Date today);
 
 }  // namespace brookmark::viewer

@@ -61,6 +61,22 @@ TEST_CASE("the window knows on each day what was known on that day") {
   CHECK(&model.going_clean(at("2025-05-10").date) == &after);                 // kept
 }
 
+TEST_CASE(
+    "at the newest sampling day everything recorded since counts; on an earlier day only what was known "
+    "then") {
+  const core::Snapshot snapshot = ponds();
+  const core::Date today = at("2030-01-01").date;
+  const core::Date newest = day_of_going_clean(snapshot, std::nullopt, today);
+  CHECK(newest < today);
+  for (const core::KitUse& use : snapshot.kit_uses) CHECK(use.when.date <= newest);
+  for (const core::WaterRisk& risk : snapshot.risks) CHECK(risk.since <= newest);
+  CHECK(day_of_going_clean({}, std::nullopt, today) == today);
+  core::Snapshot sampled = snapshot;  // the last sample was taken before the kit was used
+  sampled.samples.date = {at("2024-04-01").date, at("2025-04-01").date};
+  CHECK(day_of_going_clean(sampled, at("2025-04-01").date, today) == newest);
+  CHECK(day_of_going_clean(sampled, at("2024-06-01").date, today) == at("2024-06-01").date);
+}
+
 TEST_CASE("the page for going clean draws with kit, without any, and on an empty survey") {
   for (int kind = 0; kind < 3; ++kind) {
     CAPTURE(kind);

@@ -43,7 +43,7 @@ void assess_sites(benchmark::State& state, const char* method_id) {
   std::int32_t day = 0;
   for (auto _ : state) {
     day = (day + 37) % 1900;
-    const core::Assessment a = core::assess(s, table, 0, nesting, {18000 + day});
+    const core::Assessment a = core::assess(s, table, 0, nesting, core::Date{18000 + day});
     benchmark::DoNotOptimize(a.sites.data());
   }
   state.counters["sites"] = static_cast<double>(s.sites.size());

@@ -134,7 +134,8 @@ TEST_CASE("stronger alcohol is not surer, hotter and longer water is") {
   CHECK(core::is_enough(cleaned("freezer", {}, -12, 1440), target("crayfish plague")));
 }
 
-TEST_CASE("where a source says per label, a strength weaker than any other row asks of the agent is not enough") {
+TEST_CASE(
+    "where a source says per label, a strength weaker than any other row asks of the agent is not enough") {
   const auto plague = *brookmark::core::find_target("crayfish plague");
   brookmark::core::Cleaning weak;
   weak.agent = "bleach";

@@ -49,7 +49,7 @@ void view_survey(const ViewOptions& options) {
   const auto set_out = [&](Stage& stage) {
     stage.set_keeper(&keeper);
     if (!model.session().path.empty()) return;
-    stage.apply(DeskAction(OpenDialog{DialogKind::kStart}));
+    stage.apply(OpenDialog{DialogKind::kStart});
     if (!beginning.trouble.empty()) stage.apply(Say{{Message::Kind::kTrouble, beginning.trouble}});
   };
   if (off_screen) {  // the same picture for everybody: nobody's own settings

@@ -1,4 +1,5 @@
 #include "viewer/actions/actions.hpp"
+#include "viewer/actions/action_internal.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -102,7 +103,7 @@ struct Apply {
   }
   void operator()(const ClickMap& a) const {
     if (state.edit.tool != EditTool::kNone) {
-      (*this)(EditAction{TapEdit{a.at, a.reach_px}});
+      apply_edit(TapEdit{a.at, a.reach_px}, state, model);
       return;
     }
     if (state.map.measure.on) {
@@ -195,7 +196,7 @@ struct Apply {
   void operator()(const ClearAll&) const {
     if (state.entry) {
       const bool in_name = state.entry->chosen || !state.entry->typed.empty();
-      viewer::apply(in_name ? EntryAction{LeaveName{}} : EntryAction{CloseEntry{}}, state, model);
+      apply_entry(in_name ? EntryAction{LeaveName{}} : EntryAction{CloseEntry{}}, state, model);
     } else if (state.time.playing)
       state.time.playing = false;
     else if (state.edit.tool != EditTool::kNone)
@@ -230,8 +231,8 @@ struct Apply {
   void operator()(const ShowLayer& a) const {
     state.layers.shown[static_cast<std::size_t>(a.layer)] = a.shown;
   }
-  void operator()(const EditAction& a) const { viewer::apply(a, state, model); }
-  void operator()(const EntryAction& a) const { viewer::apply(a, state, model); }
+  void operator()(const EditAction& a) const { apply_edit(a, state, model); }
+  void operator()(const EntryAction& a) const { apply_entry(a, state, model); }
   void operator()(const ShowSiteView& a) const { state.site_view = a.view; }
   void operator()(const Light& a) const { light(state, model, a.lit, a.pin); }
   void operator()(const AskUpstream& a) const {
@@ -254,7 +255,7 @@ struct Apply {
   }
 
   void operator()(const SuggestAction& a) const { apply_suggest(a, state, model); }
-  void operator()(const DeskAction& a) const { viewer::apply(a, state, model); }
+  void operator()(const DeskAction& a) const { apply_desk(a, state, model); }
   void operator()(const ChangeSettings& a) const { state.settings = within_limits(a.settings); }
 
  private:
@@ -294,7 +295,7 @@ void place_map(State& state, const Model& model, const PixelBox& box, double cov
 }
 
 void apply(const Action& action, State& state, const Model& model) {
-  std::visit(Apply{state, model}, action);
+  std::visit(Apply{state, model}, action.any());
 }
 
 Picked pick(const State& state, const Model& model, Pixel at, double reach_px,

@@ -3,8 +3,8 @@
 // Use: apply(ZoomAt{2, {400, 300}}, state, model);
 #pragma once
 
+#include <memory>
 #include <string_view>
-#include <variant>
 #include <vector>
 
 #include "viewer/actions/desk_actions.hpp"
@@ -147,22 +147,19 @@ struct ChangeSettings {
   Settings settings;
 };
 
-// clang-format off
-using Action =
-    std::variant<Pan, ZoomAt, ZoomCentre, Fit,
-                 Drag, LetGo, HoldMap, PassTime, ShowArea, PointAt,
-                 StartMeasure, AddCorner, DropCorner, EndMeasure, ShowBackground, TryBackground,
-                 SetDate, StepDate, SetWindow, ChooseSeasons, PlayTime, PlayOn,
-                 ChooseMetric,
-                 ClickMap, HoverMap,
-                 SelectSite, SelectOutfall, OpenSample, ShowLater,
-                 StartPointPick, QueryFromSite, QueryFromPoint, SetDirection, FocusTarget, ClearQuery,
-                 ClearAll, ShowPage, ShowPanel, ShowLayer,
-                 StoreEdits, UndoEdit, Say, PutAwayMessage,
-                 ChangeSettings,
-                 ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso, SetTable,
-                 EntryAction, EditAction, SuggestAction, DeskAction>;
-// clang-format on
+// One of the structs above or of the four headers of this folder. The list of them all is in action_internal.hpp and
+// compiled once: a panel that pushes one need not build the whole of it. A value; copies share what is meant.
+class Action {
+ public:
+  template <class A>
+  Action(A what);  // instantiated in action.cpp; another type does not link
+
+  struct Any;
+  const Any& any() const { return *any_; }
+
+ private:
+  std::shared_ptr<const Any> any_;
+};
 using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.

@@ -206,7 +206,7 @@ struct ApplyDesk {
 
 }  // namespace
 
-void apply(const DeskAction& action, State& state, const Model& model) {
+void apply_desk(const DeskAction& action, State& state, const Model& model) {
   std::visit(ApplyDesk{state, model}, action);
 }
 

@@ -42,7 +42,7 @@ struct EndGuide {};
 using DeskAction = std::variant<OpenDialog, ChangeDialog, CloseDialog, RunDialog, OpenDemo, DropFile,
                                 StopErrand, OpenFind, ChangeFind, CloseFind, StartGuide, StepGuide, EndGuide>;
 
-void apply(const DeskAction& action, State& state, const Model& model);
+void apply_desk(const DeskAction& action, State& state, const Model& model);
 
 // The file that a dialog names; empty where the name is.
 std::string file_of(const Dialog& dialog);

@@ -403,7 +403,7 @@ struct OnMap {
 
 }  // namespace
 
-void apply(const EditAction& action, State& state, const Model& model) {
+void apply_edit(const EditAction& action, State& state, const Model& model) {
   std::visit(OnMap{state, model}, action);
 }
 

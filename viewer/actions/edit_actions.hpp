@@ -62,7 +62,7 @@ using EditAction = std::variant<TakeTool, TapEdit, GrabEdit, DragEdit, DropEdit,
                                 TypeEditName, ChooseEditWater, ChooseEditOutfall, SetTwoWay, TurnReach,
                                 TakeOutVertex, StepBackEdit, StoreEdit, SetStatus, RemoveReach>;
 
-void apply(const EditAction& action, State& state, const Model& model);
+void apply_edit(const EditAction& action, State& state, const Model& model);
 // After the file was asked: what is stored is put down; what was refused stays in hand.
 void settle_map_edit(const Order& order, const OrderOutcome& outcome, State& state);
 

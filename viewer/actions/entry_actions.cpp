@@ -338,7 +338,7 @@ void step_back(EntrySheet& e) {
 
 }  // namespace
 
-void apply(const EntryAction& action, State& state, const Model& model) {
+void apply_entry(const EntryAction& action, State& state, const Model& model) {
   const bool opens =
       std::holds_alternative<StartEntry>(action) || std::holds_alternative<ResumeEntry>(action);
   if (!opens && !state.entry) return;

@@ -85,7 +85,7 @@ using EntryAction = std::variant<StartEntry, ResumeEntry, AnotherSample, TypeFie
                                  TakeNumber, LeaveName, ChangeCount, RemoveLine, ChooseTallyWay, ChooseStage,
                                  ChooseUnsure, TypeReading, KeepReading, UndoOnSheet, CloseEntry>;
 
-void apply(const EntryAction& action, State& state, const Model& model);
+void apply_entry(const EntryAction& action, State& state, const Model& model);
 
 // After the file was asked: what it refused is taken off the sheet, and so is what it took back.
 void settle_sheet(const Order& order, const OrderOutcome& outcome, State& state);

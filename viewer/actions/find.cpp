@@ -88,7 +88,7 @@ FindHit FindIndex::hit_of(const Entry& entry) const {
               finds_[i] == 0
                   ? "animal, not found under this name itself"
                   : "animal, in " + std::to_string(finds_[i]) + (finds_[i] == 1 ? " record" : " records"),
-              {DeskAction(ChangeFind{places})}};
+              {ChangeFind{places}}};
     }
     case FindHit::Kind::kCommand:
       break;

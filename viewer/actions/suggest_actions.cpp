@@ -161,7 +161,7 @@ struct ApplySuggest {
 }  // namespace
 
 void apply_suggest(const SuggestAction& action, State& state, const Model& model) {
-  std::visit(ApplySuggest{state, model}, action.what);
+  std::visit(ApplySuggest{state, model}, action);
 }
 
 }  // namespace brookmark::viewer

@@ -43,11 +43,9 @@ struct WriteRefusal {
 struct RefuseSuggestion {};  // the one whose reason was written; nothing happens without a reason
 struct ClearSuggestions {};
 
-struct SuggestAction {
-  std::variant<SetQuestion, AskSuggestions, FocusSuggestion, GrabSuggestion, DragSuggestion, LetGoSuggestion,
-               AcceptSuggestions, WriteRefusal, RefuseSuggestion, ClearSuggestions>
-      what;
-};
+using SuggestAction =
+    std::variant<SetQuestion, AskSuggestions, FocusSuggestion, GrabSuggestion, DragSuggestion,
+                 LetGoSuggestion, AcceptSuggestions, WriteRefusal, RefuseSuggestion, ClearSuggestions>;
 void apply_suggest(const SuggestAction& action, State& state, const Model& model);
 
 }  // namespace brookmark::viewer

@@ -105,7 +105,7 @@ void draw_find_button(const Ui& ui, float width, float height, bool with_word) {
   ImGui::PushStyleColor(ImGuiCol_ButtonActive, im(ui.theme.ink.bar_field));
   ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.bar_text));
   ImGui::PushID("find");
-  if (ImGui::Button(with_word ? "Find" : "##find", {width, height})) ui.push(DeskAction(OpenFind{}));
+  if (ImGui::Button(with_word ? "Find" : "##find", {width, height})) ui.push(OpenFind{});
   ImGui::PopID();
   ImGui::PopStyleColor(4);
   const ImVec2 low = ImGui::GetItemRectMin();
@@ -223,13 +223,13 @@ void take_keys(const Ui& ui) {
     if (c == '+' || c == '=') ui.push(ZoomCentre{1.4});
     if (c == '-') ui.push(ZoomCentre{1 / 1.4});
     if (c == 'f' || c == 'F') ui.push(Fit{});
-    if (c == '/') ui.push(DeskAction(OpenFind{}));
+    if (c == '/') ui.push(OpenFind{});
     if (c == '?') ui.push(ShowPage{Page::kHelp});
     if (c == '[') ui.push(StepDate{-1});
     if (c == ']') ui.push(StepDate{1});
     if (c == 'p' || c == 'P') ui.push(PlayTime{!ui.state.time.playing});
   }
-  if (io.KeyCtrl && ImGui::IsKeyPressed('F', false)) ui.push(DeskAction(OpenFind{}));
+  if (io.KeyCtrl && ImGui::IsKeyPressed('F', false)) ui.push(OpenFind{});
   const bool popup = ImGui::IsPopupOpen(nullptr, ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel);
   if (!popup && ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false)) ui.push(ClearAll{});
   if (popup || io.NavVisible || ImGui::IsAnyItemActive()) return;

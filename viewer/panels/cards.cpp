@@ -163,10 +163,10 @@ void card_foot(const Ui& ui, const char* label, const std::string& missing) {
     small_muted(ui.theme, missing);
   }
   ImGui::BeginDisabled(!missing.empty() || ui.state.desk.running.has_value());
-  if (push_button(ui.theme, label, {em * 11, ui.theme.row(2.2F)})) ui.push(DeskAction(RunDialog{}));
+  if (push_button(ui.theme, label, {em * 11, ui.theme.row(2.2F)})) ui.push(RunDialog{});
   ImGui::EndDisabled();
   ImGui::SameLine();
-  if (ImGui::Button("Cancel", {em * 7, ui.theme.row(2.2F)})) ui.push(DeskAction(CloseDialog{}));
+  if (ImGui::Button("Cancel", {em * 7, ui.theme.row(2.2F)})) ui.push(CloseDialog{});
 }
 
 }  // namespace brookmark::viewer

@@ -60,20 +60,20 @@ bool take_edit_pointer(const Ui& ui, bool active) {
   const Pixel at{io.MousePos.x, io.MousePos.y};
   const double reach = edit_reach(ui);
   if (active && ImGui::IsMouseClicked(ImGuiMouseButton_Left)) {
-    ui.push(EditAction{GrabEdit{at, reach}});
+    ui.push(GrabEdit{at, reach});
     return true;
   }
   if (!e.grabbed) return false;
   const bool dragging = ImGui::IsMouseDragging(ImGuiMouseButton_Left, ui.theme.em * 0.3F);
   if (active && dragging) {
-    if (io.MouseDelta.x != 0 || io.MouseDelta.y != 0) ui.push(EditAction{DragEdit{at, reach}});
+    if (io.MouseDelta.x != 0 || io.MouseDelta.y != 0) ui.push(DragEdit{at, reach});
     return true;
   }
   if (active) return true;
   const bool moved = ImGui::GetMouseDragDelta(ImGuiMouseButton_Left, ui.theme.em * 0.3F).x != 0 ||
                      ImGui::GetMouseDragDelta(ImGuiMouseButton_Left, ui.theme.em * 0.3F).y != 0;
-  ui.push(EditAction{DropEdit{}});
-  if (!moved) ui.push(EditAction{TapEdit{at, reach}});
+  ui.push(DropEdit{});
+  if (!moved) ui.push(TapEdit{at, reach});
   return true;
 }
 

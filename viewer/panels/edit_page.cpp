@@ -26,7 +26,7 @@ void tools(const Ui& ui) {
   const float each = std::floor((room - gap_px) / 2), high = ui.theme.row(2.2F);
   for (std::size_t i = 0; i < std::size(kTools); ++i) {
     if (i % 2 == 1) ImGui::SameLine();
-    if (push_button(ui.theme, kTools[i].words, {each, high})) ui.push(EditAction{TakeTool{kTools[i].tool}});
+    if (push_button(ui.theme, kTools[i].words, {each, high})) ui.push(TakeTool{kTools[i].tool});
   }
   gap(ui.theme, 0.3F);
   if (!ui.state.site) {
@@ -36,13 +36,13 @@ void tools(const Ui& ui) {
   const std::size_t i = ui.state.site->value();
   const core::SiteColumns& sites = ui.snapshot().sites;
   heading(ui.theme, "Site " + std::string(sites.code[i]) + "  " + std::string(sites.name[i]));
-  if (push_button(ui.theme, "Move it", {each, high})) ui.push(EditAction{TakeTool{EditTool::kMoveSite}});
+  if (push_button(ui.theme, "Move it", {each, high})) ui.push(TakeTool{EditTool::kMoveSite});
   ImGui::SameLine();
   const bool retired = sites.status[i] == core::SiteStatus::kRetired;
   if (push_button(ui.theme, retired ? "Take it up again" : "Retire it", {each, high}))
-    ui.push(EditAction{SetStatus{retired ? core::SiteStatus::kActive : core::SiteStatus::kRetired}});
+    ui.push(SetStatus{retired ? core::SiteStatus::kActive : core::SiteStatus::kRetired});
   if (sites.status[i] == core::SiteStatus::kProposed && push_button(ui.theme, "Make it active", {each, high}))
-    ui.push(EditAction{SetStatus{core::SiteStatus::kActive}});
+    ui.push(SetStatus{core::SiteStatus::kActive});
 }
 
 template <class Kind>
@@ -64,11 +64,11 @@ void kind_box(const Ui& ui, const char* label, Kind now, std::size_t count, cons
 void code_and_name(const Ui& ui, const MapEdit& e) {
   const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
   const Typed code = field(ui, "##code", "Code", e.code, std::floor((room - gap_px) * 0.36F));
-  if (code.words) ui.push(EditAction{TypeEditCode{*code.words}});
+  if (code.words) ui.push(TypeEditCode{*code.words});
   ImGui::SameLine();
   const Typed name = field(ui, "##name", "Name", e.name, std::floor((room - gap_px) * 0.64F));
-  if (name.words) ui.push(EditAction{TypeEditName{*name.words}});
-  if (code.entered || name.entered) ui.push(EditAction{StoreEdit{}});
+  if (name.words) ui.push(TypeEditName{*name.words});
+  if (code.entered || name.entered) ui.push(StoreEdit{});
 }
 
 void place_words(const Ui& ui, const MapEdit& e) {
@@ -96,16 +96,15 @@ void reach_words(const Ui& ui, const MapEdit& e) {
       small_muted(ui.theme, "Point " + std::to_string(i + 1) + " was put onto " + e.points[i].joined + ", " +
                                 core::format_fixed(e.points[i].joined_m, 1) + " m away.");
   const Typed name = field(ui, "##name", "Name of the water", e.name, ImGui::GetContentRegionAvail().x);
-  if (name.words) ui.push(EditAction{TypeEditName{*name.words}});
+  if (name.words) ui.push(TypeEditName{*name.words});
   bool two_way = e.two_way;
-  if (ImGui::Checkbox("Water goes either way (canal, level ditch)", &two_way))
-    ui.push(EditAction{SetTwoWay{two_way}});
+  if (ImGui::Checkbox("Water goes either way (canal, level ditch)", &two_way)) ui.push(SetTwoWay{two_way});
   const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
   const float each = std::floor((room - gap_px) / 2), high = ui.theme.row(2.0F);
-  if (push_button(ui.theme, "Turn it round", {each, high})) ui.push(EditAction{TurnReach{}});
+  if (push_button(ui.theme, "Turn it round", {each, high})) ui.push(TurnReach{});
   ImGui::SameLine();
   ImGui::BeginDisabled(!e.chosen);
-  if (push_button(ui.theme, "Take point out", {each, high})) ui.push(EditAction{TakeOutVertex{}});
+  if (push_button(ui.theme, "Take point out", {each, high})) ui.push(TakeOutVertex{});
   ImGui::EndDisabled();
 }
 
@@ -122,13 +121,13 @@ void in_hand(const Ui& ui) {
       place_words(ui, e);
       code_and_name(ui, e);
       kind_box<core::WaterKind>(ui, "Kind of water", e.water_kind, 9, core::water_kind_name,
-                                [&](core::WaterKind k) { ui.push(EditAction{ChooseEditWater{k}}); });
+                                [&](core::WaterKind k) { ui.push(ChooseEditWater{k}); });
       break;
     case EditTool::kAddOutfall:
       place_words(ui, e);
       code_and_name(ui, e);
       kind_box<core::OutfallKind>(ui, "What enters there", e.outfall_kind, 6, core::outfall_kind_name,
-                                  [&](core::OutfallKind k) { ui.push(EditAction{ChooseEditOutfall{k}}); });
+                                  [&](core::OutfallKind k) { ui.push(ChooseEditOutfall{k}); });
       break;
     case EditTool::kMoveSite:
       place_words(ui, e);
@@ -148,16 +147,16 @@ void in_hand(const Ui& ui) {
   gap(ui.theme, 0.3F);
   const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
   const float each = std::floor((room - 2 * gap_px) / 3), high = ui.theme.row(2.4F);
-  if (push_button(ui.theme, "Store", {each, high})) ui.push(EditAction{StoreEdit{}});
+  if (push_button(ui.theme, "Store", {each, high})) ui.push(StoreEdit{});
   ImGui::SameLine();
   ImGui::BeginDisabled(e.before.empty());
-  if (push_button(ui.theme, "Step back", {each, high})) ui.push(EditAction{StepBackEdit{}});
+  if (push_button(ui.theme, "Step back", {each, high})) ui.push(StepBackEdit{});
   ImGui::EndDisabled();
   ImGui::SameLine();
-  if (push_button(ui.theme, "Leave it", {each, high})) ui.push(EditAction{TakeTool{EditTool::kNone}});
+  if (push_button(ui.theme, "Leave it", {each, high})) ui.push(TakeTool{EditTool::kNone});
   if (e.tool == EditTool::kFixReach && !e.key.empty() &&
       push_button(ui.theme, "Remove this reach", {room, high}))
-    ui.push(EditAction{RemoveReach{}});
+    ui.push(RemoveReach{});
 }
 
 void list_of_edits(const Ui& ui) {

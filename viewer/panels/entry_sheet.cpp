@@ -45,15 +45,15 @@ void head(const Ui& ui, float width) {
   ImGui::BeginGroup();
   const int clicked = choices(ui.theme, "part", names, static_cast<int>(e.part), tabs);
   ImGui::EndGroup();
-  if (clicked >= 0) ui.push(EntryAction{ShowEntryPart{static_cast<EntryPart>(clicked)}});
+  if (clicked >= 0) ui.push(ShowEntryPart{static_cast<EntryPart>(clicked)});
   const std::string undo = next_undo(ui);
   ImGui::SetCursorScreenPos({at.x + width - 2 * button - em * 0.6F, at.y});
   ImGui::BeginDisabled(undo.empty());
-  if (push_button(ui.theme, "Undo##sheet", {button, high})) ui.push(EntryAction{UndoOnSheet{}});
+  if (push_button(ui.theme, "Undo##sheet", {button, high})) ui.push(UndoOnSheet{});
   ImGui::EndDisabled();
   if (!undo.empty()) hint_below(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
   ImGui::SetCursorScreenPos({at.x + width - button, at.y});
-  if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(EntryAction{CloseEntry{}});
+  if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(CloseEntry{});
   ImGui::SetCursorScreenPos({at.x, at.y + std::max(high, em * 2.5F)});
   ImGui::Dummy({0, 0});
   rule(ui.theme);
@@ -73,13 +73,13 @@ void trouble_line(const Ui& ui) {
 void take_sheet_keys(const Ui& ui) {
   const ImGuiIO& io = ImGui::GetIO();
   const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), false); };
-  if (io.KeyCtrl && pressed(ImGuiKey_Z)) ui.push(EntryAction{UndoOnSheet{}});
+  if (io.KeyCtrl && pressed(ImGuiKey_Z)) ui.push(UndoOnSheet{});
   if (!pressed(ImGuiKey_Escape)) return;
   const EntrySheet& e = *ui.state.entry;
   if (e.part == EntryPart::kTally && (e.chosen || !e.typed.empty()))
-    ui.push(EntryAction{LeaveName{}});
+    ui.push(LeaveName{});
   else if (e.part == EntryPart::kTally || !io.WantTextInput)  // elsewhere Esc first leaves the field
-    ui.push(EntryAction{CloseEntry{}});
+    ui.push(CloseEntry{});
 }
 
 }  // namespace
@@ -114,11 +114,11 @@ void draw_entry_doors(const Ui& ui, core::SiteIndex site) {
   const bool open = sample && sample->value() < ui.snapshot().samples.size() &&
                     ui.snapshot().samples.site[sample->value()] == site;
   const float each = open ? std::floor((width - gap_px) / 2) : width;
-  if (push_button(ui.theme, "New visit", {each, 0})) ui.push(EntryAction{StartEntry{site, now_here()}});
+  if (push_button(ui.theme, "New visit", {each, 0})) ui.push(StartEntry{site, now_here()});
   hint_below(ui.theme, "Write down a visit and its sample (N)");
   if (!open) return;
   ImGui::SameLine();
-  if (push_button(ui.theme, "Go on with sample", {each, 0})) ui.push(EntryAction{ResumeEntry{*sample}});
+  if (push_button(ui.theme, "Go on with sample", {each, 0})) ui.push(ResumeEntry{*sample});
   hint_below(ui.theme,
              "Open sample " + std::string(ui.snapshot().samples.code[sample->value()]) + " for more animals");
 }

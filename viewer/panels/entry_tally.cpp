@@ -50,10 +50,10 @@ void name_row(const Ui& ui, float width) {
   const Typed typed = field(ui, "##name", "Animal: three letters, then Enter", shown, name, false,
                             e.chosen ? ImGuiInputTextFlags_ReadOnly : kArrows);
   if (!e.chosen) {
-    if (typed.words) ui.push(EntryAction{TypeName{*typed.words}});
-    if (typed.entered) ui.push(EntryAction{TakeChoice{}});
-    if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_DownArrow))) ui.push(EntryAction{LightChoice{1}});
-    if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_UpArrow))) ui.push(EntryAction{LightChoice{-1}});
+    if (typed.words) ui.push(TypeName{*typed.words});
+    if (typed.entered) ui.push(TakeChoice{});
+    if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_DownArrow))) ui.push(LightChoice{1});
+    if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_UpArrow))) ui.push(LightChoice{-1});
   }
   ImGui::SameLine();
   if (wish && e.chosen) ImGui::SetKeyboardFocusHere();
@@ -61,8 +61,8 @@ void name_row(const Ui& ui, float width) {
   const Typed counted = field(ui, "##number", e.way == TallyWay::kClass ? "Class or number" : "Number",
                               e.number, number, !e.number_trouble.empty());
   ImGui::EndDisabled();
-  if (counted.words) ui.push(EntryAction{TypeNumber{*counted.words}});
-  if (counted.entered) ui.push(EntryAction{TakeNumber{}});
+  if (counted.words) ui.push(TypeNumber{*counted.words});
+  if (counted.entered) ui.push(TakeNumber{});
   // The keyboard comes to a field a frame after the wish, and is told of a frame later.
   if (due || (ImGui::IsAnyItemActive() && !io.WantTextInput)) ui.shown.moving = true;
   if (wish) ui.shown.entry_focus = e.focus;
@@ -74,7 +74,7 @@ void ways_row(const Ui& ui, float width) {
   const char* ways[] = {"Count", "Class", "Present"};
   const float first = std::floor((width - gap_px) * 0.38F);
   if (const int way = choices(ui.theme, "way", ways, static_cast<int>(e.way), first); way >= 0)
-    ui.push(EntryAction{ChooseTallyWay{static_cast<TallyWay>(way), {}}});
+    ui.push(ChooseTallyWay{static_cast<TallyWay>(way), {}});
   ImGui::SameLine();
   const char* stages[] = {"any", "egg", "larva", "pupa", "adult", "unsure"};
   const float rest = width - first - gap_px, each = std::floor(rest / 6);
@@ -89,9 +89,9 @@ void ways_row(const Ui& ui, float width) {
     }
     if (ImGui::Button(stages[i], {each - (i == 5 ? gap_px : 1), 0})) {
       if (i == 5)
-        ui.push(EntryAction{ChooseUnsure{!e.unsure}});
+        ui.push(ChooseUnsure{!e.unsure});
       else
-        ui.push(EntryAction{ChooseStage{static_cast<core::LifeStage>(i)}});
+        ui.push(ChooseStage{static_cast<core::LifeStage>(i)});
     }
     tell_target(stages[i]);
     if (on) ImGui::PopStyleColor(3);
@@ -113,7 +113,7 @@ void scheme_row(const Ui& ui, float width) {
   if (ImGui::BeginCombo("##scheme", e.scheme.c_str())) {
     for (const std::string& scheme : schemes)
       if (ImGui::Selectable(scheme.c_str(), scheme == e.scheme, 0, {0, ui.theme.row(1.8F)}))
-        ui.push(EntryAction{ChooseTallyWay{TallyWay::kClass, scheme}});
+        ui.push(ChooseTallyWay{TallyWay::kClass, scheme});
     ImGui::EndCombo();
   }
   ImGui::SameLine();
@@ -163,7 +163,7 @@ void choice_rows(const Ui& ui, float width) {
     const std::string id = "##choice" + std::to_string(i);
     if (tall_button(ui, id.c_str(), {width, ui.theme.row(2.5F)}, c.shown, c.detail,
                     standing(e, c.lineage.front().key), i == e.lit))
-      ui.push(EntryAction{TakeChoice{i}});
+      ui.push(TakeChoice{i});
   }
   if (e.choices.empty()) small_muted(ui.theme, "Write at least two letters of a name.");
 }
@@ -199,13 +199,13 @@ void keypad(const Ui& ui, float width, float height) {
       number = number.substr(0, number.empty() ? 0 : number.size() - 1);
     else
       number += keys[i];
-    ui.push(EntryAction{TypeNumber{number}});
-    if (i >= 12) ui.push(EntryAction{TakeNumber{}});
+    ui.push(TypeNumber{number});
+    if (i >= 12) ui.push(TakeNumber{});
   }
-  if (push_button(ui.theme, "Another name", {side + side / 2, high})) ui.push(EntryAction{LeaveName{}});
+  if (push_button(ui.theme, "Another name", {side + side / 2, high})) ui.push(LeaveName{});
   ImGui::SameLine(0, step);
   if (push_button(ui.theme, e.number.empty() ? "Present" : "Enter it", {side + side / 2, high}))
-    ui.push(EntryAction{TakeNumber{}});
+    ui.push(TakeNumber{});
 }
 
 void button_grid(const Ui& ui, float width, float height) {
@@ -239,7 +239,7 @@ void button_grid(const Ui& ui, float width, float height) {
     const std::string id = "##tap" + std::to_string(i);
     const std::string stands = standing(e, c.lineage.front().key);
     if (tall_button(ui, id.c_str(), {across, high}, c.shown, below, stands, !stands.empty()))
-      ui.push(EntryAction{TapTaxon{i}});
+      ui.push(TapTaxon{i});
   }
   ImGui::PopStyleVar();
 }
@@ -288,9 +288,9 @@ void lines(const Ui& ui, float width) {
     }
     ImGui::SetCursorScreenPos({at.x + words + em * 0.4F, at.y});
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-    if (ImGui::Button("\u2212", {side, side})) ui.push(EntryAction{ChangeCount{n, -1}});
+    if (ImGui::Button("\u2212", {side, side})) ui.push(ChangeCount{n, -1});
     ImGui::SameLine(0, em * 0.25F);
-    if (ImGui::Button("+", {side, side})) ui.push(EntryAction{ChangeCount{n, 1}});
+    if (ImGui::Button("+", {side, side})) ui.push(ChangeCount{n, 1});
     ImGui::PopStyleVar();
     ImGui::PopID();
   }

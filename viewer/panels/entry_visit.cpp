@@ -31,8 +31,8 @@ class Form {
   void one(const Asked& a, float width) {
     const std::string id = "##field" + std::to_string(static_cast<int>(a.field));
     const Typed typed = field(ui_, id.c_str(), a.label, e_.form[a.field], width, e_.trouble_at == a.field);
-    if (typed.words) ui_.push(EntryAction{TypeField{a.field, *typed.words}});
-    if (typed.entered) ui_.push(EntryAction{ShowEntryPart{EntryPart::kTally}});
+    if (typed.words) ui_.push(TypeField{a.field, *typed.words});
+    if (typed.entered) ui_.push(ShowEntryPart{EntryPart::kTally});
   }
 
   const Ui& ui_;
@@ -72,16 +72,16 @@ void draw_entry_visit(const Ui& ui) {
   const char* kinds[] = {"Routine", "Replicate", "Blank"};
   const float width = std::min(ImGui::GetContentRegionAvail().x, em * 26);
   if (const int kind = choices(ui.theme, "kind", kinds, static_cast<int>(e.form.kind), width); kind >= 0)
-    ui.push(EntryAction{ChooseSampleKind{static_cast<core::SampleKind>(kind)}});
+    ui.push(ChooseSampleKind{static_cast<core::SampleKind>(kind)});
   gap(ui.theme, 0.4F);
   const bool fresh = e.sample_key.empty();
   if (push_button(ui.theme, fresh ? "Store the visit and count animals" : "Store and go on counting",
                   {std::min(em * 20, width), ui.theme.row(2.6F)}))
-    ui.push(EntryAction{ShowEntryPart{EntryPart::kTally}});
+    ui.push(ShowEntryPart{EntryPart::kTally});
   if (!fresh) {
     ImGui::SameLine();
     if (push_button(ui.theme, "Replicate at this visit", {std::min(em * 14, width), ui.theme.row(2.6F)}))
-      ui.push(EntryAction{AnotherSample{}});
+      ui.push(AnotherSample{});
   }
   if (fresh)
     small_muted(ui.theme,

@@ -37,8 +37,8 @@ void draw_entry_water(const Ui& ui) {
     const Typed typed = field(ui, (std::string("##") + asked.quantity).c_str(), label.c_str(),
                               typed_before == e.readings.end() ? std::string() : typed_before->second, width,
                               trouble != e.reading_troubles.end());
-    if (typed.words) ui.push(EntryAction{TypeReading{asked.quantity, *typed.words}});
-    if (typed.entered || typed.left) ui.push(EntryAction{KeepReading{asked.quantity}});
+    if (typed.words) ui.push(TypeReading{asked.quantity, *typed.words});
+    if (typed.entered || typed.left) ui.push(KeepReading{asked.quantity});
     const FontScope font(ui.theme.small);
     ImGui::PushTextWrapPos(ImGui::GetCursorPosX() + width);
     ImGui::PushStyleColor(ImGuiCol_Text,

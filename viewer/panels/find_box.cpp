@@ -26,7 +26,7 @@ const char* sign_of(FindHit::Kind kind) {
 }
 
 void take(const Ui& ui, const FindHit& hit) {
-  if (hit.kind != FindHit::Kind::kTaxon) ui.push(DeskAction(CloseFind{}));
+  if (hit.kind != FindHit::Kind::kTaxon) ui.push(CloseFind{});
   for (const Action& action : hit.actions) ui.push(action);
 }
 
@@ -40,15 +40,13 @@ std::vector<FindCommand> window_commands(const State& state) {
   for (const PageEntry& entry : pages()) add(entry.word, entry.what, ShowPage{entry.page});
   add("Map", "the map alone", ShowPanel{false});
   add("Show everything", "fit the map to the survey", Fit{});
-  add("Import", "sites, samples, records, watercourses ... from a file",
-      DeskAction(OpenDialog{DialogKind::kImport}));
-  add("Hand over", "write a GeoPackage, GeoJSON, CSV or GPX file",
-      DeskAction(OpenDialog{DialogKind::kHandOver}));
-  add("Open a survey", "another file in this window", DeskAction(OpenDialog{DialogKind::kOpen}));
-  add("New survey", "an empty file", DeskAction(OpenDialog{DialogKind::kNew}));
-  add("Demo", "the invented catchment", DeskAction(OpenDemo{}));
+  add("Import", "sites, samples, records, watercourses ... from a file", OpenDialog{DialogKind::kImport});
+  add("Hand over", "write a GeoPackage, GeoJSON, CSV or GPX file", OpenDialog{DialogKind::kHandOver});
+  add("Open a survey", "another file in this window", OpenDialog{DialogKind::kOpen});
+  add("New survey", "an empty file", OpenDialog{DialogKind::kNew});
+  add("Demo", "the invented catchment", OpenDemo{});
   add("Take back", "undo the newest edit", UndoEdit{});
-  add("Guided look", "the window in two minutes", DeskAction(StartGuide{}));
+  add("Guided look", "the window in two minutes", StartGuide{});
   for (std::size_t i = 0; i < kLookCount; ++i) {
     Settings next = state.settings;
     next.look = static_cast<Look>(i);
@@ -63,7 +61,7 @@ std::vector<FindCommand> window_commands(const State& state) {
 void draw_find(const Ui& ui) {
   const Finding& find = ui.state.desk.find;
   if (!find.open) return;
-  if (begin_card(ui, "find", 36)) ui.push(DeskAction(CloseFind{}));
+  if (begin_card(ui, "find", 36)) ui.push(CloseFind{});
   const float em = ui.theme.em;
   Finding next = find;
   if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
@@ -103,10 +101,9 @@ void draw_find(const Ui& ui) {
   }
   if (hits.empty()) muted(next.taxon ? "Not found in any sample." : "Nothing of that name in this survey.");
   ImGui::EndChild();
-  if (ImGui::Button("Close", {em * 7, ui.theme.row(2.2F)})) ui.push(DeskAction(CloseFind{}));
+  if (ImGui::Button("Close", {em * 7, ui.theme.row(2.2F)})) ui.push(CloseFind{});
   const bool entered = pressed(ImGuiKey_Enter) || pressed(ImGuiKey_KeyPadEnter);
-  if (next.text != find.text || next.row != find.row || next.taxon != find.taxon)
-    ui.push(DeskAction(ChangeFind{next}));
+  if (next.text != find.text || next.row != find.row || next.taxon != find.taxon) ui.push(ChangeFind{next});
   if (entered && !hits.empty()) take(ui, hits[next.row]);
   end_card(ui);
 }

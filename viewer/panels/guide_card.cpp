@@ -111,14 +111,14 @@ void draw_guide(const Ui& ui) {
   wrapped(step.words);
   gap(ui.theme, 0.3F);
   const bool last = i + 1 == steps.size();
-  if (push_button(ui.theme, last ? "Done" : "Next", {em * 6, button})) ui.push(DeskAction(StepGuide{1}));
+  if (push_button(ui.theme, last ? "Done" : "Next", {em * 6, button})) ui.push(StepGuide{1});
   if (i > 0) {
     ImGui::SameLine();
-    if (ImGui::Button("Back", {em * 4.5F, button})) ui.push(DeskAction(StepGuide{-1}));
+    if (ImGui::Button("Back", {em * 4.5F, button})) ui.push(StepGuide{-1});
   }
   if (!last) {
     ImGui::SameLine();
-    if (ImGui::Button("Skip", {em * 4.5F, button})) ui.push(DeskAction(EndGuide{}));
+    if (ImGui::Button("Skip", {em * 4.5F, button})) ui.push(EndGuide{});
   }
   ImGui::SameLine();
   const std::string count = std::to_string(i + 1) + " / " + std::to_string(steps.size());
@@ -129,9 +129,9 @@ void draw_guide(const Ui& ui) {
   ImGui::NewLine();
   ImGui::EndChild();
   const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), false); };
-  if (pressed(ImGuiKey_Escape)) ui.push(DeskAction(EndGuide{}));
-  if (pressed(ImGuiKey_RightArrow)) ui.push(DeskAction(StepGuide{1}));
-  if (pressed(ImGuiKey_LeftArrow)) ui.push(DeskAction(StepGuide{-1}));
+  if (pressed(ImGuiKey_Escape)) ui.push(EndGuide{});
+  if (pressed(ImGuiKey_RightArrow)) ui.push(StepGuide{1});
+  if (pressed(ImGuiKey_LeftArrow)) ui.push(StepGuide{-1});
   ImGui::End();
 }
 

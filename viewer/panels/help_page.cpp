@@ -69,7 +69,7 @@ void lines(const Ui& ui, const char* title, std::span<const HelpLine> all) {
 void draw_help_page(const Ui& ui) {
   if (push_button(ui.theme, "Guided look, two minutes",
                   {ImGui::GetContentRegionAvail().x, ui.theme.row(2.3F)}))
-    ui.push(DeskAction(StartGuide{}));
+    ui.push(StartGuide{});
   gap(ui.theme, 0.2F);
   lines(ui, "With hand and keys", kHands);
   lines(ui, "What the marks say", kWords);

@@ -106,7 +106,7 @@ void preview_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
 void draw_import_dialog(const Ui& ui) {
   const DeskState& desk = ui.state.desk;
   Dialog next = desk.dialog;
-  if (begin_card(ui, "import", 46)) ui.push(DeskAction(CloseDialog{}));
+  if (begin_card(ui, "import", 46)) ui.push(CloseDialog{});
   {
     const FontScope font(ui.theme.title);
     text("Import");
@@ -122,14 +122,14 @@ void draw_import_dialog(const Ui& ui) {
     text_field(ui, "Coordinate system, where the file does not say", next.crs,
                "EPSG:number; empty for the survey's own");
   if (desk.preview) preview_lines(ui, *desk.preview, next);
-  if (next != desk.dialog) ui.push(DeskAction(ChangeDialog{next}));
+  if (next != desk.dialog) ui.push(ChangeDialog{next});
   card_foot(ui, "Import", missing_in(ui.state, ui.model));
   end_card(ui);
 }
 
 void draw_hand_over_dialog(const Ui& ui) {
   Dialog next = ui.state.desk.dialog;
-  if (begin_card(ui, "hand over", 42)) ui.push(DeskAction(CloseDialog{}));
+  if (begin_card(ui, "hand over", 42)) ui.push(CloseDialog{});
   {
     const FontScope font(ui.theme.title);
     text("Hand over");
@@ -162,7 +162,7 @@ void draw_hand_over_dialog(const Ui& ui) {
   file_picker(ui, next, {".gpkg", ".geojson", ".csv", ".gpx"}, 9);
   text_field(ui, "File", next.name, "name.gpkg");
   ImGui::Checkbox("Replace a file that is already there", &next.replace);
-  if (next != ui.state.desk.dialog) ui.push(DeskAction(ChangeDialog{next}));
+  if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
   card_foot(ui, "Write the file", missing_in(ui.state, ui.model));
   end_card(ui);
 }

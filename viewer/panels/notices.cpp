@@ -78,7 +78,7 @@ void draw_progress(const Ui& ui) {
   ImGui::Dummy({width, height});
   gap(ui.theme, 0.3F);
   ImGui::BeginDisabled(running->stopping);
-  if (ImGui::Button("Stop", {em * 8, ui.theme.row(2.2F)})) ui.push(DeskAction(StopErrand{}));
+  if (ImGui::Button("Stop", {em * 8, ui.theme.row(2.2F)})) ui.push(StopErrand{});
   ImGui::EndDisabled();
   end_card(ui);
 }

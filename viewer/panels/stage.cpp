@@ -145,7 +145,7 @@ struct Stage::Impl {
       fresh.query.version = state.query.version + 1;
       state = std::move(fresh);
       laid_out = false;
-      if (!state.settings.guide_seen) viewer::apply(DeskAction(StartGuide{}), state, model);
+      if (!state.settings.guide_seen) viewer::apply(StartGuide{}, state, model);
     }
     follow_model();
   }

@@ -81,11 +81,10 @@ void question_part(const Ui& ui) {
                             static_cast<int>(next.mixing_m), 0, 5000, 50);
   else
     next.count = stepper(ui, "Spots", std::to_string(next.count), next.count, 1, 100, 1);
-  if (next != design.question) ui.push(SuggestAction{SetQuestion{next}});
+  if (next != design.question) ui.push(SetQuestion{next});
   gap(ui.theme, 0.2F);
   const bool again = design.asked == design.question && spread;
-  if (push_button(ui.theme, again ? "Draw others" : "Suggest spots", {width, 0}))
-    ui.push(SuggestAction{AskSuggestions{}});
+  if (push_button(ui.theme, again ? "Draw others" : "Suggest spots", {width, 0})) ui.push(AskSuggestions{});
 }
 
 // With a capital and a full stop.
@@ -124,16 +123,16 @@ void refusal_part(const Ui& ui, std::size_t row) {
     else
       left = 0;
     left += width + ImGui::GetStyle().ItemSpacing.x;
-    if (push_button(ui.theme, reason, {width, 0})) ui.push(SuggestAction{WriteRefusal{row, reason}});
+    if (push_button(ui.theme, reason, {width, 0})) ui.push(WriteRefusal{row, reason});
   }
   std::string why = design.why;
   ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
-  if (ImGui::InputTextWithHint("##why", "the reason", &why)) ui.push(SuggestAction{WriteRefusal{row, why}});
+  if (ImGui::InputTextWithHint("##why", "the reason", &why)) ui.push(WriteRefusal{row, why});
   ImGui::BeginDisabled(core::trim(design.why).empty());
-  if (push_button(ui.theme, "Refuse", {ui.theme.em * 7, 0})) ui.push(SuggestAction{RefuseSuggestion{}});
+  if (push_button(ui.theme, "Refuse", {ui.theme.em * 7, 0})) ui.push(RefuseSuggestion{});
   ImGui::EndDisabled();
   ImGui::SameLine();
-  if (push_button(ui.theme, "Back", {ui.theme.em * 5, 0})) ui.push(SuggestAction{WriteRefusal{}});
+  if (push_button(ui.theme, "Back", {ui.theme.em * 5, 0})) ui.push(WriteRefusal{});
 }
 
 void suggestion_row(const Ui& ui, std::size_t row) {
@@ -144,7 +143,7 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   ImGui::PushID(static_cast<int>(row));
   const ImVec2 at = ImGui::GetCursorScreenPos();
   if (ImGui::Selectable("##suggestion", focus, 0, {0, ui.theme.row(2.2F)}))
-    ui.push(SuggestAction{FocusSuggestion{focus ? std::nullopt : std::optional(row)}});
+    ui.push(FocusSuggestion{focus ? std::nullopt : std::optional(row)});
   ImDrawList& list = *ImGui::GetWindowDrawList();
   draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.2F) / 2}, ui.theme, row, focus);
   {
@@ -162,9 +161,9 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   if (design.refusing == row) {
     refusal_part(ui, row);
   } else {
-    if (push_button(ui.theme, "Accept", {em * 7, 0})) ui.push(SuggestAction{AcceptSuggestions{row}});
+    if (push_button(ui.theme, "Accept", {em * 7, 0})) ui.push(AcceptSuggestions{row});
     ImGui::SameLine();
-    if (push_button(ui.theme, "Refuse \u2026", {em * 7, 0})) ui.push(SuggestAction{WriteRefusal{row, ""}});
+    if (push_button(ui.theme, "Refuse \u2026", {em * 7, 0})) ui.push(WriteRefusal{row, ""});
   }
   ImGui::Unindent(em * 2.3F);
   ImGui::PopID();
@@ -194,9 +193,9 @@ void draw_suggest_page(const Ui& ui) {
   for (std::size_t row = 0; row < design.answer.list.size(); ++row) suggestion_row(ui, row);
   gap(ui.theme, 0.2F);
   const float half = std::floor((ImGui::GetContentRegionAvail().x - ImGui::GetStyle().ItemSpacing.x) / 2);
-  if (push_button(ui.theme, "Accept all", {half, 0})) ui.push(SuggestAction{AcceptSuggestions{}});
+  if (push_button(ui.theme, "Accept all", {half, 0})) ui.push(AcceptSuggestions{});
   ImGui::SameLine();
-  if (push_button(ui.theme, "Clear", {half, 0})) ui.push(SuggestAction{ClearSuggestions{}});
+  if (push_button(ui.theme, "Clear", {half, 0})) ui.push(ClearSuggestions{});
 }
 
 }  // namespace brookmark::viewer

@@ -54,16 +54,16 @@ bool take_suggestion_pointer(const Ui& ui, bool active) {
     for (std::size_t i = 0; i < design.answer.list.size(); ++i) {
       const Pixel p = pixel_of(ui, i);
       if (std::hypot(p.x - at.x, p.y - at.y) > reach) continue;
-      ui.push(SuggestAction{GrabSuggestion{i}});
+      ui.push(GrabSuggestion{i});
       return true;
     }
   }
   if (!design.held) return false;
   if (!active) {
-    ui.push(SuggestAction{LetGoSuggestion{}});
+    ui.push(LetGoSuggestion{});
   } else if (ImGui::IsMouseDragging(ImGuiMouseButton_Left, ui.theme.em * 0.4F) &&
              (io.MouseDelta.x != 0 || io.MouseDelta.y != 0)) {
-    ui.push(SuggestAction{DragSuggestion{ui.model.frame().to_lonlat(ui.state.view.to_plane(at))}});
+    ui.push(DragSuggestion{ui.model.frame().to_lonlat(ui.state.view.to_plane(at))});
   }
   return true;
 }

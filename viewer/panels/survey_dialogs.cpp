@@ -40,21 +40,21 @@ bool big_choice(const Ui& ui, const char* sign, const char* title, const char* b
 
 void draw_open_dialog(const Ui& ui) {
   Dialog next = ui.state.desk.dialog;
-  if (begin_card(ui, "open a survey", 40)) ui.push(DeskAction(CloseDialog{}));
+  if (begin_card(ui, "open a survey", 40)) ui.push(CloseDialog{});
   {
     const FontScope font(ui.theme.title);
     text("Open a survey");
   }
   file_picker(ui, next, {".brook"}, 14);
   text_field(ui, "Survey file", next.name, "name.brook");
-  if (next != ui.state.desk.dialog) ui.push(DeskAction(ChangeDialog{next}));
+  if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
   card_foot(ui, "Open", missing_in(ui.state, ui.model));
   end_card(ui);
 }
 
 void draw_new_dialog(const Ui& ui) {
   Dialog next = ui.state.desk.dialog;
-  if (begin_card(ui, "a new survey", 40)) ui.push(DeskAction(CloseDialog{}));
+  if (begin_card(ui, "a new survey", 40)) ui.push(CloseDialog{});
   {
     const FontScope font(ui.theme.title);
     text("A new survey");
@@ -63,7 +63,7 @@ void draw_new_dialog(const Ui& ui) {
   text_field(ui, "Coordinate system for display and exchange", next.crs, "EPSG:number; empty for degrees");
   file_picker(ui, next, {".brook"}, 9);
   text_field(ui, "File", next.name, "name.brook");
-  if (next != ui.state.desk.dialog) ui.push(DeskAction(ChangeDialog{next}));
+  if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
   card_foot(ui, "Make it", missing_in(ui.state, ui.model));
   end_card(ui);
 }
@@ -84,13 +84,13 @@ void draw_start_card(const Ui& ui) {
   }
   if (big_choice(ui, "\u25C9", "See the demo",
                  "An invented catchment with six years of samples. Nothing there can be spoilt."))
-    ui.push(DeskAction(OpenDemo{}));
+    ui.push(OpenDemo{});
   if (big_choice(ui, "\u271A", "Begin a new survey",
                  "An empty file for your own sites; places and samples can be imported."))
-    ui.push(DeskAction(OpenDialog{DialogKind::kNew}));
+    ui.push(OpenDialog{DialogKind::kNew});
   if (big_choice(ui, "\u25B8", "Open a survey",
                  "A .brook file that is already there. It can also be dropped on this window."))
-    ui.push(DeskAction(OpenDialog{DialogKind::kOpen}));
+    ui.push(OpenDialog{DialogKind::kOpen});
   end_card(ui);
 }
 

@@ -140,8 +140,7 @@ struct DesktopWindow::Impl {
     glfwSetWindowRefreshCallback(window, [](GLFWwindow* w) { wake(w); });
     glfwSetDropCallback(window, [](GLFWwindow* w, int count, const char** paths) {
       wake(w);
-      if (count > 0)
-        static_cast<Impl*>(glfwGetWindowUserPointer(w))->stage.apply(DeskAction(DropFile{paths[0]}));
+      if (count > 0) static_cast<Impl*>(glfwGetWindowUserPointer(w))->stage.apply(DropFile{paths[0]});
     });
     glfwSetWindowContentScaleCallback(window, [](GLFWwindow* w, float, float) { wake(w); });
   }

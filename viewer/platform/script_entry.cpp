@@ -34,9 +34,9 @@ void meet_trouble(const Stage& stage, std::size_t before, const ScriptPlace& at)
 
 void visit(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   const std::vector<std::string>& w = step.words;
-  stage.apply(EntryAction{StartEntry{script_site(stage, w[1], at), {*core::parse_date(w[2]), {}, {}}}});
-  if (w.size() > 3) stage.apply(EntryAction{TypeField{EntryField::kTime, w[3]}});
-  if (w.size() > 4) stage.apply(EntryAction{TypeField{EntryField::kOffset, w[4]}});
+  stage.apply(StartEntry{script_site(stage, w[1], at), {*core::parse_date(w[2]), {}, {}}});
+  if (w.size() > 3) stage.apply(TypeField{EntryField::kTime, w[3]});
+  if (w.size() > 4) stage.apply(TypeField{EntryField::kOffset, w[4]});
 }
 
 void part(const std::string& word, Stage& stage, const ScriptPlace& at) {
@@ -44,7 +44,7 @@ void part(const std::string& word, Stage& stage, const ScriptPlace& at) {
   const EntryPart wanted = word == "visit"   ? EntryPart::kVisit
                            : word == "tally" ? EntryPart::kTally
                                              : EntryPart::kWater;
-  stage.apply(EntryAction{ShowEntryPart{wanted}});
+  stage.apply(ShowEntryPart{wanted});
   if (stage.state().entry->part != wanted) at.refuse(stage.state().entry->form_trouble);
 }
 
@@ -60,7 +60,7 @@ void tap(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   }
   const TapTaxon action{static_cast<std::size_t>(found - common.begin())};
   const double times = step.words.size() > 2 ? script_number(step.words[2], at) : 1;
-  for (int i = 0; i < static_cast<int>(times); ++i) stage.apply(EntryAction{action});
+  for (int i = 0; i < static_cast<int>(times); ++i) stage.apply(action);
 }
 
 // The name itself, or a line that is shown for it: nothing is picked for the writer of a script either.
@@ -69,7 +69,7 @@ void animal(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   sheet(stage, at);
   const std::string& name = step.words[1];
   const bool own = step.words[0] == "own";
-  stage.apply(EntryAction{TypeName{name}});
+  stage.apply(TypeName{name});
   const auto& choices = sheet(stage, at).choices;
   const std::string folded = core::fold_name(name);
   const auto found = std::find_if(choices.begin(), choices.end(), [&](const NameChoice& c) {
@@ -79,15 +79,15 @@ void animal(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   if (found == choices.end()) {
     std::string names;
     for (const NameChoice& c : choices) names += (names.empty() ? "" : ", ") + c.shown;
-    stage.apply(EntryAction{LeaveName{}});
+    stage.apply(LeaveName{});
     at.refuse("\u201C" + name + "\u201D is " +
                   (own ? "a name of the checklist" : "no name of the checklist") + "; shown are: " + names +
                   (own ? "." : ". To keep the words as they are: own \"" + name + "\""),
               ErrorCode::kNotFound);
   }
-  stage.apply(EntryAction{TakeChoice{static_cast<std::size_t>(found - choices.begin())}});
-  if (step.words.size() > 2) stage.apply(EntryAction{TypeNumber{step.words[2]}});
-  stage.apply(EntryAction{TakeNumber{}});
+  stage.apply(TakeChoice{static_cast<std::size_t>(found - choices.begin())});
+  if (step.words.size() > 2) stage.apply(TypeNumber{step.words[2]});
+  stage.apply(TakeNumber{});
   if (!sheet(stage, at).number_trouble.empty()) at.refuse(sheet(stage, at).number_trouble);
 }
 
@@ -96,7 +96,7 @@ void write(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   std::string names;
   for (const auto& [name, field] : kFields) {
     if (step.words[1] == name) {
-      stage.apply(EntryAction{TypeField{field, step.words[2]}});
+      stage.apply(TypeField{field, step.words[2]});
       return;
     }
     names += (names.empty() ? "" : ", ") + std::string(name);
@@ -106,8 +106,8 @@ void write(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
 
 void reading(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   sheet(stage, at);
-  stage.apply(EntryAction{TypeReading{step.words[1], step.words[2]}});
-  stage.apply(EntryAction{KeepReading{step.words[1]}});
+  stage.apply(TypeReading{step.words[1], step.words[2]});
+  stage.apply(KeepReading{step.words[1]});
   const auto& troubles = sheet(stage, at).reading_troubles;
   if (const auto t = troubles.find(step.words[1]); t != troubles.end() && !t->second.starts_with("Stored"))
     at.refuse(t->second);
@@ -124,9 +124,9 @@ EditTool tool_of(const std::string& word) {
 
 void set_of_edit(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
   const std::string &what = step.words[1], &words = step.words[2];
-  if (what == "code") stage.apply(EditAction{TypeEditCode{words}});
-  if (what == "name") stage.apply(EditAction{TypeEditName{words}});
-  if (what == "two-way") stage.apply(EditAction{SetTwoWay{script_switch(words, at)}});
+  if (what == "code") stage.apply(TypeEditCode{words});
+  if (what == "name") stage.apply(TypeEditName{words});
+  if (what == "two-way") stage.apply(SetTwoWay{script_switch(words, at)});
   if (what != "kind") return;
   const auto water = core::parse_water_kind(words);
   const auto outfall = core::parse_outfall_kind(words);
@@ -135,9 +135,9 @@ void set_of_edit(const ScriptStep& step, Stage& stage, const ScriptPlace& at) {
     at.refuse("\u201C" + words + "\u201D is no kind of " +
               (of_outfall ? "outfall, as treated sewage." : "water, as stream."));
   if (of_outfall)
-    stage.apply(EditAction{ChooseEditOutfall{*outfall}});
+    stage.apply(ChooseEditOutfall{*outfall});
   else
-    stage.apply(EditAction{ChooseEditWater{*water}});
+    stage.apply(ChooseEditWater{*water});
 }
 
 }  // namespace
@@ -151,30 +151,29 @@ bool run_entry_step(const ScriptStep& step, Stage& stage, const ScriptPlace& at)
   } else if (command == "resume") {
     const auto sample = stage.model().snapshot().find_sample(w[1]);
     if (!sample) at.refuse("This survey has no sample \u201C" + w[1] + "\u201D.", ErrorCode::kNotFound);
-    stage.apply(EntryAction{ResumeEntry{*sample}});
+    stage.apply(ResumeEntry{*sample});
   } else if (command == "part") {
     part(w[1], stage, at);
   } else if (command == "write") {
     write(step, stage, at);
   } else if (command == "kind") {
     sheet(stage, at);
-    stage.apply(EntryAction{ChooseSampleKind{*core::parse_sample_kind(w[1])}});
+    stage.apply(ChooseSampleKind{*core::parse_sample_kind(w[1])});
   } else if (command == "another") {
     sheet(stage, at);
-    stage.apply(EntryAction{AnotherSample{}});
+    stage.apply(AnotherSample{});
   } else if (command == "way") {
     sheet(stage, at);
     const TallyWay way = w[1] == "count"   ? TallyWay::kCount
                          : w[1] == "class" ? TallyWay::kClass
                                            : TallyWay::kPresent;
-    stage.apply(EntryAction{ChooseTallyWay{way, w.size() > 2 ? w[2] : std::string()}});
+    stage.apply(ChooseTallyWay{way, w.size() > 2 ? w[2] : std::string()});
   } else if (command == "stage") {
     sheet(stage, at);
-    stage.apply(
-        EntryAction{ChooseStage{w[1] == "any" ? core::LifeStage::kUnknown : *core::parse_life_stage(w[1])}});
+    stage.apply(ChooseStage{w[1] == "any" ? core::LifeStage::kUnknown : *core::parse_life_stage(w[1])});
   } else if (command == "unsure") {
     sheet(stage, at);
-    stage.apply(EntryAction{ChooseUnsure{script_switch(w[1], at)}});
+    stage.apply(ChooseUnsure{script_switch(w[1], at)});
   } else if (command == "tap") {
     tap(step, stage, at);
   } else if (command == "animal" || command == "own") {
@@ -183,7 +182,7 @@ bool run_entry_step(const ScriptStep& step, Stage& stage, const ScriptPlace& at)
     reading(step, stage, at);
   } else if (command == "close") {
     sheet(stage, at);
-    stage.apply(EntryAction{CloseEntry{}});
+    stage.apply(CloseEntry{});
     if (stage.state().entry) at.refuse(stage.state().entry->form_trouble);
   } else {
     return false;
@@ -198,25 +197,25 @@ bool run_edit_step(const ScriptStep& step, Stage& stage, const ScriptPlace& at) 
   const std::size_t before = stage.state().messages.size();
   const MapEdit& edit = stage.state().edit;
   if (command == "tool") {
-    stage.apply(EditAction{TakeTool{tool_of(w[1])}});
+    stage.apply(TakeTool{tool_of(w[1])});
     if (!stage.state().edit.trouble.empty()) at.refuse(edit.trouble, ErrorCode::kBadUse);
   } else if (command == "place") {
     if (edit.tool == EditTool::kNone)
       at.refuse("No tool is in hand; begin with a line like: tool site", ErrorCode::kBadUse);
-    stage.apply(EditAction{PlaceEdit{{script_number(w[1], at), script_number(w[2], at)}}});
+    stage.apply(PlaceEdit{{script_number(w[1], at), script_number(w[2], at)}});
   } else if (command == "set") {
     set_of_edit(step, stage, at);
   } else if (command == "turn") {
-    stage.apply(EditAction{TurnReach{}});
+    stage.apply(TurnReach{});
   } else if (command == "store") {
-    stage.apply(EditAction{StoreEdit{}});
+    stage.apply(StoreEdit{});
     if (!stage.state().edit.trouble.empty()) at.refuse(stage.state().edit.trouble);
   } else if (command == "status") {
     if (!stage.state().site) at.refuse("Choose a site first, with a line like: site S07", ErrorCode::kBadUse);
-    stage.apply(EditAction{SetStatus{*core::parse_site_status(w[1])}});
+    stage.apply(SetStatus{*core::parse_site_status(w[1])});
   } else if (command == "undo") {
     if (stage.state().entry)
-      stage.apply(EntryAction{UndoOnSheet{}});
+      stage.apply(UndoOnSheet{});
     else
       stage.apply(UndoEdit{});
   } else {

@@ -47,7 +47,7 @@ struct Bench {
   }
   std::filesystem::path file(const char* name) const { return folder.path() / name; }
   const DeskState& desk() const { return stage.state().desk; }
-  void act(DeskAction action) { stage.apply(Action(std::move(action))); }
+  void act(const Action& action) { stage.apply(action); }
   void finish() {
     stage.finish_errands();
     stage.draw();

@@ -159,24 +159,24 @@ TEST_CASE("no words of a dialog, the find box or the guided look are cut off") {
       CAPTURE(scale);
       for (const DialogKind kind : {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew,
                                     DialogKind::kImport, DialogKind::kHandOver}) {
-        room.stage.apply(DeskAction(OpenDialog{kind}));
+        room.stage.apply(OpenDialog{kind});
         Dialog dialog = room.stage.state().desk.dialog;
         dialog.folder = "/usr/share";  // some folder with folders in it, on every machine
-        room.stage.apply(DeskAction(ChangeDialog{dialog}));
+        room.stage.apply(ChangeDialog{dialog});
         room.draw(4);
         CAPTURE(static_cast<int>(kind));
         CHECK(trouble_with_words() == "");
-        room.stage.apply(DeskAction(CloseDialog{}));
+        room.stage.apply(CloseDialog{});
       }
-      room.stage.apply(DeskAction(OpenFind{"a"}));
+      room.stage.apply(OpenFind{"a"});
       room.draw(4);
       CHECK(trouble_with_words() == "");
-      room.stage.apply(DeskAction(StartGuide{}));
+      room.stage.apply(StartGuide{});
       for (int step = 0; room.stage.state().desk.guide; ++step) {
         CAPTURE(step);
         room.draw(3);
         CHECK(trouble_with_words() == "");
-        room.stage.apply(DeskAction(StepGuide{1}));
+        room.stage.apply(StepGuide{1});
       }
     }
 }

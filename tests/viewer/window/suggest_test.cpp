@@ -41,7 +41,7 @@ struct Desk {
   }
   template <class What>
   void does(What what) {
-    stage.apply(SuggestAction{what});
+    stage.apply(what);
   }
   const Design& design() const { return stage.state().design; }
   void asks(core::Purpose purpose, int count, double mixing_m = 0) {

@@ -24,14 +24,18 @@ std::string utc_of_epoch(std::int64_t seconds) {
          two(rest / 60 % 60) + ":" + two(rest % 60) + "Z";
 }
 
-std::string export_time(const ExportOptions& options) {
-  if (!options.clock_utc.empty()) return options.clock_utc;
+}  // namespace
+
+std::string time_of_export(const std::string& clock_utc) {
+  if (!clock_utc.empty()) return clock_utc;
   if (const char* epoch = std::getenv("SOURCE_DATE_EPOCH"))
     if (const auto seconds = core::parse_integer(epoch); seconds && *seconds >= 0 && *seconds < 253402300800)
       return utc_of_epoch(*seconds);
   const char* fixed = CPLGetConfigOption("OGR_CURRENT_DATE", "");
   return *fixed != '\0' ? fixed : core::now_utc();
 }
+
+namespace {
 
 // GDAL stamps what it writes with the same clock.
 class FixedClock {
@@ -78,7 +82,16 @@ void check_layers(const std::vector<std::string>& only) {
                                           core::joined(export_layer_names(), ", "));
 }
 
-std::vector<ExportTable> tables_of(const ExportSource& source, const std::vector<std::string>& only) {
+}  // namespace
+
+void expect_one_method(const ExportSource& source) {
+  if (source.assessment.method == nullptr || source.scores.method != source.assessment.method)
+    throw Error(ErrorCode::kBadUse,
+                "an export needs the scores and the assessment of one and the same method");
+}
+
+std::vector<ExportTable> chosen_tables(const ExportSource& source, const std::vector<std::string>& only) {
+  check_layers(only);
   std::vector<ExportTable> tables;
   for (const Layer& layer : kLayers)
     if (only.empty() || std::find(only.begin(), only.end(), layer.name) != only.end())
@@ -86,13 +99,15 @@ std::vector<ExportTable> tables_of(const ExportSource& source, const std::vector
   return tables;
 }
 
+namespace {
+
 // Of a format that holds one layer.
 ExportTable one_table(const ExportSource& source, const ExportOptions& options, const std::string& ending) {
   if (options.only.size() > 1)
     throw Error(ErrorCode::kBadUse,
                 "a " + ending + " file holds one layer; name one, or write a .gpkg, which holds them all");
   return std::move(
-      tables_of(source, options.only.empty() ? std::vector<std::string>{"sites"} : options.only).front());
+      chosen_tables(source, options.only.empty() ? std::vector<std::string>{"sites"} : options.only).front());
 }
 
 }  // namespace
@@ -128,9 +143,7 @@ void export_survey(const ExportSource& source, const std::filesystem::path& targ
     throw Error(ErrorCode::kBadUse, "the ending says the format; use one of " + core::joined(endings, ", "),
                 target_path.string());
   }
-  if (source.assessment.method == nullptr || source.scores.method != source.assessment.method)
-    throw Error(ErrorCode::kBadUse,
-                "an export needs the scores and the assessment of one and the same method");
+  expect_one_method(source);
   check_layers(options.only);
   start_geodata();
   const ExportFrame frame(options.crs, source.snapshot, target_path);
@@ -141,10 +154,10 @@ void export_survey(const ExportSource& source, const std::filesystem::path& targ
                     "system, or write a .gpkg or .fgb",
                 target_path.string());
   TargetFile target(target_path, options.overwrite);
-  const SurveyTableWords words{export_time(options), frame.name(), options.licence};
+  const SurveyTableWords words{time_of_export(options.clock_utc), frame.name(), options.licence};
   const FixedClock clock(utc_with_milliseconds(words.exported_utc));
   if (ending == ".gpkg") {
-    std::vector<ExportTable> tables = tables_of(source, options.only);
+    std::vector<ExportTable> tables = chosen_tables(source, options.only);
     tables.push_back(survey_table(source, words));
     write_gpkg(source, tables, frame, words, target);
   } else if (ending == ".geojson") {

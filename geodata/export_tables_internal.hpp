@@ -85,4 +85,11 @@ struct SurveyTableWords {
 };
 ExportTable survey_table(const ExportSource& source, const SurveyTableWords& words);
 
+// The layers named, or all, in the order of a file. Throws Error(kBadUse) for a layer that is none.
+std::vector<ExportTable> chosen_tables(const ExportSource& source, const std::vector<std::string>& only);
+// Throws Error(kBadUse) where scores and assessment are of two methods.
+void expect_one_method(const ExportSource& source);
+// The time given, or by ExportOptions::clock_utc.
+std::string time_of_export(const std::string& clock_utc);
+
 }  // namespace brookmark::geodata

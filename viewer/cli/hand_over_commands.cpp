@@ -17,11 +17,11 @@ namespace {
 
 struct ExportCommand {
   std::filesystem::path target;
-  ScoreOptions score;
-  std::string crs, blur, without, licence;
-  std::vector<std::string> only;
-  bool force = false, preview = false;
+  HandOverWords words;
+  bool force = false;
 };
+
+}  // namespace
 
 void print_hidden(const core::SharedSurvey& shared, const Console& console) {
   Rows rows{{"layer", "of", "what", "why"}, {}};
@@ -35,29 +35,54 @@ void print_hidden(const core::SharedSurvey& shared, const Console& console) {
                  "written (--preview)\n";
 }
 
+std::unique_ptr<const core::HandOver> what_is_handed(const core::Snapshot& snapshot,
+                                                     const HandOverWords& words) {
+  const auto method = choose_method(words.score.method);
+  const std::size_t m = choose_metric(*method, words.score.metric);
+  core::SharingRules rules;
+  if (!words.blur.empty()) rules.cell_m = cell_size(words.blur, "--blur");
+  rules.people = words.without != "people";
+  if (!words.score.until.empty()) rules.until = choose_date(words.score.until, {});
+  geodata::start_geodata();
+  return core::prepare_hand_over(snapshot, method, m, rules);
+}
+
+std::vector<std::string> chosen_layers(const HandOverWords& words) {
+  std::vector<std::string> only;
+  for (const std::string& list : words.only)
+    for (const std::string& name : core::split(list, ',')) only.emplace_back(core::trim(name));
+  return only;
+}
+
+void tell_hand_over_options(Verb& verb, HandOverWords& words, const std::string& crs_help) {
+  verb.option("--only", words.only,
+              "layers, with a comma between; default: all, or the sites where only one fits")
+      .option("--crs", words.crs, crs_help)
+      .option("--blur", words.blur, "least size of the grid cell for blurred sites, like 1km (default)")
+      .option("--without", words.without, "people: name nobody, whoever agreed")
+      .choices({"people"})
+      .option("--licence", words.licence, "words or an address of the licence, to stand beside the data")
+      .flag("--preview", words.preview, "list what stays at home or is moved, and write nothing")
+      .with_method(words.score, "default: the first of `brookmark methods`")
+      .with_until(words.score)
+      .with_format();
+}
+
+namespace {
+
 int run_export(const std::filesystem::path& survey, const ExportCommand& command, const Console& console) {
   geodata::expect_not_input(command.target, {survey});
   const Session session = open_for(survey, console);
-  const auto method = choose_method(command.score.method);
-  const std::size_t m = choose_metric(*method, command.score.metric);
-  core::SharingRules rules;
-  if (!command.blur.empty()) rules.cell_m = cell_size(command.blur, "--blur");
-  rules.people = command.without != "people";
-  if (!command.score.until.empty()) rules.until = choose_date(command.score.until, {});
-  geodata::start_geodata();
-  const auto handed = core::prepare_hand_over(session.snapshot, method, m, rules);
-  if (command.preview) {
+  const auto handed = what_is_handed(session.snapshot, command.words);
+  if (command.words.preview) {
     print_hidden(handed->shared, console);
     return kDone;
   }
-  std::vector<std::string> only;
-  for (const std::string& words : command.only)
-    for (const std::string& name : core::split(words, ',')) only.emplace_back(core::trim(name));
   console.err << write_hand_over(*handed, command.target,
                                  {.overwrite = command.force,
-                                  .only = only,
-                                  .crs = command.crs.empty() ? "EPSG:4326" : command.crs,
-                                  .licence = command.licence})
+                                  .only = chosen_layers(command.words),
+                                  .crs = command.words.crs,
+                                  .licence = command.words.licence})
               << '\n';
   if (!handed->shared.hidden().empty()) console.err << "--preview lists what was left out or moved\n";
   return kDone;
@@ -98,26 +123,17 @@ std::string formats_footer() {
 
 void add_hand_over_verbs(Verbs& verbs) {
   const auto handed = std::make_shared<ExportCommand>();
-  verbs
-      .add_for_survey(
-          "export", "hand the survey over",
-          [handed](const auto& survey, const Console& c) { return run_export(survey, *handed, c); })
-      .word("OUT", handed->target,
+  Verb hand = verbs.add_for_survey(
+      "export", "hand the survey over",
+      [handed](const auto& survey, const Console& c) { return run_export(survey, *handed, c); });
+  hand.word("OUT", handed->target,
             "a file ending in .gpkg, .geojson, .csv, .fgb, .kml, .gpx, or .zip (Darwin Core Archive)")
       .required()
-      .option("--only", handed->only,
-              "layers, with a comma between; default: all, or the sites where OUT holds one")
-      .option("--crs", handed->crs, "coordinates in EPSG:number (.gpkg and .fgb); default EPSG:4326")
-      .option("--blur", handed->blur, "least size of the grid cell for blurred sites, like 1km (default)")
-      .option("--without", handed->without, "people: name nobody, whoever agreed")
-      .choices({"people"})
-      .option("--licence", handed->licence, "words or an address of the licence, to stand in the file")
-      .flag("--preview", handed->preview, "list what stays at home or is moved, and write nothing")
-      .flag("--force", handed->force, "replace a file that is already there")
-      .with_method(handed->score, "default: the first of `brookmark methods`")
-      .with_until(handed->score)
-      .with_format()
-      .footer(formats_footer);
+      .flag("--force", handed->force, "replace a file that is already there");
+  tell_hand_over_options(hand, handed->words,
+                         "coordinates in EPSG:number (.gpkg and .fgb); default EPSG:4326");
+  hand.footer(formats_footer);
+  add_publish_verbs(verbs);
   add_share_verbs(verbs);
 
   struct ViewCommand {

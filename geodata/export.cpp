@@ -10,6 +10,7 @@
 #include "geodata/export_frame_internal.hpp"
 #include "geodata/export_writers_internal.hpp"
 #include "geodata/gpkg_parts_internal.hpp"
+#include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
 
 namespace brookmark::geodata {

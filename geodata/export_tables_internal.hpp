@@ -89,7 +89,5 @@ ExportTable survey_table(const ExportSource& source, const SurveyTableWords& wor
 std::vector<ExportTable> chosen_tables(const ExportSource& source, const std::vector<std::string>& only);
 // Throws Error(kBadUse) where scores and assessment are of two methods.
 void expect_one_method(const ExportSource& source);
-// The time given, or by ExportOptions::clock_utc.
-std::string time_of_export(const std::string& clock_utc);
 
 }  // namespace brookmark::geodata

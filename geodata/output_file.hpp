@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -19,5 +20,8 @@ void check_output(const std::filesystem::path& target, const std::vector<std::fi
 // Under a temporary name beside the target, then renamed: the target is whole or untouched. Throws as check_output
 // does, and kNoSpace, kStorage.
 void write_text_file(const std::filesystem::path& target, std::string_view text, bool overwrite);
+
+// The time given, else, where it is empty, as ExportOptions::clock_utc says.
+std::string time_of_export(const std::string& clock_utc = {});
 
 }  // namespace brookmark::geodata

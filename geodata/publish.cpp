@@ -13,6 +13,7 @@
 #include "geodata/export_tables_internal.hpp"
 #include "geodata/export_writers_internal.hpp"
 #include "geodata/ogr_rows_internal.hpp"
+#include "geodata/output_file.hpp"
 #include "geodata/postgres_session_internal.hpp"
 #include "geodata/published_table_internal.hpp"
 #include "geodata/vector_input.hpp"

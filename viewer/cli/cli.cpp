@@ -60,6 +60,7 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
   add_visit_plan_verbs(verbs);
   add_background_verbs(verbs);
   add_hand_over_verbs(verbs);
+  add_report_verbs(verbs);
   return verbs.run(argc, argv, out, err);
 }
 

@@ -112,5 +112,6 @@ void add_risk_verbs(Verbs& verbs);
 void add_visit_plan_verbs(Verbs& verbs);
 void add_background_verbs(Verbs& verbs);
 void add_hand_over_verbs(Verbs& verbs);
+void add_report_verbs(Verbs& verbs);
 
 }  // namespace brookmark::viewer

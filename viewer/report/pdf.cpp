@@ -1,189 +1,237 @@
 #include <algorithm>
 
-#include "viewer/report/document.hpp"
-#include "viewer/report/paper_internal.hpp"
+#include "viewer/report/page_setter_internal.hpp"
 
 namespace brookmark::viewer {
 
 namespace {
 
-constexpr double kMargin = 36, kFoot = 22;
-
-// Sets the blocks one below the other. With `draw` off it only counts pages.
-class Setter {
- public:
-  Setter(const Document& document, Paper& paper, double scale, bool draw)
-      : document_(document), paper_(paper), scale_(scale), draw_(draw) {}
-
-  std::size_t set() {
-    begin_page();
-    y_ += 14 * scale_;
-    put(document_.title, kMargin, 15 * scale_, Face::kBold);
-    y_ += 4 * scale_;
-    for (const std::string& line : wrapped(paper_, document_.subtitle, Face::kRegular, small(), width()))
-      set_line(line, kMargin, small(), Face::kRegular);
-    for (const DocumentBlock& block : document_.blocks)
-      std::visit([this](const auto& b) { set_block(b); }, block);
-    end_page();
-    return pages_;
-  }
-
- private:
-  double size() const { return 9 * scale_; }
-  double small() const { return 8.5 * scale_; }
-  double lead() const { return 1.28; }
-  static double width() { return kPaperWidth - 2 * kMargin; }
-  static double bottom() { return kPaperHeight - kMargin - kFoot; }
-
-  void begin_page() {
-    ++pages_;
-    y_ = kMargin;
-  }
-  void end_page() {
-    if (!draw_) return;
-    double y = kPaperHeight - kMargin - 8;
-    for (const std::string& line : wrapped(paper_, document_.footer, Face::kRegular, 6.5, width() - 40)) {
-      paper_.text(line, kMargin, y, Face::kRegular, 6.5, 0.25);
-      y += 8;
-    }
-    paper_.text(std::to_string(pages_), kPaperWidth - kMargin - 10, kPaperHeight - kMargin - 8,
-                Face::kRegular, 7, 0.25);
-  }
-  void new_page() {
-    end_page();
-    if (draw_) paper_.next_page();
-    begin_page();
-  }
-  void need(double height) {
-    if (y_ + height > bottom()) new_page();
-  }
-  void put(const std::string& text, double x, double points, Face face) {
-    if (draw_) paper_.text(text, x, y_, face, points);
-  }
-  void set_line(const std::string& text, double x, double points, Face face) {
-    need(points * lead());
-    y_ += points * lead();
-    put(text, x, points, face);
-  }
-
-  void set_block(const HeadingBlock& block) {
-    need(34 * scale_);
-    y_ += 6 * scale_;
-    set_line(block.text, kMargin, 10.5 * scale_, Face::kBold);
-    y_ += 1.5 * scale_;
-  }
-  void set_block(const TextBlock& block) {
-    const double inset = block.strong ? 6 : 0;
-    const Face face = block.strong ? Face::kBold : Face::kRegular;
-    const auto lines = wrapped(paper_, block.text, face, size(), width() - 2 * inset);
-    const double height = static_cast<double>(lines.size()) * size() * lead() + (block.strong ? 8 : 0);
-    need(std::min(height, bottom() - kMargin));
-    y_ += 3 * scale_;
-    const double top = y_;
-    for (const std::string& line : lines) set_line(line, kMargin + inset, size(), face);
-    if (!block.strong) return;
-    y_ += 6;
-    if (draw_ && y_ > top) paper_.box(kMargin, top, width(), y_ - top, 1.2, 0);
-  }
-  void set_block(const ListBlock& block) {
-    for (const std::string& item : block.items) {
-      bool first = true;
-      for (const std::string& line : wrapped(paper_, item, Face::kRegular, small(), width() - 10)) {
-        set_line(line, kMargin + 10, small(), Face::kRegular);
-        if (first) put("–", kMargin + 1, small(), Face::kRegular);
-        first = false;
-      }
-    }
-  }
-
-  std::vector<double> column_widths(const TableBlock& block) const {
-    std::vector<double> widths(block.columns.size(), 1);
-    if (block.shares.size() == widths.size()) widths = block.shares;
-    double sum = 0;
-    for (const double share : widths) sum += share;
-    for (double& share : widths) share *= width() / sum;
-    return widths;
-  }
-  void set_row(const std::vector<std::string>& cells, const std::vector<double>& widths, Face face,
-               bool head) {
-    std::vector<std::vector<std::string>> lines;
-    std::size_t most = 1;
-    for (std::size_t c = 0; c < cells.size(); ++c) {
-      lines.push_back(wrapped(paper_, cells[c], face, small(), widths[c] - 6));
-      most = std::max(most, lines.back().size());
-    }
-    const double height = static_cast<double>(most) * small() * lead() + 4;
-    if (y_ + height > bottom() && !head) {
-      new_page();
-      if (head_ != nullptr) set_row(*head_, widths, Face::kBold, true);
-    }
-    double x = kMargin;
-    for (std::size_t c = 0; c < cells.size(); ++c) {
-      if (draw_ && head) paper_.fill(x, y_, widths[c], height, 0.92);
-      if (draw_) paper_.box(x, y_, widths[c], height, 0.5);
-      double line_y = y_ + small();
-      for (const std::string& line : lines[c]) {
-        if (draw_) paper_.text(line, x + 3, line_y + 1, face, small());
-        line_y += small() * lead();
-      }
-      x += widths[c];
-    }
-    y_ += height;
-  }
-  void set_block(const TableBlock& block) {
-    const auto widths = column_widths(block);
-    const double blank = 17 * scale_;
-    if (!block.caption.empty()) {
-      need(50 * scale_ + (block.fills_page ? static_cast<double>(block.blank_rows) * blank : 0));
-      y_ += 5 * scale_;
-      set_line(block.caption, kMargin, 10 * scale_, Face::kBold);
-    }
-    y_ += 3 * scale_;
-    head_ = &block.columns;
-    set_row(block.columns, widths, Face::kBold, true);
-    for (const auto& row : block.rows) set_row(row, widths, Face::kRegular, false);
-    std::size_t left = block.blank_rows;
-    if (block.fills_page)
-      left = std::max(left, static_cast<std::size_t>(std::max(0.0, (bottom() - y_) / blank)));
-    for (; left > 0; --left) {
-      if (y_ + blank > bottom()) {
-        new_page();
-        set_row(block.columns, widths, Face::kBold, true);
-      }
-      double x = kMargin;
-      for (const double w : widths) {
-        if (draw_) paper_.box(x, y_, w, blank, 0.5);
-        x += w;
-      }
-      y_ += blank;
-    }
-    head_ = nullptr;
-    y_ += 2 * scale_;
-  }
-
-  const Document& document_;
-  Paper& paper_;
-  double scale_;
-  bool draw_;
-  double y_ = 0;
-  std::size_t pages_ = 0;
-  const std::vector<std::string>* head_ = nullptr;  // of the table being set, said again on the next page
-};
+constexpr double kLead = 1.3;
+constexpr Colour kQuiet{74, 84, 90}, kAlarm{138, 31, 17}, kAccent{13, 92, 99};
 
 }  // namespace
 
+std::size_t PageSetter::set() {
+  begin_page();
+  if (draw_) paper_.bookmark(document_.title.empty() ? "Document" : document_.title, 1, 0);
+  for (const std::string& line : wrapped(canvas_, document_.title, Face::kBold, 16 * scale_, kPageWidth))
+    set_line(line, kPageMargin, 16 * scale_, Face::kBold, kPageText);
+  y_ += 3 * scale_;
+  set_lines(document_.subtitle, kPageMargin, kPageWidth, small(), Face::kRegular, kQuiet);
+  y_ += 3 * scale_;
+  for (const DocumentBlock& block : document_.blocks)
+    std::visit([this](const auto& b) { set_block(b); }, block);
+  end_page();
+  return pages_;
+}
+
+void PageSetter::begin_page() {
+  ++pages_;
+  y_ = kPageMargin;
+}
+
+void PageSetter::end_page() {
+  if (!draw_) return;
+  double y = kPaperHeight - kPageMargin - 8;
+  for (const std::string& line : wrapped(canvas_, document_.footer, Face::kRegular, 6.5, kPageWidth - 40)) {
+    canvas_.text(line, {kPageMargin, y}, Face::kRegular, 6.5, kQuiet);
+    y += 8;
+  }
+  const std::string number = std::to_string(pages_);
+  canvas_.text(
+      number,
+      {kPaperWidth - kPageMargin - canvas_.width(number, Face::kRegular, 7), kPaperHeight - kPageMargin - 8},
+      Face::kRegular, 7, kQuiet);
+}
+
+void PageSetter::new_page() {
+  end_page();
+  if (draw_) paper_.next_page();
+  begin_page();
+  if (open_table_ == nullptr) return;
+  const std::vector<TableCell> heads(open_table_->columns.begin(), open_table_->columns.end());
+  set_row(*open_table_, heads, *open_widths_, true);
+}
+
+void PageSetter::need(double height) {
+  if (y_ + height > kPageBottom) new_page();
+}
+
+void PageSetter::put(const std::string& text, double x, double points, Face face, Colour colour) {
+  if (draw_) canvas_.text(text, {x, y_}, face, points, colour);
+}
+
+void PageSetter::set_line(const std::string& text, double x, double points, Face face, Colour colour) {
+  need(points * kLead);
+  y_ += points * kLead;
+  put(text, x, points, face, colour);
+}
+
+void PageSetter::set_lines(const std::string& text, double x, double width, double points, Face face,
+                           Colour colour) {
+  for (const std::string& line : wrapped(canvas_, text, face, points, width))
+    set_line(line, x, points, face, colour);
+}
+
+void PageSetter::set_badge(const Badge& badge, double x, double middle_y, double radius) {
+  if (!draw_) return;
+  canvas_.disc({x + radius, middle_y}, radius, kPageText);
+  canvas_.disc({x + radius, middle_y}, radius - std::max(0.5, radius * 0.09), badge.fill);
+  const double points = radius * 1.3, width = canvas_.width(badge.sign, Face::kBold, points);
+  canvas_.text(badge.sign, {x + radius - width / 2, middle_y + points * 0.36}, Face::kBold, points,
+               badge.ink);
+}
+
+void PageSetter::set_block(const HeadingBlock& block) {
+  const bool main = block.level <= 2;
+  const double points = (main ? 12.5 : 10) * scale_;
+  if (block.new_page && y_ > kPageMargin + 1) new_page();
+  need((main ? 60 : 46) * scale_);  // with something below it
+  y_ += (main ? 9 : 6) * scale_;
+  if (draw_) paper_.bookmark(block.text, std::clamp(block.level, 2, 3), y_);
+  for (const std::string& line : wrapped(canvas_, block.text, Face::kBold, points, kPageWidth))
+    set_line(line, kPageMargin, points, Face::kBold, main ? kAccent : kPageText);
+  y_ += 2 * scale_;
+}
+
+void PageSetter::set_block(const TextBlock& block) {
+  const double inset = block.strong ? 7 : 0;
+  const Face face = block.strong ? Face::kBold : Face::kRegular;
+  const auto lines = wrapped(canvas_, block.text, face, size(), kPageWidth - 2 * inset);
+  const double height = static_cast<double>(lines.size()) * size() * kLead + (block.strong ? 12 : 0);
+  if (block.strong || lines.size() <= 3) need(std::min(height, kPageBottom - kPageMargin));
+  y_ += (block.strong ? 5 : 2) * scale_;
+  const double top = y_;
+  const std::size_t page = pages_;
+  for (const std::string& line : lines) set_line(line, kPageMargin + inset, size(), face, kPageText);
+  y_ += (block.strong ? 6 : 1) * scale_;
+  if (!block.strong) return;
+  const double begin = page == pages_ ? top : kPageMargin;
+  if (draw_ && y_ > begin) canvas_.frame({kPageMargin, begin, kPageWidth, y_ - begin}, {kAlarm, 1.2});
+  y_ += 3 * scale_;
+}
+
+void PageSetter::set_block(const ListBlock& block) {
+  for (const std::string& item : block.items) {
+    bool first = true;
+    for (const std::string& line : wrapped(canvas_, item, Face::kRegular, size(), kPageWidth - 11)) {
+      set_line(line, kPageMargin + 11, size(), Face::kRegular, kPageText);
+      if (first) put("–", kPageMargin + 1, size(), Face::kRegular, kQuiet);
+      first = false;
+    }
+    y_ += 1.2 * scale_;
+  }
+  y_ += 1.5 * scale_;
+}
+
+void PageSetter::set_block(const ResultBlock& block) {
+  const double radius = 17 * scale_, left = kPageMargin + 2 * radius + 9 * scale_;
+  need(3 * radius);
+  y_ += 3 * scale_;
+  const double top = y_;
+  set_badge(block.badge, kPageMargin, top + radius, radius);
+  set_line(block.text, left, 15 * scale_, Face::kBold, kPageText);
+  y_ += 1.5 * scale_;
+  set_lines(block.below, left, kPaperWidth - kPageMargin - left, size(), Face::kRegular, kQuiet);
+  y_ = std::max(y_, top + 2 * radius) + 4 * scale_;
+}
+
+double PageSetter::figure_height(const Figure& figure, double scale) const {
+  const double width = figure.width * scale;
+  double height = figure.height * scale + 6 * scale_;
+  if (!figure.title.empty())
+    height += static_cast<double>(wrapped(canvas_, figure.title, Face::kBold, size(), width).size()) *
+                  size() * kLead +
+              3;
+  if (!figure.caption.empty())
+    height +=
+        static_cast<double>(wrapped(canvas_, figure.caption, Face::kRegular, 7.5 * scale_, width).size()) *
+        7.5 * scale_ * kLead;
+  return height;
+}
+
+void PageSetter::set_figure(const Figure& figure, double x, double scale) {
+  const double width = figure.width * scale;
+  if (!figure.title.empty()) {
+    set_lines(figure.title, x, width, size(), Face::kBold, kPageText);
+    y_ += 3;
+  }
+  if (draw_) canvas_.placed({x, y_}, scale, [&] { figure.draw(canvas_); });
+  y_ += figure.height * scale;
+  if (!figure.caption.empty()) set_lines(figure.caption, x, width, 7.5 * scale_, Face::kRegular, kQuiet);
+}
+
+void PageSetter::set_block(const FigureBlock& block) {
+  constexpr double kBetween = 14;
+  for (std::size_t i = 0; i < block.figures.size();) {
+    // As many as fit beside each other.
+    std::size_t end = i;
+    double width = -kBetween, height = 0;
+    while (end < block.figures.size()) {
+      const double scale = std::min(scale_, kPageWidth / block.figures[end].width);
+      const double more = kBetween + block.figures[end].width * scale;
+      if (end > i && width + more > kPageWidth + 0.5) break;
+      width += more;
+      height = std::max(height, figure_height(block.figures[end], scale));
+      ++end;
+    }
+    y_ += 3 * scale_;
+    need(height);
+    const double top = y_;
+    double x = kPageMargin, lowest = y_;
+    for (; i < end; ++i) {
+      const double scale = std::min(scale_, kPageWidth / block.figures[i].width);
+      y_ = top;
+      set_figure(block.figures[i], x, scale);
+      lowest = std::max(lowest, y_);
+      x += block.figures[i].width * scale + kBetween;
+    }
+    y_ = lowest + 4 * scale_;
+  }
+}
+
+void PageSetter::set_block(const KeyBlock& block) {
+  const double points = 8 * scale_;
+  double x = kPageMargin, row = 0;
+  const auto end_row = [&] {
+    y_ += row;
+    row = 0;
+    x = kPageMargin;
+  };
+  y_ += 2 * scale_;
+  for (const KeyEntry& entry : block.entries) {
+    const double sign = entry.width * scale_;
+    const double text = canvas_.width(entry.text, Face::kRegular, points);
+    const double width = sign + 4 + text + 12;
+    if (x > kPageMargin && x + width - 12 > kPageMargin + kPageWidth) end_row();
+    const double height = std::max(entry.height * scale_, points * kLead) + 2;
+    if (row == 0) need(height);
+    row = std::max(row, height);
+    if (draw_) {
+      canvas_.placed({x, y_ + (height - entry.height * scale_) / 2}, scale_, [&] { entry.draw(canvas_); });
+      canvas_.text(entry.text, {x + sign + 4, y_ + height / 2 + points * 0.35}, Face::kRegular, points,
+                   kPageText);
+    }
+    x += width;
+  }
+  end_row();
+  y_ += 3 * scale_;
+}
+
 std::string to_pdf(const Document& document) {
-  Paper paper(document.title, document.date);
+  Paper paper(document);
   double best = 1;
-  std::size_t fewest = Setter(document, paper, best, false).set();
-  for (const double scale : {0.92, 0.86, 0.8}) {
-    if (fewest == 1) break;
-    if (const std::size_t pages = Setter(document, paper, scale, false).set(); pages < fewest) {
-      fewest = pages;
-      best = scale;
+  if (document.may_shrink) {
+    std::size_t fewest = PageSetter(document, paper, best, false).set();
+    for (const double scale : {0.92, 0.86, 0.8}) {
+      if (fewest == 1) break;
+      if (const std::size_t pages = PageSetter(document, paper, scale, false).set(); pages < fewest) {
+        fewest = pages;
+        best = scale;
+      }
     }
   }
-  Setter(document, paper, best, true).set();
+  PageSetter(document, paper, best, true).set();
   return paper.finish();
 }
 

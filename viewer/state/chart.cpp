@@ -6,21 +6,30 @@
 #include "core/base/text.hpp"
 #include "viewer/panels/words.hpp"
 #include "viewer/state/model.hpp"
+#include "viewer/state/survey_chart.hpp"
 
 namespace brookmark::viewer {
 namespace {
 
 constexpr int kLeastDays = 60;  // of the axis of time: a single sample stands in its middle
 
-// The whole survey's time, so that charts of different sites stand under each other.
-void set_time(Chart& chart, const Model& model) {
-  const auto days = model.sampling_dates();
-  if (days.empty()) return;
-  chart.first = days.front(), chart.last = days.back();
+void set_time(Chart& chart, core::Date first, core::Date last) {
+  chart.first = first, chart.last = last;
   if (const int missing = kLeastDays - (chart.last.days - chart.first.days); missing > 0) {
     chart.first.days -= missing / 2;
     chart.last.days += missing - missing / 2;
   }
+}
+
+// Of a survey without samples nothing is drawn, and its days do not matter.
+std::pair<core::Date, core::Date> time_of(const Model& model) {
+  const auto days = model.sampling_dates();
+  return days.empty() ? std::pair<core::Date, core::Date>{} : std::pair{days.front(), days.back()};
+}
+
+ChartSource source_of(const Model& model, const core::ScoreTable& scores, std::size_t metric) {
+  const auto [first, last] = time_of(model);
+  return {model.snapshot(), scores, metric, first, last};
 }
 
 // From all that is drawn, with a tenth of room above; from zero where nothing lies below it.
@@ -61,8 +70,7 @@ void set_bands(Chart& chart, const core::Metric& metric) {
   }
 }
 
-void set_events(Chart& chart, const Model& model, std::span<const core::OutfallIndex> outfalls) {
-  const core::Snapshot& s = model.snapshot();
+void set_events(Chart& chart, const core::Snapshot& s, std::span<const core::OutfallIndex> outfalls) {
   for (const core::OutfallEvent& event : core::outfall_events(s, outfalls)) {
     if (event.date < chart.first || event.date > chart.last) continue;
     const core::Outfall& o = s.outfalls[event.outfall.value()];
@@ -86,18 +94,17 @@ std::vector<core::OutfallIndex> outfalls_above(const Model& model, core::SiteInd
 
 }  // namespace
 
-Chart index_chart(const Model& model, const Choice& choice, core::SiteIndex site, core::SeasonSet seasons,
-                  const core::ConfidenceTable* sure) {
-  const core::Snapshot& s = model.snapshot();
-  const core::Metric& metric = model.methods()[choice.method]->metrics[choice.metric];
+Chart index_chart(const ChartSource& source, core::SiteIndex site, core::SeasonSet seasons,
+                  const core::ConfidenceTable* sure, std::span<const core::OutfallIndex> outfalls) {
+  const core::Snapshot& s = source.snapshot;
+  const core::Metric& metric = source.scores.method->metrics[source.metric];
   Chart chart;
   chart.title = metric.title;
   chart.decimals = core::shown_decimals(metric);
-  set_time(chart, model);
+  set_time(chart, source.first, source.last);
   const std::size_t first = s.samples_of(site).first.value();
   std::size_t valueless = 0;
-  for (const core::IndexPoint& p :
-       core::index_history(s, model.scores(choice.method), choice.metric, site, seasons)) {
+  for (const core::IndexPoint& p : core::index_history(s, source.scores, source.metric, site, seasons)) {
     ChartPoint point{p.date,  p.value, {}, {}, p.class_rank, p.in_scope, date_in_words(p.date) + ": ",
                      p.sample};
     if (!p.value) {
@@ -110,7 +117,7 @@ Chart index_chart(const Model& model, const Choice& choice, core::SiteIndex site
       if (!p.in_scope) point.words += ", outside the method's scope";
     }
     if (sure && p.value) {
-      const core::SampleConfidence& c = sure->metrics[choice.metric][p.sample.value() - first];
+      const core::SampleConfidence& c = sure->metrics[source.metric][p.sample.value() - first];
       if (c.has_interval) {
         point.low = c.low, point.high = c.high;
         point.words += interval_words(metric, c.low, c.high, sure->options.level);
@@ -120,22 +127,27 @@ Chart index_chart(const Model& model, const Choice& choice, core::SiteIndex site
   }
   set_values(chart);
   set_bands(chart, metric);
-  set_events(chart, model, outfalls_above(model, site));
+  set_events(chart, s, outfalls);
   if (valueless > 0)
     chart.note = count_of(valueless, "sample", "samples") + " without a value, shown at the foot";
   return chart;
 }
 
-Chart catchment_chart(const Model& model, const Choice& choice, core::CatchmentIndex catchment,
-                      core::SeasonSet seasons) {
-  const core::Metric& metric = model.methods()[choice.method]->metrics[choice.metric];
+Chart index_chart(const Model& model, const Choice& choice, core::SiteIndex site, core::SeasonSet seasons,
+                  const core::ConfidenceTable* sure) {
+  return index_chart(source_of(model, model.scores(choice.method), choice.metric), site, seasons, sure,
+                     outfalls_above(model, site));
+}
+
+Chart catchment_chart(const ChartSource& source, const core::CatchmentNesting& nesting,
+                      core::CatchmentIndex catchment, core::SeasonSet seasons) {
+  const core::Metric& metric = source.scores.method->metrics[source.metric];
   Chart chart;
   chart.title = metric.title + ", the site in the middle";
   chart.decimals = core::shown_decimals(metric);
-  set_time(chart, model);
+  set_time(chart, source.first, source.last);
   for (const core::CatchmentPoint& p :
-       core::catchment_history(model.snapshot(), model.scores(choice.method), choice.metric,
-                               model.session().nesting, catchment, seasons)) {
+       core::catchment_history(source.snapshot, source.scores, source.metric, nesting, catchment, seasons)) {
     if (!p.known.median_value) continue;
     ChartPoint point{p.date, p.known.median_value,         {}, {}, p.known.median_rank,
                      true,   date_in_words(p.date) + ": ", {}};
@@ -150,17 +162,23 @@ Chart catchment_chart(const Model& model, const Choice& choice, core::CatchmentI
   }
   set_values(chart);
   set_bands(chart, metric);
-  set_events(chart, model, core::outfalls_inside(model.snapshot(), catchment));
+  set_events(chart, source.snapshot, core::outfalls_inside(source.snapshot, catchment));
   return chart;
 }
 
-Chart group_chart(const Model& model, core::SiteIndex site, core::SeasonSet seasons) {
-  const core::Snapshot& s = model.snapshot();
+Chart catchment_chart(const Model& model, const Choice& choice, core::CatchmentIndex catchment,
+                      core::SeasonSet seasons) {
+  return catchment_chart(source_of(model, model.scores(choice.method), choice.metric),
+                         model.session().nesting, catchment, seasons);
+}
+
+Chart group_chart(const ChartSource& source, core::SiteIndex site, core::SeasonSet seasons) {
+  const core::Snapshot& s = source.snapshot;
   const core::GroupHistory history = core::group_history(s, site, 6, seasons);
   Chart chart;
   chart.title = "Animals counted, by group";
   chart.joined = false;
-  set_time(chart, model);
+  set_time(chart, source.first, source.last);
   bool more = false;
   for (std::size_t i = 0; i < history.samples.size(); ++i) {
     ChartPoint point{s.samples.date[history.samples[i].value()], {}, {}, {}, 0, true, "", history.samples[i]};
@@ -187,6 +205,11 @@ Chart group_chart(const Model& model, core::SiteIndex site, core::SeasonSet seas
   return chart;
 }
 
+Chart group_chart(const Model& model, core::SiteIndex site, core::SeasonSet seasons) {
+  static const core::ScoreTable none;  // groups need no scores
+  return group_chart(source_of(model, none, 0), site, seasons);
+}
+
 std::vector<Chart> measured_charts(const Model& model, core::SiteIndex site, core::SeasonSet seasons) {
   std::vector<Chart> charts;
   for (const core::MeasuredSeries& series : core::measured_history(model.snapshot(), site, seasons)) {
@@ -194,7 +217,8 @@ std::vector<Chart> measured_charts(const Model& model, core::SiteIndex site, cor
     chart.title = as_sentence(series.quantity);
     chart.title.pop_back();
     if (!series.unit.empty()) chart.title += ", " + series.unit;
-    set_time(chart, model);
+    const auto [first, last] = time_of(model);
+    set_time(chart, first, last);
     chart.first = std::min(chart.first, series.points.front().date);
     chart.last = std::max(chart.last, series.points.back().date);
     for (const core::MeasuredPoint& p : series.points) {

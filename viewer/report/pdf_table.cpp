@@ -1,0 +1,92 @@
+// Tables on pages: cells wrap, heads come again on each page.
+#include <algorithm>
+
+#include "viewer/report/page_setter_internal.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+constexpr double kLead = 1.22, kInset = 3;
+constexpr Colour kHead{233, 238, 236};
+
+std::vector<double> column_widths(const TableBlock& block) {
+  std::vector<double> widths(block.columns.size(), 1);
+  if (block.shares.size() == widths.size()) widths = block.shares;
+  double sum = 0;
+  for (const double share : widths) sum += share;
+  for (double& share : widths) share *= kPageWidth / sum;
+  return widths;
+}
+
+}  // namespace
+
+void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& cells,
+                         const std::vector<double>& widths, bool head) {
+  const double points = small(), badge = points * 0.62;
+  std::vector<std::vector<std::string>> lines;
+  std::size_t most = 1;
+  const auto face = [&](std::size_t column) {
+    return head || (column == 0 && table.row_heads) ? Face::kBold : Face::kRegular;
+  };
+  for (std::size_t c = 0; c < cells.size() && c < widths.size(); ++c) {
+    const double taken = cells[c].badge ? 2 * badge + 3 : 0;
+    lines.push_back(wrapped(canvas_, cells[c].text, face(c), points, widths[c] - 2 * kInset - taken));
+    most = std::max(most, lines.back().size());
+  }
+  const double height = static_cast<double>(most) * points * kLead + 4;
+  if (y_ + height > kPageBottom && !head) new_page();
+  double x = kPageMargin;
+  for (std::size_t c = 0; c < lines.size(); ++c) {
+    const PixelBox box{x, y_, widths[c], height};
+    if (draw_ && head) canvas_.box(box, kHead);
+    if (draw_) canvas_.frame(box, {kPageRule, 0.5});
+    double line_y = y_ + points + 0.6, left = x + kInset;
+    if (cells[c].badge) {
+      set_badge(*cells[c].badge, left, y_ + 2 + points * kLead / 2, badge);
+      left += 2 * badge + 3;
+    }
+    const bool right = c < table.numeric.size() && table.numeric[c];
+    for (const std::string& line : lines[c]) {
+      const double shift = right ? x + widths[c] - kInset - canvas_.width(line, face(c), points) - left : 0;
+      if (draw_) canvas_.text(line, {left + shift, line_y}, face(c), points, kPageText);
+      line_y += points * kLead;
+    }
+    x += widths[c];
+  }
+  y_ += height;
+}
+
+void PageSetter::set_block(const TableBlock& block) {
+  const auto widths = column_widths(block);
+  const double blank = 17 * scale_;
+  if (!block.caption.empty()) {
+    need(50 * scale_ + (block.fills_page ? static_cast<double>(block.blank_rows) * blank : 0));
+    y_ += 4 * scale_;
+    set_lines(block.caption, kPageMargin, kPageWidth, 9.5 * scale_, Face::kBold, kPageText);
+  }
+  y_ += 3 * scale_;
+  const std::vector<TableCell> heads(block.columns.begin(), block.columns.end());
+  need(40 * scale_);
+  set_row(block, heads, widths, true);
+  open_table_ = &block;
+  open_widths_ = &widths;
+  for (const auto& row : block.rows) set_row(block, row, widths, false);
+  std::size_t left = block.blank_rows;
+  if (block.fills_page)
+    left = std::max(left, static_cast<std::size_t>(std::max(0.0, (kPageBottom - y_) / blank)));
+  for (; left > 0; --left) {
+    need(blank);
+    double x = kPageMargin;
+    for (const double w : widths) {
+      if (draw_) canvas_.frame({x, y_, w, blank}, {kPageRule, 0.5});
+      x += w;
+    }
+    y_ += blank;
+  }
+  open_table_ = nullptr;
+  open_widths_ = nullptr;
+  y_ += 4 * scale_;
+}
+
+}  // namespace brookmark::viewer

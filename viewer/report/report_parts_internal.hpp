@@ -1,0 +1,20 @@
+// Why: report and site card share their beginning, method and cautions. Private to viewer/report.
+#pragma once
+
+#include <string>
+
+#include "viewer/report/document.hpp"
+#include "viewer/report/report_facts.hpp"
+
+namespace brookmark::viewer {
+
+// Title, subtitle, footer, date and subject.
+Document begin_report(const ReportFacts& facts, const std::string& title, const std::string& date);
+std::string method_sentence(const ReportFacts& facts);  // its name, source, and how it is known
+void add_how_sure(Document& report, const ReportFacts& facts);
+void add_method(Document& report, const ReportFacts& facts);
+void add_cautions(Document& report, const ReportFacts& facts);
+// Colours of a chart of heaps.
+std::vector<KeyEntry> stack_key(const Chart& chart);
+
+}  // namespace brookmark::viewer

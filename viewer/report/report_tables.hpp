@@ -1,0 +1,28 @@
+// Why: what is told in sentences stands behind them in numbers: the tables of a report.
+// Use: document.add(sites_table(facts));
+#pragma once
+
+#include <vector>
+
+#include "viewer/report/document.hpp"
+#include "viewer/report/report_facts.hpp"
+
+namespace brookmark::viewer {
+
+// A table of more rows is cut; its caption then says so.
+inline constexpr std::size_t kMostTableRows = 1000;
+
+TableBlock sites_table(const ReportFacts& facts);
+TableBlock samples_table(const ReportFacts& facts);
+TableBlock parts_table(const ReportFacts& facts);
+TableBlock falls_table(const ReportFacts& facts);
+TableBlock trends_table(const ReportFacts& facts);
+TableBlock outfalls_table(const ReportFacts& facts);
+TableBlock classes_table(const ReportFacts& facts);
+TableBlock statements_table(const ReportFacts& facts);  // of the method, each with its source
+// One row a record of a sample: value, whether it contributes, and why.
+TableBlock reasons_table(const ReportFacts& facts, core::SampleIndex sample, std::size_t most_rows);
+// How sure each site is; the notes it refers to by letters stand in `notes`.
+TableBlock confidence_table(const ReportFacts& facts, std::vector<std::string>& notes);
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,152 @@
+// One page on one site: how it stands, where it lies, its course, why, and what that does not say.
+#include <algorithm>
+
+#include "core/base/text.hpp"
+#include "core/survey/cautions.hpp"
+#include "viewer/map/marks.hpp"
+#include "viewer/panels/words.hpp"
+#include "viewer/report/chart_figure.hpp"
+#include "viewer/report/map_figure.hpp"
+#include "viewer/report/report_parts_internal.hpp"
+#include "viewer/report/report_tables.hpp"
+#include "viewer/report/report_words.hpp"
+#include "viewer/report/survey_report.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+constexpr double kCardWidth = 518;        // points, that of the page
+constexpr std::size_t kMostReasons = 14;  // records told; more would need a second page
+
+ResultBlock result_of(const ReportFacts& facts, core::SiteIndex site) {
+  const core::SiteAssessment& known = facts.known(site);
+  const core::Metric& metric = facts.metric;
+  ResultBlock result{class_badge(metric, known.class_rank), "No class", ""};
+  const std::string note = core::assessment_note(facts.snapshot, facts.handed.scores, facts.assessment, site);
+  switch (standing_of(known, metric)) {
+    case Standing::kClass:
+      result.text = std::string(core::class_name(metric, known.class_rank));
+      break;
+    case Standing::kValue:
+      result.text = metric.title + " " + value_in_words(metric, known.value);
+      break;
+    case Standing::kOutsideScope:
+      result.text = "Outside the method's scope";
+      break;
+    case Standing::kNoValue:
+      result.badge.sign = "×";
+      break;
+    case Standing::kNotSampled:
+      result.badge.sign = "?";
+      result.text = "Not sampled";
+      break;
+  }
+  if (known.has_value) {
+    result.below = metric.title + " " + value_in_words(metric, known.value) + " on " +
+                   date_in_words(facts.snapshot.samples.date[known.sample.value()]) + ".";
+    const core::SampleConfidence& sure = facts.assessment.confidence[site.value()];
+    if (const std::string interval = interval_words(facts, sure); !interval.empty())
+      result.below += " 95 % interval " + interval + ".";
+    if (sure.likeliest_rank > 0)
+      result.below += " Likeliest class " + std::string(core::class_name(metric, sure.likeliest_rank)) +
+                      ", probability " + core::format_fixed(sure.probability_of(sure.likeliest_rank), 3) +
+                      ".";
+  }
+  if (!note.empty()) result.below += (result.below.empty() ? "" : " ") + as_sentence(note);
+  return result;
+}
+
+std::string place_words(const ReportFacts& facts, core::SiteIndex site) {
+  const core::SiteColumns& sites = facts.snapshot.sites;
+  const std::size_t s = site.value();
+  std::vector<std::string> words;
+  if (!sites.water[s].empty()) words.emplace_back(sites.water[s]);
+  if (sites.kind[s] != core::WaterKind::kUnknown) words.emplace_back(core::water_kind_name(sites.kind[s]));
+  if (!sites.habitat[s].empty()) words.emplace_back(sites.habitat[s]);
+  const core::SharedPlace& place = facts.handed.shared.places()[s];
+  if (core::is_placed(place.position))
+    words.push_back(place.blurred ? "place told only roughly, to " +
+                                        distance_in_words(place.uncertainty_m.value_or(place.cell_m))
+                                  : position_in_words(place.position.lon, place.position.lat));
+  return core::joined(words, " · ");
+}
+
+void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site) {
+  ListBlock list;
+  for (const core::TrendRow& row : facts.trends) {
+    std::string words = "Over the years: " + row.words;
+    if (row.test && row.test->slope)
+      words +=
+          ", " + core::format_fixed(*row.test->slope, 2) + " a year, " + std::to_string(row.n) + " values";
+    else if (!row.note.empty())
+      words += ": " + row.note;
+    list.items.push_back(words + ".");
+  }
+  for (const core::Drop& fall : facts.falls) {
+    list.items.push_back(fall_sentence(facts, fall));
+    if (fall.since) list.items.back() += " Clearly worse below since " + date_in_words(*fall.since) + ".";
+  }
+  const core::SiteExposure& exposure = facts.exposure[site.value()];
+  if (exposure.nearest && exposure.nearest_m) {
+    const core::Outfall& outfall = facts.snapshot.outfalls[exposure.nearest->value()];
+    list.items.push_back("Nearest outfall above along the channel: " + outfall.code + " " +
+                         core::outfall_kind_name(outfall.kind) + ", " +
+                         distance_in_words(*exposure.nearest_m) + "; " +
+                         count_of(exposure.outfalls, "outfall", "outfalls") + " above in all.");
+  } else if (exposure.exposure) {
+    list.items.emplace_back("No outfall of the survey lies above it.");
+  } else if (!exposure.note.empty()) {
+    list.items.push_back("Outfalls above: not known, " + exposure.note + ".");
+  }
+  for (const core::StillReading& reading : facts.still)
+    list.items.push_back("Reading of its animals as a still water: " +
+                         std::string(core::verdict_words(reading.verdict)) + ". " + as_sentence(reading.why));
+  card.add(std::move(list));
+}
+
+}  // namespace
+
+std::vector<KeyEntry> stack_key(const Chart& chart) {
+  std::vector<KeyEntry> key;
+  for (std::size_t g = 0; g < chart.stacks.size(); ++g)
+    key.push_back({9, 9,
+                   [colour = stack_colour(g, chart.stacks.size())](Canvas& canvas) {
+                     canvas.box({0.5, 0.5, 8, 8}, colour);
+                   },
+                   chart.stacks[g].name});
+  return key;
+}
+
+Document site_card(const ReportFacts& facts, const std::string& date) {
+  const core::SiteIndex site = *facts.scope.site;
+  Document card = begin_report(facts, site_title(facts.snapshot, site), date);
+  if (const std::string place = place_words(facts, site); !place.empty())
+    card.subtitle = place + ". " + card.subtitle;
+  card.add(result_of(facts, site));
+  add_findings(card, facts, site);
+
+  FigureBlock figures;
+  MapFigure map = map_figure({facts.handed, facts.reaches, facts.falls, {}, site, 252, 200});
+  if (!map.empty && core::is_placed(facts.handed.shared.places()[site.value()].position)) {
+    map.figure.title = "Where it lies, with the ranks of its neighbours";
+    figures.figures.push_back(std::move(map.figure));
+  }
+  const Chart course = facts.course(site);
+  if (!course.empty())
+    figures.figures.push_back(
+        chart_figure(course, facts.metric, facts.metric.title + " through time", {252, 180}));
+  const Chart groups = facts.groups(site);
+  card.add(std::move(figures));
+  if (!groups.empty() && !groups.stacks.empty()) {
+    card.add(FigureBlock{{chart_figure(groups, facts.metric, groups.title, {kCardWidth, 90})}});
+    card.add(KeyBlock{stack_key(groups)});
+  }
+  if (const core::SampleIndex sample = facts.known(site).sample; sample.has_value())
+    card.add(reasons_table(facts, sample, kMostReasons));
+  card.add(TextBlock{core::kResultCaution, true});
+  card.add(TextBlock{method_sentence(facts)});
+  return card;
+}
+
+}  // namespace brookmark::viewer

@@ -1,0 +1,206 @@
+#include "viewer/report/survey_report.hpp"
+
+#include <algorithm>
+
+#include "core/base/text.hpp"
+#include "core/survey/cautions.hpp"
+#include "viewer/panels/words.hpp"
+#include "viewer/report/chart_figure.hpp"
+#include "viewer/report/map_figure.hpp"
+#include "viewer/report/report_parts_internal.hpp"
+#include "viewer/report/report_tables.hpp"
+#include "viewer/report/report_words.hpp"
+
+namespace brookmark::viewer {
+
+namespace {
+
+constexpr std::size_t kFallsTold = 3;  // with charts and reasons; the table lists all
+constexpr std::size_t kMostCharts = 8;
+
+class ReportMaker {
+ public:
+  ReportMaker(const ReportFacts& facts, const std::string& date) : facts_(facts) {
+    const std::string survey = facts.snapshot.survey.title.empty() ? "a survey" : facts.snapshot.survey.title;
+    report_ = begin_report(facts,
+                           facts.scope.catchment ? catchment_title(facts.snapshot, *facts.scope.catchment) +
+                                                       ": report on " + survey
+                                                 : "Report on " + survey,
+                           date);
+    report_.contents = true;
+    report_.may_shrink = false;
+  }
+
+  Document make() {
+    begin();
+    map();
+    falls();
+    parts();
+    courses();
+    still_waters();
+    add_how_sure(report_, facts_);
+    add_method(report_, facts_);
+    add_cautions(report_, facts_);
+    annex();
+    return std::move(report_);
+  }
+
+ private:
+  void begin() {
+    report_.add(HeadingBlock{"In short"});
+    if (!facts_.snapshot.survey.description.empty())
+      report_.add(TextBlock{as_sentence(facts_.snapshot.survey.description)});
+    report_.add(ListBlock{in_short(facts_)});
+    report_.add(TextBlock{core::kResultCaution, true});
+    if (facts_.handed.method->confirmed != core::Confirmed::kDocument)
+      report_.add(TextBlock{facts_.handed.method->title + ": " +
+                            confirmed_sentence(facts_.handed.method->confirmed)});
+    const Standings standing = standings_of(facts_);
+    if (facts_.metric.bands.empty()) return;
+    std::vector<ClassCount> counts;
+    for (const core::ClassBand& band : facts_.metric.bands)
+      counts.push_back({band.name, band.rank, standing.by_rank[static_cast<std::size_t>(band.rank - 1)]});
+    if (standing.without_class() > 0) counts.push_back({"without a class", 0, standing.without_class()});
+    report_.add(FigureBlock{
+        {class_bars(counts, facts_.metric, "Sites by class (" + facts_.metric.title + ")", "Sites", 340)}});
+  }
+
+  void map() {
+    const auto shown = std::span(facts_.falls).first(std::min(facts_.falls.size(), kFallsTold));
+    MapFigure map = map_figure({facts_.handed, facts_.reaches, shown, facts_.scope.catchment, {}, 350, 500});
+    report_.add(HeadingBlock{"The map"});
+    if (map.empty) {
+      report_.add(TextBlock{"No place of this survey is known, so there is no map."});
+      return;
+    }
+    map.figure.title = "Sites with the rank of their class (1 is best), by the " + facts_.metric.title;
+    if (!map.key.empty()) report_.add(KeyBlock{map.key});
+    report_.add(FigureBlock{{std::move(map.figure)}});
+  }
+
+  void falls() {
+    report_.add(HeadingBlock{"The worst stretches, and why"});
+    if (facts_.snapshot.reaches.empty()) {
+      report_.add(TextBlock{"The survey has no watercourses, so nothing is up or down stream of anything."});
+      return;
+    }
+    if (facts_.falls.empty()) {
+      report_.add(TextBlock{
+          facts_.compared == 0
+              ? "No two sites on one flow path can be compared."
+              : "Of " + count_of(facts_.compared, "stretch", "stretches") +
+                    " between neighbours on one flow path that can be compared, none is worse below."});
+      return;
+    }
+    report_.add(TextBlock{
+        "Only neighbours on one flow path are compared, by samples of one season taken within thirty days "
+        "of each other. Of " +
+        count_of(facts_.compared, "stretch", "stretches") + " that can be compared, " +
+        std::to_string(facts_.falls.size()) + (facts_.falls.size() == 1 ? " is" : " are") + " worse below."});
+    for (std::size_t i = 0; i < facts_.falls.size() && i < kFallsTold; ++i) {
+      const core::Drop& fall = facts_.falls[i];
+      report_.add(HeadingBlock{std::to_string(i + 1) + ". " + site_title(facts_.snapshot, fall.up) + " to " +
+                                   site_title(facts_.snapshot, fall.down),
+                               3});
+      report_.add(TextBlock{fall_sentence(facts_, fall)});
+      ListBlock details{fall_details(facts_, fall)};
+      for (std::string& reason : fall_reasons(facts_, fall)) details.items.push_back(std::move(reason));
+      report_.add(std::move(details));
+      FigureBlock pair;
+      for (const core::SiteIndex site : {fall.up, fall.down}) add_course(pair, site);
+      report_.add(std::move(pair));
+    }
+    report_.add(falls_table(facts_));
+  }
+
+  // Once a site.
+  void add_course(FigureBlock& block, core::SiteIndex site) {
+    if (std::find(charted_.begin(), charted_.end(), site) != charted_.end()) return;
+    charted_.push_back(site);
+    const Chart chart = facts_.course(site);
+    if (!chart.empty())
+      block.figures.push_back(chart_figure(chart, facts_.metric, site_title(facts_.snapshot, site)));
+  }
+
+  void parts() {
+    if (facts_.parts.empty()) return;
+    report_.add(HeadingBlock{"Sub-catchments"});
+    report_.add(parts_table(facts_));
+  }
+
+  void courses() {
+    report_.add(HeadingBlock{"Through time"});
+    report_.add(TextBlock{
+        "Each point is one sample, its bar the 95 % interval. The bands are the classes; their ranks stand "
+        "at "
+        "the right. A hollow point lies outside the method's scope, a cross is a sample without a value."});
+    FigureBlock block;
+    if (facts_.scope.catchment) {
+      const Chart whole = facts_.course(*facts_.scope.catchment);
+      if (!whole.empty())
+        block.figures.push_back(chart_figure(
+            whole, facts_.metric,
+            catchment_title(facts_.snapshot, *facts_.scope.catchment) + ": the site in the middle"));
+    }
+    // Where the years show something, then the worst sites.
+    for (const core::TrendRow& row : facts_.trends)
+      if (row.answer == core::TrendAnswer::kRising || row.answer == core::TrendAnswer::kFalling)
+        if (const auto site = facts_.snapshot.find_site(row.place);
+            site && block.figures.size() < kMostCharts)
+          add_course(block, *site);
+    std::vector<core::SiteIndex> worst;
+    for (const core::SiteIndex site : facts_.sites)
+      if (facts_.known(site).class_rank > 0) worst.push_back(site);
+    std::stable_sort(worst.begin(), worst.end(), [&](core::SiteIndex a, core::SiteIndex b) {
+      return facts_.known(a).class_rank > facts_.known(b).class_rank;
+    });
+    for (const core::SiteIndex site : worst)
+      if (block.figures.size() < kMostCharts) add_course(block, site);
+    report_.add(std::move(block));
+    report_.add(trends_table(facts_));
+  }
+
+  void still_waters() {
+    if (facts_.still.empty()) return;
+    report_.add(HeadingBlock{"Ponds and pools"});
+    report_.add(TextBlock{"Still waters get a reading in words and no index: " +
+                          std::string(core::kStillWaterCaution)});
+    TableBlock table{"What the animals of still waters point to",
+                     {"Site", "Sample of", "Reading", "Why"},
+                     {20, 12, 16, 52},
+                     {}};
+    table.row_heads = true;
+    for (const core::StillReading& reading : facts_.still) {
+      const std::size_t s = reading.sample.value();
+      std::string why = reading.why;
+      if (!reading.caution.empty()) why = as_sentence(why) + " " + reading.caution;
+      table.rows.push_back({site_title(facts_.snapshot, facts_.snapshot.samples.site[s]),
+                            core::format_date(facts_.snapshot.samples.date[s]),
+                            core::verdict_words(reading.verdict), as_sentence(why)});
+    }
+    report_.add(std::move(table));
+  }
+
+  void annex() {
+    report_.add(HeadingBlock{"Annex: all sites", 2, true});
+    report_.add(sites_table(facts_));
+    if (!facts_.outfalls.empty()) {
+      report_.add(HeadingBlock{"Annex: outfalls"});
+      report_.add(outfalls_table(facts_));
+    }
+    report_.add(HeadingBlock{"Annex: all samples"});
+    report_.add(samples_table(facts_));
+  }
+
+  const ReportFacts& facts_;
+  Document report_;
+  std::vector<core::SiteIndex> charted_;
+};
+
+}  // namespace
+
+Document survey_report(const ReportFacts& facts, const std::string& date) {
+  return ReportMaker(facts, date).make();
+}
+
+}  // namespace brookmark::viewer

@@ -2,6 +2,7 @@
 #include <memory>
 #include <ostream>
 
+#include "core/base/error.hpp"
 #include "core/sharing/hand_over.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
@@ -34,6 +35,11 @@ int run_report(const std::filesystem::path& survey, const ReportCommand& command
   wish.catchment = command.catchment;
   wish.replace = command.force;
   geodata::start_geodata();
+  std::error_code ignored;
+  if (!command.preview && !command.force && std::filesystem::is_regular_file(command.target, ignored))
+    throw Error(ErrorCode::kBadUse,
+                "the file exists already; choose another name, or replace it with --force",
+                command.target.string());
   if (command.preview) {
     print_hidden(core::share(session.snapshot, wish.rules), console);
     return kDone;

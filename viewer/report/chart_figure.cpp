@@ -212,6 +212,22 @@ Figure chart_figure(const Chart& chart, const core::Metric& metric, const std::s
   return figure;
 }
 
+void share_axis(std::span<Chart> charts) {
+  if (charts.empty()) return;
+  double low = charts.front().low, high = charts.front().high;
+  const Chart* tallest = &charts.front();
+  for (const Chart& chart : charts) {
+    low = std::min(low, chart.low);
+    if (chart.high > high) high = chart.high, tallest = &chart;
+  }
+  const std::vector<ChartBand> bands = tallest->bands;  // those of the others are the same, cut lower
+  for (Chart& chart : charts) {
+    chart.low = low;
+    chart.high = high;
+    chart.bands = bands;
+  }
+}
+
 Figure class_bars(const std::vector<ClassCount>& counts, const core::Metric& metric, const std::string& title,
                   const std::string& of_what, double width) {
   constexpr double kRow = 17, kPoints = 9;

@@ -2,6 +2,7 @@
 // Use: FigureBlock{{chart_figure(chart, metric, "Q04 Below the pumping station", {250, 150})}}
 #pragma once
 
+#include <span>
 #include <string>
 
 #include "core/scoring/method.hpp"
@@ -21,6 +22,9 @@ Badge class_badge(const core::Metric& metric, int rank);
 Colour stack_colour(std::size_t group, std::size_t groups);
 Figure chart_figure(const Chart& chart, const core::Metric& metric, const std::string& title,
                     const FigureSize& size = {});
+
+// One axis of values for all, so that they can be compared at a glance.
+void share_axis(std::span<Chart> charts);
 
 // How many of each class, as bars; the last bar for those without one, where there are any.
 struct ClassCount {

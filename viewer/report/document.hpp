@@ -61,15 +61,16 @@ struct Figure {
   double width = 0, height = 0;  // points; stretched to the page's width on a screen
   Drawing draw;
 };
-// Side by side as far as there is room.
-struct FigureBlock {
-  std::vector<Figure> figures;
-};
-// What signs of figures mean.
+// What a sign of a figure means.
 struct KeyEntry {
   double width = 0, height = 0;  // of the sign, points
   Drawing draw;
   std::string text;
+};
+// Side by side as far as there is room. The key stands beside a figure that leaves room for it, else before it.
+struct FigureBlock {
+  std::vector<Figure> figures;
+  std::vector<KeyEntry> key = {};
 };
 struct KeyBlock {
   std::vector<KeyEntry> entries;

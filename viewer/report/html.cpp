@@ -49,7 +49,9 @@ struct Writer {
   }
   void operator()(const FigureBlock& block) {
     if (block.figures.empty()) return;
-    html += block.figures.size() == 1 ? "<div class=\"figures one\">\n" : "<div class=\"figures\">\n";
+    html += std::string("<div class=\"figures") + (block.figures.size() == 1 ? " one" : "") +
+            (block.key.empty() ? "" : " keyed") + "\">\n";
+    (*this)(KeyBlock{block.key});
     for (const Figure& figure : block.figures) {
       const std::string name = "f" + std::to_string(++figures);
       html += "<figure>";

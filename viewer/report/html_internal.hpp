@@ -24,13 +24,14 @@ ul { padding-left: 1.2rem; margin: .4rem 0 .8rem; max-width: 46rem; } li { margi
 .subtitle, footer, figcaption { color: #4a545a; }
 footer { border-top: 1px solid #969ea0; margin-top: 2rem; font-size: .85rem; }
 .strong { border: 2px solid #8a1f11; border-radius: .3rem; padding: .6rem .8rem; font-weight: 600; }
-nav { font-size: .92rem; } nav ol { columns: 16rem 2; padding-left: 1.4rem; margin: .4rem 0; } nav li { margin: 0; padding: .3rem 0; break-inside: avoid; }
+nav { font-size: .92rem; } nav ol { columns: 10rem 2; padding-left: 1.4rem; margin: .4rem 0; } nav li { margin: 0; padding: .3rem 0; break-inside: avoid; }
 a { color: #0b5394; }
 .badge { display: inline-block; min-width: 1.35em; height: 1.35em; line-height: 1.25em; padding: 0 .2em; border-radius: .7em; border: 1px solid #11181c; font-weight: 700; font-size: .85em; text-align: center; }
 .result { display: flex; gap: .9rem; align-items: center; margin: .6rem 0 1rem; }
 .result .badge { font-size: 1.6rem; flex: none; border-width: 2px; line-height: 1.2em; } .result p { margin: 0; } .result .big { font-size: 1.4rem; font-weight: 700; line-height: 1.25; }
 .figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 20rem), 1fr)); gap: 1.2rem; margin: .8rem 0; }
 .figures.one { display: block; } .figures.one figure { max-width: 36rem; }
+@media (min-width: 50rem) { .figures.one.keyed { display: grid; grid-template-columns: minmax(0, 36rem) 15rem; gap: 1.2rem; align-items: start; } .keyed .key { order: 2; flex-direction: column; } }
 figure { margin: 0; break-inside: avoid; } figure svg { display: block; width: 100%; height: auto; }
 .figure-title { font-weight: 700; margin: 0 0 .3rem; line-height: 1.3; } figcaption { font-size: .85rem; margin-top: .3rem; }
 .key { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .3rem 1.1rem; font-size: .92rem; max-width: none; } .key li { display: flex; align-items: center; gap: .4rem; margin: 0; } .key svg { flex: none; }

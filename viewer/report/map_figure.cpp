@@ -139,7 +139,7 @@ class MapDrawer {
     for (auto s = p_.sites.rbegin(); s != p_.sites.rend(); ++s) {
       const Face face = s->chosen ? Face::kBold : Face::kRegular;
       const double height = kLabel * 1.2;
-      const auto at = space_.place(s->at, radius_ + (s->chosen ? 5 : 2.5),
+      const auto at = space_.place(s->at, radius_ + (s->chosen ? 5 : 3.6),
                                    canvas_.width(s->label, face, kLabel), height, LabelSides::kAround);
       if (at) label(s->label, *at, height, face, ink().text);
     }
@@ -147,13 +147,31 @@ class MapDrawer {
 
   void names() {
     for (const MapPicture::Name& name : p_.names) {
+      const bool of_water = name.area.empty();
       const double width = canvas_.width(name.text, Face::kRegular, kSmall), height = kSmall * 1.2;
-      const auto at = name.of_water ? space_.place(name.at, 5, width, height, LabelSides::kAside)
-                                    : space_.place(name.at, 0, width, height, LabelSides::kCentred);
+      const auto at =
+          of_water
+              ? space_.place(name.at, 5, width, height, LabelSides::kAside)
+              : space_.place(name.at, 0, width, height, LabelSides::kCentred, [&](const PixelBox& box) {
+                  return holds(name.area, {box.left, box.top}) && holds(name.area, {box.right(), box.top}) &&
+                         holds(name.area, {box.left, box.bottom()}) &&
+                         holds(name.area, {box.right(), box.bottom()});
+                });
       if (at)
         canvas_.haloed(name.text, {at->x, at->y + height / 2 + kSmall * 0.36}, Face::kRegular, kSmall,
-                       name.of_water ? ink().flow : ink().catchment_text, kWhite);
+                       of_water ? ink().flow : ink().catchment_text, kWhite);
     }
+  }
+  // Even-odd over all rings.
+  static bool holds(const std::vector<PageLine>& rings, Pixel p) {
+    bool inside = false;
+    for (const PageLine& ring : rings)
+      for (std::size_t i = 0; i < ring.size(); ++i) {
+        const Pixel a = ring[i], b = ring[(i + 1) % ring.size()];
+        if ((a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x)
+          inside = !inside;
+      }
+    return inside;
   }
 
   void scale_and_north() {

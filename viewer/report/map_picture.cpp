@@ -200,8 +200,7 @@ class PictureMaker {
       if (length > found.length) found = {length, line[line.size() / 2]};
     }
     for (const auto& [name, found] : courses)
-      if (found.length > 30 && on_page(found.middle, -10))
-        picture_.names.push_back({found.middle, name, true});
+      if (found.length > 30 && on_page(found.middle, -10)) picture_.names.push_back({found.middle, name, {}});
     for (std::size_t c = 0; c < snapshot_.catchments.size(); ++c) {
       const core::Catchment& catchment = snapshot_.catchments[c];
       // The outermost ones are the map itself.
@@ -210,8 +209,10 @@ class PictureMaker {
                       [&](core::CatchmentIndex parent) { return parent == core::CatchmentIndex(c); });
       const auto inside = core::inner_point(catchment.shape);
       if (holds_others || !inside || !on_page(to_page(*inside), -10)) continue;
-      picture_.names.push_back(
-          {to_page(*inside), catchment.name.empty() ? catchment.code : catchment.name, false});
+      MapPicture::Name name{to_page(*inside), catchment.name.empty() ? catchment.code : catchment.name, {}};
+      for (const core::Polygon& polygon : catchment.shape)
+        for (const core::Line& ring : polygon.rings) name.area.push_back(to_page(ring));
+      picture_.names.push_back(std::move(name));
     }
   }
 

@@ -48,7 +48,7 @@ struct MapPicture {
   struct Name {
     Pixel at;
     std::string text;
-    bool of_water = true;  // else of a catchment
+    std::vector<PageLine> area;  // of a catchment: the name must stand inside; empty: of a watercourse
   };
   std::vector<Name> names;
 };

@@ -44,6 +44,9 @@ class PageSetter {
   void set_block(const KeyBlock& block);
   void set_block(const TableBlock& block);
   void set_figure(const Figure& figure, double x, double scale);
+  // As a column or in rows from `left` on; returns the height taken.
+  double set_key(const std::vector<KeyEntry>& key, double left, double width);
+  double least_height(const DocumentBlock& block) const;  // of what must stay together at its beginning
   double figure_height(const Figure& figure, double scale) const;
   void set_row(const TableBlock& table, const std::vector<TableCell>& cells,
                const std::vector<double>& widths, bool head);

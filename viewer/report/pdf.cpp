@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <utility>
 
 #include "viewer/report/page_setter_internal.hpp"
 
@@ -19,8 +20,12 @@ std::size_t PageSetter::set() {
   y_ += 3 * scale_;
   set_lines(document_.subtitle, kPageMargin, kPageWidth, small(), Face::kRegular, kQuiet);
   y_ += 3 * scale_;
-  for (const DocumentBlock& block : document_.blocks)
-    std::visit([this](const auto& b) { set_block(b); }, block);
+  for (std::size_t i = 0; i < document_.blocks.size(); ++i) {
+    // A heading stays with what it is of.
+    if (std::holds_alternative<HeadingBlock>(document_.blocks[i]) && i + 1 < document_.blocks.size())
+      need(std::min(40 * scale_ + least_height(document_.blocks[i + 1]), kPageBottom - kPageMargin));
+    std::visit([this](const auto& b) { set_block(b); }, document_.blocks[i]);
+  }
   end_page();
   return pages_;
 }
@@ -161,8 +166,18 @@ void PageSetter::set_figure(const Figure& figure, double x, double scale) {
   if (!figure.caption.empty()) set_lines(figure.caption, x, width, 7.5 * scale_, Face::kRegular, kQuiet);
 }
 
+double PageSetter::least_height(const DocumentBlock& block) const {
+  const auto* figures = std::get_if<FigureBlock>(&block);
+  if (figures == nullptr || figures->figures.empty()) return 30 * scale_;
+  const Figure& first = figures->figures.front();
+  return figure_height(first, std::min(scale_, kPageWidth / first.width));
+}
+
 void PageSetter::set_block(const FigureBlock& block) {
-  constexpr double kBetween = 14;
+  constexpr double kBetween = 14, kKeyWidth = 130;
+  const bool beside = !block.key.empty() && block.figures.size() == 1 &&
+                      block.figures.front().width * scale_ + kBetween + kKeyWidth <= kPageWidth;
+  if (!block.key.empty() && !beside) set_block(KeyBlock{block.key});
   for (std::size_t i = 0; i < block.figures.size();) {
     // As many as fit beside each other.
     std::size_t end = i;
@@ -186,36 +201,46 @@ void PageSetter::set_block(const FigureBlock& block) {
       lowest = std::max(lowest, y_);
       x += block.figures[i].width * scale + kBetween;
     }
+    if (beside) {
+      y_ = top + 14 * scale_;
+      lowest = std::max(lowest, y_ + set_key(block.key, x, kKeyWidth));
+    }
     y_ = lowest + 4 * scale_;
   }
 }
 
-void PageSetter::set_block(const KeyBlock& block) {
-  const double points = 8 * scale_;
-  double x = kPageMargin, row = 0;
-  const auto end_row = [&] {
-    y_ += row;
-    row = 0;
-    x = kPageMargin;
-  };
-  y_ += 2 * scale_;
-  for (const KeyEntry& entry : block.entries) {
-    const double sign = entry.width * scale_;
-    const double text = canvas_.width(entry.text, Face::kRegular, points);
-    const double width = sign + 4 + text + 12;
-    if (x > kPageMargin && x + width - 12 > kPageMargin + kPageWidth) end_row();
-    const double height = std::max(entry.height * scale_, points * kLead) + 2;
-    if (row == 0) need(height);
+double PageSetter::set_key(const std::vector<KeyEntry>& key, double left, double width) {
+  const double points = 8 * scale_, top = y_;
+  double x = left, row = 0, y = y_;
+  for (const KeyEntry& entry : key) {
+    const double sign = std::max(entry.width * scale_, 15 * scale_);
+    const auto lines = wrapped(canvas_, entry.text, Face::kRegular, points, width - sign - 4);
+    double text = 0;
+    for (const std::string& line : lines) text = std::max(text, canvas_.width(line, Face::kRegular, points));
+    const double height =
+        std::max(entry.height * scale_, static_cast<double>(lines.size()) * points * 1.15) + 3 * scale_;
+    if (x > left && x + sign + 4 + text > left + width) y += std::exchange(row, 0), x = left;
     row = std::max(row, height);
     if (draw_) {
-      canvas_.placed({x, y_ + (height - entry.height * scale_) / 2}, scale_, [&] { entry.draw(canvas_); });
-      canvas_.text(entry.text, {x + sign + 4, y_ + height / 2 + points * 0.35}, Face::kRegular, points,
-                   kPageText);
+      const double head =
+          y + std::max(entry.height * scale_, points * 1.15) / 2;  // middle of sign and first line
+      canvas_.placed({x, head - entry.height * scale_ / 2}, scale_, [&] { entry.draw(canvas_); });
+      double base = head + points * 0.35;
+      for (const std::string& line : lines) {
+        canvas_.text(line, {x + sign + 4, base}, Face::kRegular, points, kPageText);
+        base += points * 1.15;
+      }
     }
-    x += width;
+    x += sign + 4 + text + 12;
+    if (width < kPageWidth / 2) x = left + width;  // a column: one a row
   }
-  end_row();
-  y_ += 3 * scale_;
+  return y + row - top;
+}
+
+void PageSetter::set_block(const KeyBlock& block) {
+  y_ += 2 * scale_;
+  need(20 * scale_);
+  y_ += set_key(block.entries, kPageMargin, kPageWidth) + 3 * scale_;
 }
 
 std::string to_pdf(const Document& document) {

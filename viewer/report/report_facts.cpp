@@ -87,14 +87,14 @@ void ReportFacts::read_still_waters() {
   }
 }
 
-std::size_t ReportFacts::sample_count() const {
-  std::size_t count = 0;
+std::vector<core::SampleIndex> ReportFacts::samples() const {
+  std::vector<core::SampleIndex> taken;
   for (const core::SiteIndex site : sites) {
     const auto [begin, end] = snapshot.samples_of(site);
     for (std::size_t s = begin.value(); s < end.value(); ++s)
-      if (snapshot.samples.kind[s] != core::SampleKind::kBlank) ++count;
+      if (snapshot.samples.kind[s] != core::SampleKind::kBlank) taken.emplace_back(s);
   }
-  return count;
+  return taken;
 }
 
 Chart ReportFacts::course(core::SiteIndex site) const {

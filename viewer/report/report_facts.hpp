@@ -46,7 +46,7 @@ struct ReportFacts {
   core::ChannelPlaces places;
   core::Date first, last;  // of the samples
 
-  std::size_t sample_count() const;  // of `sites`, blanks left out
+  std::vector<core::SampleIndex> samples() const;  // of `sites`, blanks left out
   // The course of one site, with intervals and the days of use of the outfalls above it.
   Chart course(core::SiteIndex site) const;
   Chart groups(core::SiteIndex site) const { return group_chart(source(), site, {}); }

@@ -28,9 +28,11 @@ Document begin_report(const ReportFacts& facts, const std::string& title, const 
   Document report;
   report.title = title;
   report.date = date;
+  const auto day = core::parse_date(date);
+  const std::string made = day ? date_in_words(*day) : date;
   report.subtitle = facts.metric.title + " (" + facts.handed.method->title + "), as known on " +
-                    date_in_words(facts.assessment.until()) + ". Report made " + date + ".";
-  report.footer = title + ", made " + date + ". " + core::kResultCautionShort;
+                    date_in_words(facts.assessment.until()) + ". Report made on " + made + ".";
+  report.footer = title + ", made on " + made + ". " + core::kResultCautionShort;
   report.subject = "What lives in the water and what that says, " +
                    core::period_words(facts.assessment.period) + ", by " + facts.handed.method->title;
   return report;

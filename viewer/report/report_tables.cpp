@@ -34,7 +34,7 @@ void cut(TableBlock& table) {
 }
 
 std::string metres(double m) {
-  return core::format_fixed(m, 0) + " m";
+  return core::format_fixed(m, 0) + "\u00A0m";  // never parted
 }
 
 }  // namespace

@@ -78,10 +78,10 @@ std::string catchment_title(const core::Snapshot& snapshot, core::CatchmentIndex
 std::string value_and_class(const ReportFacts& facts, core::SampleIndex sample) {
   const core::SampleScore& score = facts.handed.scores.metrics[facts.assessment.metric][sample.value()];
   if (!score.has_value) return "no value";
-  std::string words = value_in_words(facts.metric, score.value);
-  if (!score.in_scope) return words + ", outside the method's scope";
-  if (score.class_rank > 0) words += ", " + std::string(core::class_name(facts.metric, score.class_rank));
-  return words;
+  const std::string words = value_in_words(facts.metric, score.value);
+  if (!score.in_scope) return words + " (outside the method's scope)";
+  if (score.class_rank == 0) return words;
+  return words + " (" + std::string(core::class_name(facts.metric, score.class_rank)) + ")";
 }
 
 std::string confirmed_in_words(core::Confirmed confirmed) {
@@ -121,7 +121,7 @@ std::string fall_sentence(const ReportFacts& facts, const core::Drop& fall) {
   if (pair.collapse_down)
     words += "nothing that the method scores was left: " + value_and_class(facts, pair.up) + " above";
   else
-    words += "the " + facts.metric.title + " goes from " + value_and_class(facts, pair.up) + ", to " +
+    words += "the " + facts.metric.title + " goes from " + value_and_class(facts, pair.up) + " to " +
              value_and_class(facts, pair.down);
   words += " (samples of " + date_in_words(samples.date[pair.down.value()]) + ").";
   const std::string outfalls = core::outfalls_text(facts.snapshot, fall);
@@ -143,8 +143,7 @@ std::vector<std::string> fall_details(const ReportFacts& facts, const core::Drop
                       "; 95 % interval " + core::format_fixed(fall.confidence->low, decimals) + " to " +
                       core::format_fixed(fall.confidence->high, decimals) +
                       "; probability that it is worse below " +
-                      core::format_fixed(fall.confidence->probability, 3) + ". Both cover " +
-                      fall.confidence->rests_on + ".");
+                      core::format_fixed(fall.confidence->probability, 3) + ".");
   }
   if (!fall.note.empty()) details.push_back(as_sentence(fall.note));
   return details;
@@ -200,11 +199,17 @@ std::vector<std::string> in_short(const ReportFacts& facts) {
     if (facts.known(site).newest_sample.has_value()) ++sampled;
     if (facts.handed.shared.places()[site.value()].blurred) ++blurred;
   }
+  const std::vector<core::SampleIndex> samples = facts.samples();
   std::string looked = std::to_string(sampled) + " of " + count_of(facts.sites.size(), "site", "sites") +
                        (sampled == 1 ? " has" : " have") +
-                       " been sampled: " + count_of(facts.sample_count(), "sample", "samples");
-  if (facts.sample_count() > 0)
-    looked += " in the survey's days from " + date_in_words(facts.first) + " to " + date_in_words(facts.last);
+                       " been sampled: " + count_of(samples.size(), "sample", "samples");
+  core::Date first = facts.last, last = facts.first;
+  for (const core::SampleIndex sample : samples) {
+    first = std::min(first, facts.snapshot.samples.date[sample.value()]);
+    last = std::max(last, facts.snapshot.samples.date[sample.value()]);
+  }
+  if (!samples.empty())
+    looked += ", the first on " + date_in_words(first) + ", the last on " + date_in_words(last);
   said.push_back(looked + ".");
   if (blurred > 0)
     said.push_back(count_of(blurred, "place is", "places are") +

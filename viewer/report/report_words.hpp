@@ -13,7 +13,7 @@ std::string site_title(const core::Snapshot& snapshot,
                        core::SiteIndex site);  // "Q04 Below the pumping station"
 std::string catchment_title(const core::Snapshot& snapshot,
                             core::CatchmentIndex which);  // "Middle Quarrendel (C4)"
-// "12, Seriously polluted"; "no value".
+// "12 (Seriously polluted)"; "no value".
 std::string value_and_class(const ReportFacts& facts, core::SampleIndex sample);
 // "memory" as a reader takes it: "recalled from memory".
 std::string confirmed_in_words(core::Confirmed confirmed);

@@ -33,9 +33,9 @@ class ReportMaker {
 
   Document make() {
     begin();
+    parts();
     map();
     falls();
-    parts();
     courses();
     still_waters();
     add_how_sure(report_, facts_);
@@ -74,8 +74,7 @@ class ReportMaker {
       return;
     }
     map.figure.title = "Sites with the rank of their class (1 is best), by the " + facts_.metric.title;
-    if (!map.key.empty()) report_.add(KeyBlock{map.key});
-    report_.add(FigureBlock{{std::move(map.figure)}});
+    report_.add(FigureBlock{{std::move(map.figure)}, std::move(map.key)});
   }
 
   void falls() {
@@ -106,20 +105,44 @@ class ReportMaker {
       ListBlock details{fall_details(facts_, fall)};
       for (std::string& reason : fall_reasons(facts_, fall)) details.items.push_back(std::move(reason));
       report_.add(std::move(details));
-      FigureBlock pair;
-      for (const core::SiteIndex site : {fall.up, fall.down}) add_course(pair, site);
-      report_.add(std::move(pair));
+      for (const core::SiteIndex site : {fall.up, fall.down}) take_course(site);
+      add_charts();
     }
+    if (const std::string covers = what_falls_cover(); !covers.empty())
+      report_.add(TextBlock{"What the intervals and probabilities of these falls cover: " + covers});
     report_.add(falls_table(facts_));
   }
 
+  // Each of them once; most falls rest on the same.
+  std::string what_falls_cover() const {
+    std::vector<std::string> said;
+    for (const core::Drop& fall : facts_.falls)
+      if (fall.confidence && std::find(said.begin(), said.end(), fall.confidence->rests_on) == said.end())
+        said.push_back(fall.confidence->rests_on);
+    std::string words;
+    for (const std::string& one : said) words += (words.empty() ? "" : " Or: ") + as_sentence(one);
+    return words;
+  }
+
   // Once a site.
-  void add_course(FigureBlock& block, core::SiteIndex site) {
+  void take_course(core::SiteIndex site) {
     if (std::find(charted_.begin(), charted_.end(), site) != charted_.end()) return;
     charted_.push_back(site);
-    const Chart chart = facts_.course(site);
-    if (!chart.empty())
-      block.figures.push_back(chart_figure(chart, facts_.metric, site_title(facts_.snapshot, site)));
+    take_chart(facts_.course(site), site_title(facts_.snapshot, site));
+  }
+  void take_chart(Chart chart, std::string title) {
+    if (chart.empty()) return;
+    charts_.push_back(std::move(chart));
+    titles_.push_back(std::move(title));
+  }
+  void add_charts() {
+    share_axis(charts_);
+    FigureBlock block;
+    for (std::size_t i = 0; i < charts_.size(); ++i)
+      block.figures.push_back(chart_figure(charts_[i], facts_.metric, titles_[i]));
+    report_.add(std::move(block));
+    charts_.clear();
+    titles_.clear();
   }
 
   void parts() {
@@ -134,20 +157,14 @@ class ReportMaker {
         "Each point is one sample, its bar the 95 % interval. The bands are the classes; their ranks stand "
         "at "
         "the right. A hollow point lies outside the method's scope, a cross is a sample without a value."});
-    FigureBlock block;
-    if (facts_.scope.catchment) {
-      const Chart whole = facts_.course(*facts_.scope.catchment);
-      if (!whole.empty())
-        block.figures.push_back(chart_figure(
-            whole, facts_.metric,
-            catchment_title(facts_.snapshot, *facts_.scope.catchment) + ": the site in the middle"));
-    }
+    if (facts_.scope.catchment)
+      take_chart(facts_.course(*facts_.scope.catchment),
+                 catchment_title(facts_.snapshot, *facts_.scope.catchment) + ": the site in the middle");
     // Where the years show something, then the worst sites.
     for (const core::TrendRow& row : facts_.trends)
       if (row.answer == core::TrendAnswer::kRising || row.answer == core::TrendAnswer::kFalling)
-        if (const auto site = facts_.snapshot.find_site(row.place);
-            site && block.figures.size() < kMostCharts)
-          add_course(block, *site);
+        if (const auto site = facts_.snapshot.find_site(row.place); site && charts_.size() < kMostCharts)
+          take_course(*site);
     std::vector<core::SiteIndex> worst;
     for (const core::SiteIndex site : facts_.sites)
       if (facts_.known(site).class_rank > 0) worst.push_back(site);
@@ -155,8 +172,8 @@ class ReportMaker {
       return facts_.known(a).class_rank > facts_.known(b).class_rank;
     });
     for (const core::SiteIndex site : worst)
-      if (block.figures.size() < kMostCharts) add_course(block, site);
-    report_.add(std::move(block));
+      if (charts_.size() < kMostCharts) take_course(site);
+    add_charts();
     report_.add(trends_table(facts_));
   }
 
@@ -195,6 +212,8 @@ class ReportMaker {
   const ReportFacts& facts_;
   Document report_;
   std::vector<core::SiteIndex> charted_;
+  std::vector<Chart> charts_;        // taken for the next block of figures
+  std::vector<std::string> titles_;  // beside them
 };
 
 }  // namespace

@@ -1,0 +1,199 @@
+// The page of a report: well-formed, in order, readable by those who do not see it, and made of the survey's own words.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "core/store/survey_file.hpp"
+#include "tests/viewer/cli/run_cli.hpp"
+#include "tests/viewer/report/read_page.hpp"
+
+using namespace brookmark::test;
+
+namespace {
+
+std::string page_of(const std::vector<std::string>& more = {}, const std::string& survey = demo()) {
+  const TemporaryFolder folder;
+  const std::string file = (folder / "r.html").string();
+  std::vector<std::string> words{"report", survey, file};
+  words.insert(words.end(), more.begin(), more.end());
+  run_well(words);
+  return read_text(file);
+}
+
+void check_page(const std::string& html) {
+  const Page page(html);
+  int level = 0;
+  std::set<std::string> ids;
+  for (const Element& e : page.elements) {
+    CAPTURE(e.name);
+    CAPTURE(e.text);
+    if (e.name.size() == 2 && e.name[0] == 'h' && e.name[1] >= '1' && e.name[1] <= '6') {
+      const int now = e.name[1] - '0';
+      CHECK(now <= level + 1);  // no level is skipped on the way down
+      CHECK_FALSE(e.text.empty());
+      level = now;
+    }
+    if (e.name == "th") CHECK(e.attributes.count("scope") == 1);
+    if (const auto id = e.attributes.find("id"); id != e.attributes.end()) {
+      const bool once = ids.insert(id->second).second;
+      CHECK_MESSAGE(once, "id twice: " << id->second);
+    }
+    // Nothing is fetched, nothing runs.
+    CHECK(e.name != "script");
+    CHECK(e.name != "img");
+    CHECK(e.name != "link");
+    for (const auto& [name, value] : e.attributes) {
+      CHECK_FALSE(name.rfind("on", 0) == 0);
+      if (name == "href" || name == "src" || name == "xlink:href") CHECK(value.rfind('#', 0) == 0);
+    }
+  }
+  CHECK(page.all("h1").size() == 1);
+  CHECK(page.all("main").size() == 1);
+  CHECK(page.all("html").front()->attributes.at("lang") == "en");
+  CHECK_FALSE(page.all("title").front()->text.empty());
+  CHECK(says(html, "name=\"viewport\""));
+  // Every drawing says what it shows, or is a sign beside words.
+  for (const Element* svg : page.all("svg")) {
+    const auto hidden = svg->attributes.find("aria-hidden");
+    if (hidden != svg->attributes.end()) continue;
+    CHECK(svg->attributes.at("role") == "img");
+    const std::string by = svg->attributes.at("aria-labelledby");
+    const std::size_t blank = by.find(' ');
+    REQUIRE(blank != std::string::npos);
+    for (const std::string& id : {by.substr(0, blank), by.substr(blank + 1)}) {
+      const auto found = std::find_if(page.elements.begin(), page.elements.end(), [&](const Element& e) {
+        const auto own = e.attributes.find("id");
+        return own != e.attributes.end() && own->second == id;
+      });
+      REQUIRE(found != page.elements.end());
+      CHECK(found->text.size() > 3);
+    }
+  }
+  // Every reference inside the page leads somewhere.
+  for (const Element& e : page.elements)
+    for (const char* name : {"href", "xlink:href"})
+      if (const auto link = e.attributes.find(name); link != e.attributes.end())
+        CHECK(ids.count(link->second.substr(1)) == 1);
+}
+
+}  // namespace
+
+TEST_CASE(
+    "the page of a survey, a catchment and a site is well-formed, in order and says what its drawings show") {
+  check_page(page_of());
+  check_page(page_of({"--catchment", "C4"}));
+  check_page(page_of({"--site", "Q04"}));
+  check_page(page_of({"--site", "N02"}));
+  check_page(page_of({"--method", "ept-richness"}));  // no classes
+}
+
+TEST_CASE("each sample stands in the report with the value and class that `score` gives it") {
+  const std::string html = page_of();
+  const Page page(html);
+  std::map<std::string, std::vector<std::string>> reported;
+  for (const auto& row : page.table("Every sample")) reported[row[0]] = row;
+  const auto scored =
+      run_well({"score", demo(), "--method", "bmwp-a", "--metric", "bmwp", "--format", "csv"}).table();
+  CHECK(scored.rows.size() > 300);
+  std::size_t compared = 0;
+  for (const auto& row : scored.rows) {
+    if (cell(scored, row, "metric") != "bmwp") continue;
+    const std::string sample = cell(scored, row, "sample");
+    CAPTURE(sample);
+    REQUIRE(reported.count(sample) == 1);
+    const std::vector<std::string>& told = reported[sample];
+    const std::string value = cell(scored, row, "value"), name = cell(scored, row, "class");
+    CHECK(told[4] == (value.empty() ? "–" : value));
+    CHECK(told[5] == (name.empty() ? "–" : " " + name));
+    CHECK(told[8] == cell(scored, row, "note"));
+    ++compared;
+  }
+  CHECK(compared == reported.size());
+}
+
+TEST_CASE("sub-catchments and falls stand in the order and with the numbers of their verbs") {
+  const std::string html = page_of({"--until", "2024-06-30"});
+  const Page page(html);
+  const auto parts = run_well({"catchments", demo(), "--until", "2024-06-30", "--format", "csv"}).table();
+  const auto told = page.table("Sub-catchments, worst first");
+  REQUIRE(told.size() == parts.rows.size());
+  for (std::size_t i = 0; i < told.size(); ++i) {
+    CHECK(told[i][0] ==
+          cell(parts, parts.rows[i], "name") + " (" + cell(parts, parts.rows[i], "catchment") + ")");
+    CHECK(told[i][1] ==
+          cell(parts, parts.rows[i], "assessed_sites") + " of " + cell(parts, parts.rows[i], "sites"));
+    CHECK(told[i][2] == " " + cell(parts, parts.rows[i], "worst_class"));
+    CHECK(says(told[i][5], cell(parts, parts.rows[i], "driver")));
+  }
+  const auto drops = run_well({"drops", demo(), "--until", "2024-06-30", "--format", "csv"}).table();
+  const auto falls = page.table("Stretches between neighbours");
+  REQUIRE(falls.size() == drops.rows.size());
+  REQUIRE_FALSE(falls.empty());
+  for (std::size_t i = 0; i < falls.size(); ++i) {
+    CHECK(falls[i][0] == cell(drops, drops.rows[i], "upstream_site"));
+    CHECK(falls[i][1] == cell(drops, drops.rows[i], "downstream_site"));
+    CHECK(falls[i][3] == cell(drops, drops.rows[i], "value_up"));
+    CHECK(falls[i][4] == cell(drops, drops.rows[i], "value_down"));
+    CHECK(falls[i][5] == cell(drops, drops.rows[i], "fall"));
+    const std::string low = cell(drops, drops.rows[i], "low");
+    CHECK(falls[i][6] == (low.empty() ? "–" : low + " to " + cell(drops, drops.rows[i], "high")));
+    const std::string since = cell(drops, drops.rows[i], "since");
+    CHECK(falls[i][8] == (since.empty() ? "–" : since));
+  }
+}
+
+TEST_CASE("how sure a site is and what its years show is what `score --confidence` and `trend` say") {
+  const std::string html = page_of();
+  const Page page(html);
+  const auto trend = run_well({"trend", demo(), "--of", "bmwp", "--site", "Q04", "--format", "csv"}).table();
+  bool found = false;
+  for (const auto& row : page.table("What the BMWP score did"))
+    if (row[0] == "Q04") {
+      found = true;
+      CHECK(row[1] == cell(trend, trend.rows[0], "n"));
+      CHECK(row[4] == cell(trend, trend.rows[0], "answer"));
+    }
+  CHECK(found);
+  const auto sure =
+      run_well({"score", demo(), "--method", "bmwp-a", "--confidence", "--metric", "bmwp", "--format", "csv"})
+          .table();
+  std::map<std::string, std::string> interval;  // of the newest sample, which stands last
+  for (const auto& row : sure.rows)
+    if (!cell(sure, row, "value").empty())
+      interval[cell(sure, row, "site")] =
+          cell(sure, row, "low").empty() ? "–" : cell(sure, row, "low") + " to " + cell(sure, row, "high");
+  const auto rows = page.table("How sure each class is");
+  CHECK(rows.size() > 20);
+  for (const auto& row : rows) {
+    CAPTURE(row[0]);
+    if (row[0] == "N01" || row[0] == "N03") continue;  // two samples of one day there
+    CHECK(row[2] == interval[row[0]]);
+  }
+}
+
+TEST_CASE("words of a stranger stay words: nothing in a name, note or animal becomes a part of the page") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "h.brook").string();
+  const std::string evil = "<script>alert('x')</script>\" onload=\"x & <b>&amp;";
+  run_well({"new", survey, "--title", evil});
+  write_text(folder / "sites.csv",
+             "code,name,lon,lat,kind,water,note\nS1,\"<img src=x onerror=alert(1)>\",-30,50,stream,"
+             "\"<svg/onload=1>&\",\"</td></table><h1>\"\nS2,\"]]>&lt;\",-30,50.01,stream,,\n");
+  write_text(folder / "samples.csv", "sample,site,date\n\"a<b\",S1,2024-05-01\nb,S2,2024-05-01\n");
+  write_text(folder / "records.csv",
+             "sample,name,count\n\"a<b\",\"<i>worm</i> & \"\"co\"\"\",3\n\"a<b\",Baetidae,4\nb,Baetidae,2\n");
+  run_well({"import", survey, "sites", (folder / "sites.csv").string()});
+  run_well({"import", survey, "samples", (folder / "samples.csv").string()});
+  run_well({"import", survey, "records", (folder / "records.csv").string()});
+  for (const std::vector<std::string>& more : {std::vector<std::string>{}, {"--site", "S1"}}) {
+    const std::string html = page_of(more, survey);
+    check_page(html);
+    const Page page(html);
+    CHECK(page.all("b").empty());
+    CHECK(page.all("i").empty());
+    CHECK(says(page.all("body").front()->text, "<img src=x onerror=alert(1)>"));
+    if (more.empty()) CHECK(says(page.all("h1").front()->text, evil));
+  }
+}

@@ -166,7 +166,7 @@ std::string html_escaped(std::string_view text) {
 
 std::string to_html(const Document& document) {
   std::string html =
-      "<!DOCTYPE html>\n<html lang=\"en\" xml:lang=\"en\" xmlns=\"http://www.w3.org/1999/xhtml\">\n<head>\n"
+      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n"
       "<meta charset=\"utf-8\" />\n"
       "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n";
   if (!document.subject.empty())

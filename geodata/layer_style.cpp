@@ -134,11 +134,13 @@ std::string qml_of(const LayerStyle& style) {
   if (!style.label.empty())
     xml += "<labeling type=\"simple\"><settings calloutType=\"simple\"><text-style fieldName=\"" +
            xml_text(style.label) +
-           "\" isExpression=\"0\" fontSize=\"8\" fontSizeUnit=\"Point\" textColor=\"24,34,40,255\" "
+           "\" isExpression=\"0\" fontSize=\"8\" fontSizeUnit=\"Point\" fontWeight=\"50\" "
+           "textColor=\"24,34,40,255\" "
            "textOpacity=\"1\"><text-buffer bufferDraw=\"1\" bufferSize=\"0.8\" bufferSizeUnits=\"MM\" "
            "bufferColor=\"255,255,255,255\" bufferOpacity=\"0.8\"/></text-style><placement placement=\"" +
            std::string(style.shape == StyleShape::kPoint ? "6" : "1") +
-           "\" dist=\"1\" distUnits=\"MM\"/></settings></labeling>\n";
+           // Without a priority it is 0, and no label is ever worth its place.
+           "\" priority=\"5\" dist=\"1\" distUnits=\"MM\"/></settings></labeling>\n";
   return xml + "</qgis>\n";
 }
 

@@ -3,6 +3,7 @@
 #include <gdal_priv.h>
 
 #include "core/base/error.hpp"
+#include "geodata/sqlite_guard_internal.hpp"
 
 namespace brookmark::geodata {
 
@@ -17,9 +18,13 @@ DatasetPointer open_local(const std::filesystem::path& file, std::span<const cha
   CPLStringList drivers;
   for (const char* name : formats)
     if (GetGDALDriverManager()->GetDriverByName(name) != nullptr) drivers.AddString(name);
+  refuse_what_runs(file, kind);
+  const CarefulSqlite careful;
   const GdalMessages messages;
-  DatasetPointer dataset(
-      GDALDataset::Open(file.c_str(), kind | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR, drivers.List()));
+  // GML writes what it found out about a file beside it unless told not to; the other formats pass the word over.
+  const char* const options[] = {"WRITE_GFS=NO", nullptr};
+  DatasetPointer dataset(GDALDataset::Open(file.c_str(), kind | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR,
+                                           drivers.List(), options));
   if (dataset == nullptr)
     throw Error(
         ErrorCode::kBadInput,

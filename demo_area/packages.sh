@@ -4,7 +4,7 @@ BUILD_PACKAGES=(g++ cmake ninja-build pkg-config libgdal-dev libproj-dev libsqli
   libglfw3-dev libgl-dev libopengl-dev libegl-dev libgl1-mesa-dri libegl-mesa0 libfreetype-dev libpng-dev libgeos-dev libcairo2-dev
   libcli11-dev nlohmann-json3-dev fonts-roboto-unhinted fonts-dejavu-core)
 TEST_PACKAGES=(doctest-dev libbenchmark-dev gdal-bin python3 python3-gdal xvfb xauth xdotool clang-format
-  postgresql-15-postgis-3 poppler-utils qpdf)
+  postgresql-15-postgis-3 poppler-utils qpdf clang-16 libclang-rt-16-dev)
 
 # Installs those of the packages named that are not there yet; needs root or sudo only for that.
 install_packages() {

@@ -73,6 +73,7 @@ void write_waypoints(std::span<const Waypoint> waypoints, const TargetFile& targ
   for (const Waypoint& waypoint : waypoints) {
     OGRFeature feature(layer->GetLayerDefn());
     feature.SetField("name", waypoint.name.c_str());
+    if (!waypoint.comment.empty()) feature.SetField("cmt", waypoint.comment.c_str());
     feature.SetField("desc", waypoint.text.c_str());
     const OGRPoint position(waypoint.position.lon, waypoint.position.lat);
     feature.SetGeometry(&position);

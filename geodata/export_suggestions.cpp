@@ -20,6 +20,12 @@ Cell metres_cell(const std::optional<core::NearPlace>& place) {
   return place->distance_m;
 }
 
+// What it stands for, in metres of channel or in waters: never both in one column.
+Cell share_cell(const core::Suggestion& suggestion, bool of_waters) {
+  if (suggestion.spot.water.has_value() != of_waters) return {};
+  return number_cell(suggestion.stands_for);
+}
+
 ExportTable suggestions_table(const core::Suggestions& suggestions) {
   ExportTable table;
   table.name = "suggestions";
@@ -27,29 +33,36 @@ ExportTable suggestions_table(const core::Suggestions& suggestions) {
       "Suggested sampling points, each with its reason. Nobody has looked at them on the ground. " +
       std::string(core::kSpotReminder);
   table.shape = TableShape::kPoint;
-  table.columns = {{"suggestion", ColumnType::kText, "code proposed for the site"},
-                   {"purpose", ColumnType::kText, "spread, gap, bracket, narrow or variety"},
-                   {"water", ColumnType::kText, "what it lies on"},
-                   {"reason", ColumnType::kText, "why there"},
-                   {"stratum", ColumnType::kText, "part of a spread; empty without parts"},
-                   {"chance", ColumnType::kNumber, "of being chosen, 0 to 1; empty unless spread"},
-                   {"weight", ColumnType::kNumber, "1 / chance; empty unless spread"},
-                   {"outfall_above", ColumnType::kText, "nearest outfall upstream; empty: none"},
-                   {"outfall_above_m", ColumnType::kNumber, "metres along the channel"},
-                   {"outfall_below", ColumnType::kText, "nearest outfall downstream; empty: none"},
-                   {"outfall_below_m", ColumnType::kNumber, "metres along the channel"},
-                   {"site_above", ColumnType::kText, "nearest site upstream; empty: none"},
-                   {"site_above_m", ColumnType::kNumber, "metres along the channel"},
-                   {"site_below", ColumnType::kText, "nearest site downstream; empty: none"},
-                   {"site_below_m", ColumnType::kNumber, "metres along the channel"},
-                   {"nearest_site", ColumnType::kText, "nearest site in a straight line; empty: none"},
-                   {"nearest_site_straight_m", ColumnType::kNumber, "metres in a straight line"},
-                   {"upstream_m", ColumnType::kNumber,
-                    "metres of channel that drain to it; empty: on no channel, or not known"},
-                   {"stream_order", ColumnType::kInteger, "of the channel; empty: on no channel"},
-                   {"catchment", ColumnType::kText, "smallest catchment that holds it; empty: none"},
-                   {"note", ColumnType::kText, "what is missing, and why"},
-                   {"reminder", ColumnType::kText, "what to do before going"}};
+  table.columns = {
+      {"suggestion", ColumnType::kText, "code proposed for the site"},
+      {"purpose", ColumnType::kText, "spread, gap, bracket, narrow or variety"},
+      {"water", ColumnType::kText, "what it lies on"},
+      {"reason", ColumnType::kText, "why there"},
+      {"stratum", ColumnType::kText, "part of a spread; empty without parts"},
+      {"chance", ColumnType::kNumber, "of being chosen, 0 to 1; empty unless spread"},
+      {"weight", ColumnType::kNumber, "1 / chance; empty unless spread"},
+      {"stands_for_m", ColumnType::kNumber,
+       "metres of channel of which it speaks beside the sites that are there; empty unless spread "
+       "over channels"},
+      {"stands_for_waters", ColumnType::kNumber,
+       "waters of which it speaks beside the sites that are there; empty unless spread over waters"},
+      {"outfall_above", ColumnType::kText, "nearest outfall upstream; empty: none"},
+      {"outfall_above_m", ColumnType::kNumber, "metres along the channel"},
+      {"outfall_below", ColumnType::kText, "nearest outfall downstream; empty: none"},
+      {"outfall_below_m", ColumnType::kNumber, "metres along the channel"},
+      {"site_above", ColumnType::kText, "nearest site upstream; empty: none"},
+      {"site_above_m", ColumnType::kNumber, "metres along the channel"},
+      {"site_below", ColumnType::kText, "nearest site downstream; empty: none"},
+      {"site_below_m", ColumnType::kNumber, "metres along the channel"},
+      {"nearest_site", ColumnType::kText, "nearest site in a straight line; empty: none"},
+      {"nearest_site_straight_m", ColumnType::kNumber, "metres in a straight line"},
+      {"upstream_m", ColumnType::kNumber,
+       "metres of channel that drain to it; empty: on no channel, or not known"},
+      {"stream_order", ColumnType::kInteger, "of the channel; empty: on no channel"},
+      {"catchment", ColumnType::kText, "smallest catchment that holds it; empty: none"},
+      {"catchment_km2", ColumnType::kNumber, "its area; empty: none"},
+      {"note", ColumnType::kText, "what is missing, and why"},
+      {"reminder", ColumnType::kText, "what to do before going"}};
   table.rows = suggestions.list.size();
   table.row = [&](std::size_t i) {
     const core::Suggestion& s = suggestions.list[i];
@@ -62,6 +75,8 @@ ExportTable suggestions_table(const core::Suggestions& suggestions) {
                  text_cell(s.stratum),
                  number_cell(s.chance),
                  number_cell(s.weight),
+                 share_cell(s, false),
+                 share_cell(s, true),
                  code_cell(s.outfall_above),
                  metres_cell(s.outfall_above),
                  code_cell(s.outfall_below),
@@ -75,9 +90,10 @@ ExportTable suggestions_table(const core::Suggestions& suggestions) {
                  number_cell(s.upstream_m),
                  Cell{},
                  text_cell(s.catchment),
+                 number_cell(s.catchment_km2),
                  text_cell(s.note),
                  text_cell(core::kSpotReminder)};
-    if (s.stream_order) row.cells[18] = static_cast<std::int64_t>(*s.stream_order);
+    if (s.stream_order) row.cells[20] = static_cast<std::int64_t>(*s.stream_order);
     return row;
   };
   return table;
@@ -104,10 +120,14 @@ void export_suggestions(const core::Suggestions& suggestions, const core::Snapsh
     write_csv(table, options.overwrite, target_path, target);
   } else {
     std::vector<Waypoint> waypoints;
-    for (const core::Suggestion& s : suggestions.list)
-      waypoints.push_back(
-          {s.code, std::string(core::purpose_name(s.purpose)) + ": " + s.reason + ". " + core::kSpotReminder,
-           s.spot.position});
+    for (const core::Suggestion& s : suggestions.list) {
+      std::string about =
+          (s.place.empty() ? "" : s.place + ". ") + core::purpose_name(s.purpose) + ": " + s.reason;
+      for (const std::string& more : {core::around_words(s), s.note})
+        if (!more.empty()) about += ". " + more;
+      waypoints.push_back({s.code, about + ". " + core::kSpotReminder, s.spot.position,
+                           std::string(core::purpose_name(s.purpose)) + ": " + s.reason});
+    }
     write_waypoints(waypoints, target);
   }
   target.commit();

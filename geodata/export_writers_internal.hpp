@@ -31,8 +31,9 @@ void write_darwin_core(const ExportSource& source, const SurveyTableWords& words
 void write_geojson_table(const ExportTable& table, const TargetFile& target);
 
 struct Waypoint {
-  std::string name, text;
+  std::string name, text;  // text: what people read about it
   core::LonLat position;
+  std::string comment = {};  // what a receiver shows
 };
 void write_waypoints(std::span<const Waypoint> waypoints, const TargetFile& target);
 

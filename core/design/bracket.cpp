@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 #include "core/analysis/outfalls.hpp"
 #include "core/analysis/reach_runs_internal.hpp"
@@ -78,7 +79,7 @@ class Bracketing {
       : source_(source),
         options_(options),
         bracket_(bracket),
-        mixing_m_(*bracket.mixing_m),
+        mixing_m_(*bracket.clear.mixing_m),
         found_(found),
         into_(into),
         runs_(source.network) {
@@ -167,8 +168,8 @@ class Bracketing {
   }
 
   void control(const OnRun& outfall, const std::string& code) {
-    Window window{outfall.run, runs_.joined_above(outfall.run) ? bracket_.clear_m : 0,
-                  outfall.at_m - bracket_.clear_m};
+    Window window{outfall.run, runs_.joined_above(outfall.run) ? bracket_.clear.clear_m : 0,
+                  outfall.at_m - bracket_.clear.clear_m};
     const auto above = next_outfall(outfall, outfall.at_m, true);
     if (above) window.from_m = std::max(window.from_m, above->at_m + mixing_m_);
     const bool found = take(window, true, "control above", code, [&](double at_m) {
@@ -186,8 +187,8 @@ class Bracketing {
     }
     const auto main = runs_.main_above(outfall.run);
     if (main && *main != outfall.run) {
-      Window over{*main, runs_.joined_above(*main) ? bracket_.clear_m : 0,
-                  runs_.length_m(*main) - bracket_.clear_m};
+      Window over{*main, runs_.joined_above(*main) ? bracket_.clear.clear_m : 0,
+                  runs_.length_m(*main) - bracket_.clear.clear_m};
       for (const OnRun& o : outfalls_)
         if (o.run == *main) over.from_m = std::max(over.from_m, o.at_m + mixing_m_);
       if (take(over, true, "control above", code, [&](double at_m) {
@@ -197,18 +198,20 @@ class Bracketing {
           }))
         return;
     }
-    note("no control above " + code + ": no free spot lies " + metres(bracket_.clear_m) + " above it" +
+    note("no control above " + code + ": no free spot lies " + metres(bracket_.clear.clear_m) + " above it" +
          (runs_.joined_above(outfall.run) ? " and clear of the confluence"
                                           : " and below the head of the channel"));
   }
 
   void below(const OnRun& outfall, const std::string& code) {
     const auto next = next_outfall(outfall, outfall.at_m, false);
-    const double end_m = runs_.joined_below(outfall.run) ? runs_.length_m(outfall.run) - bracket_.clear_m
-                                                         : runs_.length_m(outfall.run);
+    const double end_m = runs_.joined_below(outfall.run)
+                             ? runs_.length_m(outfall.run) - bracket_.clear.clear_m
+                             : runs_.length_m(outfall.run);
     double from_m = outfall.at_m + mixing_m_;
     for (std::size_t i = 0; i < bracket_.below; ++i) {
-      const Window window{outfall.run, from_m, next ? std::min(end_m, next->at_m) : end_m};
+      const Window window{outfall.run, from_m,
+                          next ? std::min(end_m, next->at_m - bracket_.clear.clear_m) : end_m};
       const bool found = take(window, false, "spot below", code, [&](double at_m) {
         return metres(at_m - outfall.at_m) + " below " + code + ", beyond the mixing distance of " +
                metres(mixing_m_) + " that was set" + (i > 0 ? ", to see how far it reaches" : "");
@@ -247,14 +250,11 @@ class Bracketing {
 
 Suggestions suggest_bracket(const DesignSource& source, const DesignOptions& options,
                             const BracketOptions& bracket) {
-  if (!bracket.mixing_m)
+  if (!bracket.clear.mixing_m)
     throw Error(ErrorCode::kBadUse,
                 "say how far below an outfall its water has mixed in (--mixing METRES): it depends on width, "
-                "depth and "
-                "flow, and no single published distance exists");
-  if (!std::isfinite(*bracket.mixing_m) || *bracket.mixing_m < 0 || !std::isfinite(bracket.clear_m) ||
-      bracket.clear_m < 0)
-    throw Error(ErrorCode::kBadUse, "distances must be numbers of metres, zero or more");
+                "depth and flow, and no single published distance exists");
+  check_clear(bracket.clear);
   std::vector<std::uint32_t> wanted;
   for (const OutfallIndex o : bracket.outfalls) wanted.push_back(static_cast<std::uint32_t>(o.value()));
   if (bracket.outfalls.empty())

@@ -1,29 +1,26 @@
 // Why: what an outfall does is seen between two spots of one water: a control above it, and one below where its water has mixed in.
-// Use: Suggestions s = suggest_bracket(source, options, {.mixing_m = 300, .below = 2});
+// Use: Suggestions s = suggest_bracket(source, options, {.clear = {.mixing_m = 300}, .below = 2});
 //
 // Both stand on the outfall's own stretch, from one confluence or split to the next:
 // * the control at least clear_m above the outfall and below the confluence above it, with no other outfall in between, and beyond the
 //   mixing distance of any outfall above itself; where the confluence leaves no room, it is sought on the larger of the waters that
 //   meet there, and the reason says that the other's water is not in it;
-// * those below beyond the mixing distance, each farther one by as much again, above the next outfall and clear_m above the next
+// * those below beyond the mixing distance, each farther one by as much again, clear_m above the next outfall and the next
 //   confluence.
 // How far below an outfall its water has mixed in over the whole width depends on width, depth, bends and flow; no single published
 // distance exists, so the user sets it.
 #pragma once
 
-#include <optional>
 #include <vector>
 
+#include "core/design/clearance.hpp"
 #include "core/design/suggestion.hpp"
 
 namespace brookmark::core {
 
 struct BracketOptions {
-  std::optional<double> mixing_m;  // metres; there is no default
-  std::size_t below = 1;           // spots below each outfall, 1 or more
-  // From confluences: 100 m from a "major tributary" in rapid bioassessment (EPA 841-B-99-002 sec. 7.2, as the summary of NEMI
-  // method 12655 has it).
-  double clear_m = 100;
+  ClearOptions clear = {};                  // the mixing distance must be said: there is no default
+  std::size_t below = 1;                    // spots below each outfall, 1 or more
   std::vector<OutfallIndex> outfalls = {};  // empty: all in use on the day
 };
 

@@ -248,13 +248,16 @@ class Gaps {
 }  // namespace
 
 Suggestions suggest_gap(const DesignSource& source, const DesignOptions& options,
-                        const Assessment& assessment, const ReachAssessment& reaches) {
+                        const Assessment& assessment, const ReachAssessment& reaches,
+                        const ClearOptions& clear) {
   if (options.count == 0) throw Error(ErrorCode::kBadUse, "ask for one spot at least");
   const LocalFrame frame(source.snapshot.centre().value_or(LonLat{}));
   const KeepOut keep_out(source.snapshot, options.keep_out, frame);
   SpotOptions channels = options.spots;
   channels.on = SpotOn::kChannels;
-  const SpotFrame open = find_spots(source.snapshot, source.network, options.area, channels, keep_out, frame);
+  const Clearance clearance(source.snapshot, source.network, source.day, clear);
+  const SpotFrame open =
+      find_spots(source.snapshot, source.network, options.area, channels, keep_out, frame, &clearance);
   const Snapshot no_ground;
   const KeepOut nothing(no_ground, {}, frame);
   const SpotFrame all = find_spots(source.snapshot, source.network, options.area, channels, nothing, frame);
@@ -271,6 +274,8 @@ Suggestions suggest_gap(const DesignSource& source, const DesignOptions& options
     suggestions.notes.push_back("only " + std::to_string(suggestions.list.size()) + " of the " +
                                 std::to_string(options.count) +
                                 " spots asked for would take away any doubt that is left");
+  if (std::string words = unsaid_mixing(source.snapshot, source.day, clear); !words.empty())
+    suggestions.notes.push_back(std::move(words));
   add_facts(suggestions, source);
   return suggestions;
 }

@@ -12,16 +12,19 @@
 #pragma once
 
 #include "core/analysis/reach_assessment.hpp"
+#include "core/design/clearance.hpp"
 #include "core/design/suggestion.hpp"
 
 namespace brookmark::core {
 
 inline constexpr double kInferredDoubt = 0.25;
 
+// No spot stands too near an outfall or a confluence (clearance.hpp); what lies there is spoken for from beside.
 // `reaches` is that of `assessment`; add_confidence first, or what was measured counts as sure. Stretches on which nobody may stand
 // are in doubt as well and can be spoken for from beside. options.spots.on is not looked at: these are channels. Nothing is suggested,
 // and a note says so, where no doubt is left. Throws as find_spots does.
 Suggestions suggest_gap(const DesignSource& source, const DesignOptions& options,
-                        const Assessment& assessment, const ReachAssessment& reaches);
+                        const Assessment& assessment, const ReachAssessment& reaches,
+                        const ClearOptions& clear = {});
 
 }  // namespace brookmark::core

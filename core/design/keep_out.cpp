@@ -5,6 +5,7 @@
 
 #include "core/analysis/catchment_outline_internal.hpp"
 #include "core/base/error.hpp"
+#include "core/base/text.hpp"
 #include "core/network/box_index_internal.hpp"
 #include "core/network/channel_lines_internal.hpp"
 
@@ -66,6 +67,12 @@ const char* barrier_words(Barrier barrier) {
       return "too near a road";
     case Barrier::kNoAccess:
       return "too far from every access";
+    case Barrier::kUnmixed:
+      return "too near below an outfall";
+    case Barrier::kOutfall:
+      return "too near above an outfall";
+    case Barrier::kConfluence:
+      return "too near a confluence or fork";
     case Barrier::kNone:
       break;
   }
@@ -86,6 +93,24 @@ std::string BarrierCounts::words() const {
         (words.empty() ? "" : ", ") + std::to_string(count[b]) + " " + barrier_words(static_cast<Barrier>(b));
   }
   return words;
+}
+
+std::string unrecorded_ground(const Snapshot& snapshot) {
+  const auto is_there = [&](std::initializer_list<GroundKind> kinds) {
+    return std::any_of(snapshot.grounds.begin(), snapshot.grounds.end(), [&](const Ground& ground) {
+      return std::find(kinds.begin(), kinds.end(), ground.kind) != kinds.end();
+    });
+  };
+  std::vector<std::string> missing;
+  if (!is_there({GroundKind::kPrivate})) missing.emplace_back("private ground");
+  if (!is_there({GroundKind::kUnsafe})) missing.emplace_back("unsafe stretches");
+  if (!is_there({GroundKind::kRoad, GroundKind::kBridge})) missing.emplace_back("roads and bridges");
+  if (!is_there({GroundKind::kAccess})) missing.emplace_back("places of access");
+  if (missing.empty()) return {};
+  const std::string last = missing.back();
+  missing.pop_back();
+  return "nothing is recorded about " + (missing.empty() ? last : joined(missing, ", ") + " or " + last) +
+         ", so nothing is left out for it";
 }
 
 struct KeepOut::Impl {

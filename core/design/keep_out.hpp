@@ -13,8 +13,20 @@
 namespace brookmark::core {
 
 // Why a spot is left out; of several the first that holds.
-enum class Barrier : std::uint8_t { kNone, kOutside, kRefused, kPrivate, kUnsafe, kBridge, kRoad, kNoAccess };
-inline constexpr std::size_t kBarriers = 8;
+enum class Barrier : std::uint8_t {
+  kNone,
+  kOutside,
+  kRefused,
+  kPrivate,
+  kUnsafe,
+  kBridge,
+  kRoad,
+  kNoAccess,
+  kUnmixed,  // the last three: clearance.hpp
+  kOutfall,
+  kConfluence
+};
+inline constexpr std::size_t kBarriers = 11;
 const char* barrier_words(Barrier barrier);  // "on private ground", "too near a road"
 
 struct KeepOutOptions {
@@ -33,6 +45,10 @@ struct BarrierCounts {
   std::size_t total() const;
   std::string words() const;  // "12 on private ground, 3 too near a road"; empty for none
 };
+
+// "nothing is recorded about private ground, unsafe stretches and access, so nothing is left out for it"; empty where each of
+// these, and roads or bridges, is recorded at least once.
+std::string unrecorded_ground(const Snapshot& snapshot);
 
 class KeepOut {
  public:

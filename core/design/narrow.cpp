@@ -88,12 +88,6 @@ std::vector<NamedItem> items_of(const DesignSource& source, const Drop& fall, co
   return items;
 }
 
-bool is_mixed(double at_m, const std::vector<NamedItem>& items, double mixing_m) {
-  return std::none_of(items.begin(), items.end(), [&](const NamedItem& i) {
-    return at_m > i.item.at_m && at_m < i.item.at_m + mixing_m;
-  });
-}
-
 // A stretch with what is needed to go back from a place on it to a spot.
 struct Work {
   SuspectStretch stretch;
@@ -111,7 +105,7 @@ Work prepare(const DesignSource& source, const Drop& fall, const SpotFrame& foun
   work.stretch.fine_m = narrow.fine_m;
   for (std::uint32_t i = 0; i < found.spots.size(); ++i) {
     const auto at_m = path.at_m(found.spots[i].edge, found.spots[i].along_m);
-    if (at_m && is_mixed(*at_m, work.items, narrow.mixing_m)) work.spot_at.emplace(*at_m, i);
+    if (at_m) work.spot_at.emplace(*at_m, i);
   }
   for (const auto& [at_m, spot] : work.spot_at) work.stretch.spots_m.push_back(at_m);
   for (NamedItem& named : work.items) {
@@ -139,10 +133,45 @@ std::string part_words(const Work& work, const SuspectState& state) {
 }
 
 std::string visits_words(std::size_t visits) {
-  if (visits == 0) return "no visit is needed after that";
-  return "at worst " + std::to_string(visits) + (visits == 1 ? " more visit" : " more visits") +
-         " after that";
+  if (visits == 0) return "after that nothing is left to part";
+  return "after that at worst " + std::to_string(visits) + (visits == 1 ? " more visit" : " more visits");
 }
+
+// Only the reaches between the two sites and those that join there.
+std::vector<std::uint32_t> edges_about(const FlowStretch& stretch) {
+  std::vector<std::uint32_t> edges;
+  for (const EdgePart& part : stretch.parts) edges.push_back(part.edge);
+  for (const SideChannel& side : stretch.enters) edges.push_back(side.edge);
+  std::sort(edges.begin(), edges.end());
+  edges.erase(std::unique(edges.begin(), edges.end()), edges.end());
+  return edges;
+}
+
+// What may be to blame, as far as earlier spots have parted it, and by which answer at which of them.
+struct SuspectPart {
+  SuspectState state;
+  std::optional<std::size_t> after;  // row of that spot
+  bool was_bad = false;
+};
+
+// What a spot tells, and when it is needed; codes are known only once all are chosen.
+struct CutWords {
+  std::optional<std::size_t> after;
+  bool was_bad = false;
+  std::string mouth, if_bad, if_good, visits;
+
+  std::string reason(const std::string& stretch, const std::vector<Suggestion>& list) const {
+    const std::string when =
+        after ? "only if it was " + std::string(was_bad ? "bad" : "good") + " at " + list[*after].code + ": "
+              : "";
+    if (!mouth.empty())
+      return when + "at the mouth of " + mouth + ", which joins between " + stretch +
+             ": if its water is bad, look up there; if it is good, left are " + if_good + "; " + visits;
+    return when + "it parts what may lower the quality between " + stretch +
+           ": if it is bad here already, left is what lies above, " + if_bad +
+           "; if it is still good, what lies below, " + if_good + "; " + visits;
+  }
+};
 
 }  // namespace
 
@@ -153,67 +182,77 @@ SuspectStretch suspects_of(const DesignSource& source, const Drop& fall, const S
 
 Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const Drop& fall,
                            const NarrowOptions& narrow) {
-  for (const double m : {narrow.outfall_m, narrow.tributary_m, narrow.mixing_m, narrow.fine_m})
+  for (const double m : {narrow.outfall_m, narrow.tributary_m, narrow.fine_m})
     if (!std::isfinite(m) || m < 0)
       throw Error(ErrorCode::kBadUse, "weights and distances must be numbers of metres, zero or more");
-  const LocalFrame frame(source.snapshot.centre().value_or(LonLat{}));
-  const KeepOut keep_out(source.snapshot, options.keep_out, frame);
-  DesignOptions along = options;
-  along.spots.on = SpotOn::kChannels;
-  const SpotFrame found =
-      find_spots(source.snapshot, source.network, along.area, along.spots, keep_out, frame);
-  const Work work = prepare(source, fall, found, narrow);
+  if (options.count == 0) throw Error(ErrorCode::kBadUse, "ask for one spot at least");
   const std::string up(source.snapshot.sites.code[fall.up.value()]);
   const std::string down(source.snapshot.sites.code[fall.down.value()]);
+  const LocalFrame frame(source.snapshot.centre().value_or(LonLat{}));
+  const KeepOut keep_out(source.snapshot, options.keep_out, frame);
+  const Clearance clearance(source.snapshot, source.network, source.day, narrow.clear);
+  SpotOptions along = options.spots;
+  along.on = SpotOn::kChannels;
+  along.edges = edges_about(fall.stretch);
+  SpotArea area = options.area;
+  if (!area.catchment.has_value() && !area.centre) area.words = "the reaches between " + up + " and " + down;
+  const SpotFrame found =
+      find_spots(source.snapshot, source.network, area, along, keep_out, frame, &clearance);
+  const Work work = prepare(source, fall, found, narrow);
 
   Suggestions suggestions;
   suggestions.spots = work.stretch.spots_m.size();
   suggestions.left_out = found.left_out;
-  std::vector<SuspectState> parts{everything(work.stretch)};
-  if (is_single(work.stretch, parts[0]))
+  std::vector<SuspectPart> parts{{everything(work.stretch), std::nullopt, false}};
+  if (is_single(work.stretch, parts[0].state))
     throw Error(ErrorCode::kNotFound, "between " + up + " and " + down + " lies " +
-                                          part_words(work, parts[0]) +
+                                          part_words(work, parts[0].state) +
                                           " and nothing else: there is nothing left to tell apart");
+  std::vector<CutWords> words;
   while (suggestions.list.size() < options.count) {
     // The heaviest part that can still be cut.
     std::optional<std::size_t> heaviest;
     std::optional<SuspectCut> cut;
     for (std::size_t p = 0; p < parts.size(); ++p) {
-      if (is_single(work.stretch, parts[p])) continue;
-      if (heaviest && weight_of(work.stretch, parts[p]) <= weight_of(work.stretch, parts[*heaviest]))
+      if (is_single(work.stretch, parts[p].state)) continue;
+      if (heaviest &&
+          weight_of(work.stretch, parts[p].state) <= weight_of(work.stretch, parts[*heaviest].state))
         continue;
-      if (auto one = best_cut(work.stretch, parts[p])) {
+      if (auto one = best_cut(work.stretch, parts[p].state)) {
         heaviest = p;
         cut = std::move(one);
       }
     }
     if (!cut) break;
+    const std::size_t after =
+        std::max(visits_at_worst(work.stretch, cut->if_bad), visits_at_worst(work.stretch, cut->if_good));
+    const SuspectPart from = parts[*heaviest];
+    words.push_back({from.after, from.was_bad, cut->mouth ? work.items[*cut->mouth].name : "",
+                     part_words(work, cut->if_bad), part_words(work, cut->if_good), visits_words(after)});
     Suggestion one;
     one.purpose = Purpose::kNarrow;
     one.spot = found.spots[cut->mouth ? *work.mouth_spot[*cut->mouth] : work.spot_at.at(cut->spot_m)];
-    const std::size_t after =
-        std::max(visits_at_worst(work.stretch, cut->if_bad), visits_at_worst(work.stretch, cut->if_good));
-    one.reason = "between " + up + " and " + down +
-                 " it cuts in two what may lower the quality: if it is bad here, " +
-                 part_words(work, cut->if_bad) + " is left; if it is good, " +
-                 part_words(work, cut->if_good) + "; " + visits_words(after);
-    if (cut->mouth) one.reason = "at the mouth of " + work.items[*cut->mouth].name + ": " + one.reason;
+    const std::size_t row = suggestions.list.size();
     suggestions.list.push_back(std::move(one));
-    parts[*heaviest] = cut->if_bad;
-    parts.push_back(cut->if_good);
+    parts[*heaviest] = {cut->if_bad, row, true};
+    parts.push_back({cut->if_good, row, false});
   }
   if (suggestions.list.empty())
     throw Error(ErrorCode::kNotFound, "no free spot between " + up + " and " + down +
                                           " parts what may be to blame" +
                                           (found.left_out.total() > 0 ? ": " + found.left_out.words() : ""));
   std::size_t left = 0;
-  for (const SuspectState& part : parts) left = std::max(left, visits_at_worst(work.stretch, part));
+  for (const SuspectPart& part : parts) left = std::max(left, visits_at_worst(work.stretch, part.state));
   suggestions.visits_left = left;
   if (suggestions.list.size() < options.count)
     suggestions.notes.push_back("only " + std::to_string(suggestions.list.size()) + " of the " +
                                 std::to_string(options.count) +
                                 " spots asked for tell anything more apart between " + up + " and " + down);
+  if (std::string unsaid = unsaid_mixing(source.snapshot, source.day, narrow.clear); !unsaid.empty())
+    suggestions.notes.push_back(std::move(unsaid));
   add_facts(suggestions, source);
+  for (std::size_t i = 0; i < words.size(); ++i)
+    suggestions.list[i].reason = words[i].reason(up + " and " + down, suggestions.list);
   return suggestions;
 }
 

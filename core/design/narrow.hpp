@@ -6,6 +6,7 @@
 #pragma once
 
 #include "core/analysis/drops.hpp"
+#include "core/design/clearance.hpp"
 #include "core/design/suggestion.hpp"
 #include "core/design/suspects.hpp"
 
@@ -15,17 +16,16 @@ struct NarrowOptions {
   // What an outfall and a tributary weigh, as metres of channel. Common practice, no source: change them for what is known.
   double outfall_m = 500;
   double tributary_m = 250;
-  // No spot within so much below an outfall or tributary, where its water has not mixed in: no single published distance exists.
-  double mixing_m = 0;
-  double fine_m = 100;  // see SuspectStretch
+  ClearOptions clear = {};  // no spot too near an outfall or a confluence
+  double fine_m = 100;      // see SuspectStretch
 };
 
 // The stretch between two neighbours as suspects and spots; spots are those of `found` that lie on it.
 SuspectStretch suspects_of(const DesignSource& source, const Drop& fall, const SpotFrame& found,
                            const NarrowOptions& narrow);
 
-// options.count spots: the first halves the suspects, each further one the heaviest part that is left; visits_left is what may
-// still be needed after all of them. The count is a day's round: one at a time needs the fewest visits.
+// options.count spots: the first halves the suspects, each further one the heaviest part that is left, and says after which answer it is
+// needed; visits_left is what may still be needed after all of them. The count is a day's round: one at a time needs the fewest visits.
 // Throws Error(kNotFound) where nothing is left to tell apart, or no free spot lies between; else as find_spots does.
 Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const Drop& fall,
                            const NarrowOptions& narrow = {});

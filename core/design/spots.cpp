@@ -61,6 +61,7 @@ struct Finder {
   const LocalFrame& frame;
   const InArea& in_area;
   SpotFrame& found;
+  const Clearance* clear;
   std::size_t outside = 0;
 
   void offer(Spot spot) {
@@ -70,7 +71,9 @@ struct Finder {
       return;
     }
     spot.plane = frame.to_plane(spot.position);
-    const Barrier barrier = keep_out.at(spot.position, spot.plane);
+    Barrier barrier = keep_out.at(spot.position, spot.plane);
+    if (barrier == Barrier::kNone && clear != nullptr && spot.edge != Spot::kOffChannel)
+      barrier = clear->at(spot.edge, spot.along_m);
     if (barrier == Barrier::kNone)
       found.spots.push_back(spot);
     else
@@ -123,13 +126,14 @@ SpotArea parse_area(std::string_view words, const Snapshot& snapshot) {
 }
 
 SpotFrame find_spots(const Snapshot& snapshot, const ChannelNetwork& network, const SpotArea& area,
-                     const SpotOptions& options, const KeepOut& keep_out, const LocalFrame& frame) {
+                     const SpotOptions& options, const KeepOut& keep_out, const LocalFrame& frame,
+                     const Clearance* clear) {
   if (!std::isfinite(options.spacing_m) || options.spacing_m <= 0)
     throw Error(ErrorCode::kBadUse, "the spacing of spots must be a number of metres above 0");
   SpotFrame found;
   found.spacing_m = options.spacing_m;
   const InArea in_area(snapshot, area);
-  Finder finder{keep_out, frame, in_area, found};
+  Finder finder{keep_out, frame, in_area, found, clear};
   if (options.on != SpotOn::kWaters) {
     const auto edges = network.graph().edges();
     double total_m = 0;
@@ -140,6 +144,8 @@ SpotFrame find_spots(const Snapshot& snapshot, const ChannelNetwork& network, co
     for (std::uint32_t e = 0; e < edges.size(); ++e) {
       const double length_m = edges[e].length_m;
       if (network.edges()[e].kind != EdgeKind::kChannel || length_m <= 0) continue;
+      if (!options.edges.empty() && !std::binary_search(options.edges.begin(), options.edges.end(), e))
+        continue;
       const auto spots = static_cast<std::size_t>(std::max(1.0, std::round(length_m / found.spacing_m)));
       const double each_m = length_m / static_cast<double>(spots);
       for (std::size_t i = 0; i < spots; ++i) {

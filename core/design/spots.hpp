@@ -10,8 +10,7 @@
 #include <string_view>
 #include <vector>
 
-#include "core/design/keep_out.hpp"
-#include "core/network/channels.hpp"
+#include "core/design/clearance.hpp"
 
 namespace brookmark::core {
 
@@ -40,8 +39,9 @@ struct Spot {
 
 struct SpotOptions {
   SpotOn on = SpotOn::kChannels;
-  double spacing_m = 25;         // of channel a spot; each edge of the network has one at least
-  std::size_t most = 2'000'000;  // spots of channel: the spacing grows until there are no more
+  double spacing_m = 25;                  // of channel a spot; each edge of the network has one at least
+  std::size_t most = 2'000'000;           // spots of channel: the spacing grows until there are no more
+  std::vector<std::uint32_t> edges = {};  // of the network, ascending: these alone; empty: all
 };
 
 struct SpotFrame {
@@ -51,10 +51,11 @@ struct SpotFrame {
   BarrierCounts left_out;
 };
 
-// Nothing is suggested on the straight line of a passage through a lake. Throws Error(kBadUse) for a spacing that is not
+// Nothing is suggested on the straight line of a passage through a lake, nor where `clear`, if given, does not hold. Throws Error(kBadUse) for a spacing that is not
 // above 0; Error(kNotFound) with a sentence where the area holds no channel (no water) or everything is left out.
 SpotFrame find_spots(const Snapshot& snapshot, const ChannelNetwork& network, const SpotArea& area,
-                     const SpotOptions& options, const KeepOut& keep_out, const LocalFrame& frame);
+                     const SpotOptions& options, const KeepOut& keep_out, const LocalFrame& frame,
+                     const Clearance* clear = nullptr);
 
 // The place so many metres down an edge. Between neighbouring points of a line less than 1 km apart a straight line in degrees
 // is within 0.1 m of the geodesic up to 75 degrees of latitude.

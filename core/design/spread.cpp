@@ -1,149 +1,114 @@
 #include "core/design/spread.hpp"
 
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <map>
 #include <numeric>
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/design/balanced_sample.hpp"
-#include "core/design/neighbour_tree_internal.hpp"
-#include "core/network/stream_order.hpp"
+#include "core/design/legacy_sites.hpp"
+#include "core/design/spread_strata_internal.hpp"
 
 namespace brookmark::core {
 namespace {
 
-// Names the stratum of a spot.
-class StratumOf {
- public:
-  StratumOf(const DesignSource& source, Strata strata) : source_(source), strata_(strata) {
-    if (strata == Strata::kOrder) figures_ = stream_figures(source.network.graph());
-    if (strata != Strata::kCatchment) return;
-    const CatchmentChannels inside = channels_in_catchments(source.snapshot, source.network);
-    inside_.resize(source.network.edges().size());
-    for (std::size_t c = 0; c < inside.inside.size(); ++c)
-      for (const EdgePart& part : inside.inside[c]) inside_[part.edge].push_back({part, c});
-  }
-
-  std::string operator()(const Spot& spot) const {
-    switch (strata_) {
-      case Strata::kKind:
-        if (spot.water.has_value()) return water_kind_name(source_.snapshot.waters[spot.water.value()].kind);
-        return source_.network.graph().is_two_way(spot.edge) ? "channel that runs either way" : "channel";
-      case Strata::kOrder:
-        return spot.water.has_value() ? "water" : "stream order " + std::to_string(figures_.order[spot.edge]);
-      case Strata::kCatchment:
-        return catchment(spot);
-      case Strata::kNone:
-        break;
-    }
-    return {};
-  }
-
- private:
-  struct Inside {
-    EdgePart part;
-    std::size_t catchment;
-  };
-
-  std::string catchment(const Spot& spot) const {
-    std::optional<std::size_t> smallest;
-    const auto offer = [&](std::size_t c) {
-      if (!smallest || source_.nesting.area_m2[c] < source_.nesting.area_m2[*smallest]) smallest = c;
-    };
-    if (spot.edge != Spot::kOffChannel) {
-      for (const Inside& inside : inside_[spot.edge])
-        if (inside.part.from_m <= spot.along_m && spot.along_m <= inside.part.to_m) offer(inside.catchment);
-    } else {
-      for (std::size_t c = 0; c < source_.snapshot.catchments.size(); ++c)
-        if (contains(source_.snapshot.catchments[c].shape, spot.position)) offer(c);
-    }
-    if (!smallest) return "outside every catchment";
-    const Catchment& found = source_.snapshot.catchments[*smallest];
-    return "catchment " + (found.code.empty() ? found.name : found.code);
-  }
-
-  const DesignSource& source_;
-  Strata strata_;
-  StreamFigures figures_;
-  std::vector<std::vector<Inside>> inside_;  // per edge
-};
+constexpr double kPi = 3.14159265358979323846;
 
 struct Stratum {
   std::string name;
+  bool waters = false;  // else of metres of channel
   std::vector<std::uint32_t> spots;
-  std::vector<PlanePoint> plane, sites;  // of the spots; of the sites there
-  std::vector<double> sizes, chances;
+  std::vector<PlanePoint> plane;
+  std::vector<double> sizes;  // metres, or 1 for a water
+  std::vector<LegacySite> sites;
   double size = 0;
+  std::size_t points = 0;
 
-  void draw_chances(std::size_t points) {
-    chances = inclusion_chances(sizes, static_cast<double>(points + sites.size()));
-    if (sites.empty()) return;
-    NeighbourTree tree(plane);
-    std::vector<std::uint32_t> ties;
-    for (const PlanePoint& site : sites) {
-      double left = 1;
-      while (left > 0) {
-        tree.nearest(site, static_cast<std::uint32_t>(plane.size()), ties);
-        if (ties.empty()) break;
-        const std::uint32_t spot = *std::min_element(ties.begin(), ties.end());
-        const double taken = std::min(left, chances[spot]);
-        chances[spot] -= taken;
-        left -= taken;
-        if (chances[spot] <= 1e-12) {
-          chances[spot] = 0;
-          tree.remove(spot);
-        }
-      }
-    }
+  // The radius of the patch of one point, where all is parted among points and sites.
+  double patch_radius_m() const {
+    const auto parts = static_cast<double>(points + sites.size());
+    return waters ? std::sqrt(convex_area_m2(plane) / parts / kPi) : size / parts / 2;
   }
-};
-
-// The spot that speaks for a site: the nearest one on its channel, else the nearest at a water, within the snapping distance.
-class SiteStrata {
- public:
-  SiteStrata(const DesignSource& source, const SpotFrame& found) : source_(source), spots_(found.spots) {}
-
-  // By edge and along it; nothing for a site on no channel, or on a stretch without spots.
-  std::optional<std::uint32_t> spot_of(std::size_t site) const {
-    const SiteColumns& sites = source_.snapshot.sites;
-    const auto point =
-        source_.network.snap(sites.position[site], snap_limit_m(sites.kind[site], source_.network.options()));
-    if (!point) return water_spot(sites.position[site]);
-    const auto before = [](const Spot& s, const ChannelPoint& p) {
-      return s.edge < p.edge || (s.edge == p.edge && s.along_m < p.along_m);
-    };
-    const auto next = std::lower_bound(spots_.begin(), spots_.end(), *point, before);
-    std::optional<std::uint32_t> best;
-    double best_m = 0;
-    for (const auto spot : {next, next == spots_.begin() ? next : next - 1}) {
-      if (spot == spots_.end() || spot->edge != point->edge) continue;
-      const double m = std::abs(spot->along_m - point->along_m);
-      if (best && m >= best_m) continue;
-      best = static_cast<std::uint32_t>(spot - spots_.begin());
-      best_m = m;
-    }
-    return best;
+  std::size_t free_spots() const {
+    std::vector<std::uint32_t> taken;
+    for (const LegacySite& site : sites) taken.push_back(site.unit);
+    std::sort(taken.begin(), taken.end());
+    const auto different = std::unique(taken.begin(), taken.end()) - taken.begin();
+    return spots.size() - static_cast<std::size_t>(different);
   }
-
- private:
-  // A site within a water's shape speaks for that water.
-  std::optional<std::uint32_t> water_spot(LonLat site) const {
-    for (std::size_t i = spots_.size(); i-- > 0 && spots_[i].water.has_value();)
-      if (contains(source_.snapshot.waters[spots_[i].water.value()].shape, site) ||
-          geodesic_m(site, spots_[i].position) <= source_.network.options().still_water_snap_m)
-        return static_cast<std::uint32_t>(i);
-    return std::nullopt;
-  }
-
-  const DesignSource& source_;
-  const std::vector<Spot>& spots_;
 };
 
 std::string size_words(double size, bool waters) {
-  if (waters) return format_fixed(size, 0) + (size == 1 ? " water" : " waters");
+  if (waters) {
+    const std::string number = format_number(std::round(size * 10) / 10);
+    return number + (number == "1" ? " water" : " waters");
+  }
   return size < 1000 ? format_fixed(size, 0) + " m of channel"
                      : format_fixed(size / 1000, 1) + " km of channel";
+}
+
+std::string count_words(std::size_t n, const char* one, const char* many) {
+  return std::to_string(n) + " " + (n == 1 ? one : many);
+}
+
+// What stands for what, of channels or of waters.
+struct Account {
+  double whole = 0, by_spots = 0, by_sites = 0;
+  std::size_t spots = 0, sites = 0;
+
+  void tell(bool waters, std::vector<std::string>& notes) const {
+    if (whole <= 0) return;
+    const auto words = [&](double size) { return size_words(size, waters); };
+    const double nobody = whole - by_spots - by_sites;
+    if (sites > 0)
+      notes.push_back(
+          "of " + words(whole) +
+          (spots > 0 ? " the " + count_words(spots, "spot stands", "spots stand") + " for " +
+                           words(by_spots) + " and"
+                     : "") +
+          " the " + count_words(sites, "site that is there stands", "sites that are there stand") + " for " +
+          words(by_sites) +
+          "; near such a site the chance of a spot is lower, and where one stands nothing is drawn again");
+    if (nobody > 1e-6 * whole)
+      notes.push_back(words(nobody) + (waters && nobody < 1.5 ? " lies" : " lie") +
+                      " in parts that got no point and have no site: nothing stands for " +
+                      (waters && nobody < 1.5 ? "it" : "them"));
+  }
+};
+
+std::vector<Stratum> strata_of(const DesignSource& source, const SpotFrame& found, Strata by, SpotOn on,
+                               std::vector<std::uint32_t>& of_spot,
+                               std::vector<std::uint32_t>& unit_of_spot) {
+  const StratumOf stratum_of(source, by, on);
+  const bool one = by == Strata::kNone && on != SpotOn::kBoth;
+  std::map<std::string, std::uint32_t> number;
+  std::vector<Stratum> strata;
+  if (one) strata.emplace_back().waters = on == SpotOn::kWaters;
+  of_spot.assign(found.spots.size(), 0);
+  unit_of_spot.assign(found.spots.size(), 0);
+  for (std::uint32_t i = 0; i < found.spots.size(); ++i) {
+    const Spot& spot = found.spots[i];
+    if (!one) {
+      const auto [at, is_new] =
+          number.try_emplace(stratum_of(spot), static_cast<std::uint32_t>(strata.size()));
+      if (is_new) {
+        Stratum& made = strata.emplace_back();
+        made.name = at->first;
+        made.waters = spot.water.has_value();
+      }
+      of_spot[i] = at->second;
+    }
+    Stratum& stratum = strata[of_spot[i]];
+    unit_of_spot[i] = static_cast<std::uint32_t>(stratum.spots.size());
+    stratum.spots.push_back(i);
+    stratum.plane.push_back(spot.plane);
+    stratum.sizes.push_back(stratum.waters ? 1 : spot.length_m);
+    stratum.size += stratum.sizes.back();
+  }
+  return strata;
 }
 
 }  // namespace
@@ -186,84 +151,88 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
   suggestions.spots = found.spots.size();
   suggestions.left_out = found.left_out;
 
-  const StratumOf stratum_of(source, spread.strata);
-  std::map<std::string, std::size_t> number;
-  std::vector<Stratum> strata;
-  std::vector<std::size_t> of_spot(found.spots.size(), 0);
-  const bool plain = spread.strata == Strata::kNone;
-  if (plain) strata.emplace_back();
-  const bool waters_alone = options.spots.on == SpotOn::kWaters;
-  // Where channels and waters are drawn together one water weighs as one spot of channel.
-  const double water_size = waters_alone ? 1 : found.spacing_m;
-  for (std::uint32_t i = 0; i < found.spots.size(); ++i) {
-    const Spot& spot = found.spots[i];
-    if (!plain) {
-      const auto [at, is_new] = number.try_emplace(stratum_of(spot), strata.size());
-      if (is_new) strata.emplace_back().name = at->first;
-      of_spot[i] = at->second;
-    }
-    Stratum& stratum = strata[of_spot[i]];
-    stratum.spots.push_back(i);
-    stratum.plane.push_back(spot.plane);
-    stratum.sizes.push_back(spot.water.has_value() ? water_size : spot.length_m);
-    stratum.size += stratum.sizes.back();
-  }
-  std::size_t sites_there = 0, unplaced = 0;
+  std::vector<std::uint32_t> of_spot, unit_of_spot;
+  std::vector<Stratum> strata =
+      strata_of(source, found, spread.strata, options.spots.on, of_spot, unit_of_spot);
+  std::size_t unplaced = 0, elsewhere = 0;
   if (spread.count_sites) {
-    const SiteStrata site_strata(source, found);
+    const SpotsOfSites spots_of_sites(source, found);
     const SiteColumns& sites = source.snapshot.sites;
     for (std::size_t s = 0; s < sites.size(); ++s) {
       if (sites.status[s] == SiteStatus::kRetired) continue;
       if (!is_placed(sites.position[s])) {
         ++unplaced;
-      } else if (const auto spot = site_strata.spot_of(s)) {
-        strata[of_spot[*spot]].sites.push_back(found.spots[*spot].plane);
-        ++sites_there;
+      } else if (const auto spot = spots_of_sites.spot_of(s)) {
+        strata[of_spot[*spot]].sites.push_back({frame.to_plane(sites.position[s]), unit_of_spot[*spot]});
+      } else {
+        ++elsewhere;
       }
     }
   }
 
+  // Where channels and waters are drawn together, a water weighs as one spot of channel in sharing out the points.
+  const double water_size = options.spots.on == SpotOn::kBoth ? found.spacing_m : 1;
   std::vector<double> sizes;
   std::vector<std::size_t> there, most;
   for (const Stratum& stratum : strata) {
-    sizes.push_back(stratum.size);
+    sizes.push_back(stratum.waters ? stratum.size * water_size : stratum.size);
     there.push_back(stratum.sites.size());
-    most.push_back(stratum.spots.size() > stratum.sites.size() ? stratum.spots.size() - stratum.sites.size()
-                                                               : 0);
+    most.push_back(stratum.free_spots());
   }
   const std::vector<std::size_t> points = share_points(sizes, there, most, options.count);
+  std::array<Account, 2> accounts;  // of channels, of waters
   for (std::size_t s = 0; s < strata.size(); ++s) {
     Stratum& stratum = strata[s];
-    if (points[s] == 0) continue;
-    stratum.draw_chances(points[s]);
-    Random random(options.seed, stream_of("spread " + stratum.name));
-    for (const std::uint32_t i : balanced_sample(stratum.plane, stratum.chances, random)) {
-      Suggestion one;
-      one.purpose = Purpose::kSpread;
-      one.spot = found.spots[stratum.spots[i]];
-      one.stratum = stratum.name;
-      one.chance = stratum.chances[i];
-      one.weight = 1 / stratum.chances[i];
-      one.stands_for = (one.spot.water.has_value() ? 1 : one.spot.length_m) * *one.weight;
-      one.reason =
-          (points[s] == 1 ? "drawn from " : "one of " + std::to_string(points[s]) + " spread evenly over ") +
-          size_words(stratum.size, waters_alone) + (stratum.name.empty() ? "" : " of " + stratum.name) +
-          (stratum.sites.empty()
-               ? ""
-               : ", beside " + std::to_string(stratum.sites.size()) +
-                     (stratum.sites.size() == 1 ? " site" : " sites") + " that are there already") +
-          "; it stands for " + size_words(*one.stands_for, one.spot.water.has_value());
-      suggestions.list.push_back(std::move(one));
+    Account& account = accounts[stratum.waters ? 1 : 0];
+    stratum.points = points[s];
+    account.whole += stratum.size;
+    account.sites += stratum.sites.size();
+    double by_spots = 0;
+    if (stratum.points > 0) {
+      const std::vector<double> chances = chances_beside_sites(stratum.plane, stratum.sizes, stratum.sites,
+                                                               stratum.points, stratum.patch_radius_m());
+      // As if spots and sites had been drawn together, each would stand for as much as its chance says.
+      const std::vector<double> together =
+          inclusion_chances(stratum.sizes, static_cast<double>(stratum.points + stratum.sites.size()));
+      Random random(options.seed, stream_of("spread " + stratum.name));
+      for (const std::uint32_t i : balanced_sample(stratum.plane, chances, random)) {
+        Suggestion one;
+        one.purpose = Purpose::kSpread;
+        one.spot = found.spots[stratum.spots[i]];
+        one.stratum = stratum.name;
+        one.chance = chances[i];
+        one.weight = 1 / chances[i];
+        one.stands_for = stratum.sizes[i] / together[i];
+        by_spots += *one.stands_for;
+        one.reason =
+            (stratum.points == 1 ? "drawn from "
+                                 : "one of " + std::to_string(stratum.points) + " spread evenly over ") +
+            size_words(stratum.size, stratum.waters) +
+            (spread.strata == Strata::kNone ? "" : " (" + stratum.name + ")") +
+            (stratum.sites.empty() ? ""
+                                   : ", beside " + count_words(stratum.sites.size(), "site that is there",
+                                                               "sites that are there")) +
+            "; it stands for " + size_words(*one.stands_for, stratum.waters);
+        suggestions.list.push_back(std::move(one));
+        ++account.spots;
+      }
     }
+    account.by_spots += by_spots;
+    if (!stratum.sites.empty()) account.by_sites += stratum.size - by_spots;
   }
   if (suggestions.list.size() < options.count)
     suggestions.notes.push_back(
         "only " + std::to_string(suggestions.list.size()) + " of the " + std::to_string(options.count) +
         " spots asked for fit: " + std::to_string(found.spots.size()) + " are free in " + options.area.words +
-        (sites_there > 0 ? ", some of them spoken for by sites that are there" : ""));
+        (accounts[0].sites + accounts[1].sites > 0 ? ", those included at which sites stand" : ""));
+  for (const bool waters : {false, true}) accounts[waters ? 1 : 0].tell(waters, suggestions.notes);
   if (unplaced > 0)
-    suggestions.notes.push_back(std::to_string(unplaced) + (unplaced == 1 ? " site has" : " sites have") +
+    suggestions.notes.push_back(count_words(unplaced, "site has", "sites have") +
                                 " no position and could not be counted in");
+  if (elsewhere > 0)
+    suggestions.notes.push_back(
+        count_words(elsewhere, "site is", "sites are") +
+        " not counted in: on other waters, outside the area, or where nobody is sent");
   add_facts(suggestions, source);
   return suggestions;
 }

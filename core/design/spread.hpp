@@ -3,10 +3,13 @@
 // Use: Suggestions s = suggest_spread(source, options, {.strata = Strata::kOrder});
 //
 // The design is the local pivotal method (balanced_sample.hpp). Chances are in proportion to length of channel; each water counts as
-// one. Strata get their points one by one, first one each in order of size while there are enough, then each to the stratum with
-// the most size for each point it has (the divisors 1/2, 3/2, 5/2 ... of Webster and Sainte-Lague; memory). A site that is there
-// already counts as a point of its stratum: the chances are those of so many points more, and the site takes a whole point's worth
-// away from the spots nearest to it (common practice, no source).
+// one. Metres of channel and waters are strata of their own, and so never in one sum. Strata get their points one by one, first
+// one each in order of size while there are enough, then each to the stratum with the most size for each point it has (the
+// divisors 1/2, 3/2, 5/2 ... of Webster and Sainte-Lague; memory).
+// A site that is there counts as a point of its stratum and lowers the chances around it (legacy_sites.hpp). What each stands for is
+// shared as Foster et al. 2017 weigh the two estimates together (secondary): the whole is parted by number, so that n spots and m sites
+// stand for the (n + m)th part each. It holds so far as the sites were not picked for being special. The weight, 1 / chance, weighs the
+// new spots alone up to all but the places where sites stand, in the mean over many draws.
 #pragma once
 
 #include "core/design/suggestion.hpp"

@@ -119,6 +119,10 @@ std::optional<Purpose> parse_purpose(std::string_view word) {
   return std::nullopt;
 }
 
+bool keeps_clear(Purpose purpose) {
+  return purpose == Purpose::kGap || purpose == Purpose::kBracket || purpose == Purpose::kNarrow;
+}
+
 void add_facts(Suggestions& suggestions, const DesignSource& source) {
   std::vector<Suggestion>& list = suggestions.list;
   PlacesOnChannel own;
@@ -157,10 +161,34 @@ void add_facts(Suggestions& suggestions, const DesignSource& source) {
     suggestion.catchment_km2 = source.nesting.area_m2[catchment.value()] / 1e6;
   }
   add_codes(suggestions, source.snapshot.sites);
+  if (std::string words = unrecorded_ground(source.snapshot); !words.empty())
+    suggestions.notes.push_back(std::move(words));
+}
+
+std::string around_words(const Suggestion& suggestion) {
+  const auto distance = [](double m) {
+    return m < 1000 ? format_fixed(m, 0) + " m" : format_fixed(m / 1000, 1) + " km";
+  };
+  std::vector<std::string> words;
+  const auto add = [&](const std::optional<NearPlace>& place, const char* where) {
+    if (place) words.push_back(place->code + " " + distance(place->distance_m) + where);
+  };
+  add(suggestion.outfall_above, " above");
+  add(suggestion.outfall_below, " below");
+  add(suggestion.site_above, " above");
+  add(suggestion.site_below, " below");
+  if (!suggestion.site_above && !suggestion.site_below)
+    add(suggestion.nearest_site, " away in a straight line");
+  if (suggestion.upstream_m) words.push_back(distance(*suggestion.upstream_m) + " of channel upstream");
+  if (!suggestion.catchment.empty())
+    words.push_back(
+        "in " + suggestion.catchment +
+        (suggestion.catchment_km2 ? " (" + format_fixed(*suggestion.catchment_km2, 1) + " km\u00b2)" : ""));
+  return joined(words, ", ");
 }
 
 Suggestion moved_to(const Suggestion& suggestion, LonLat place, const DesignSource& source,
-                    const KeepOutOptions& keep_out) {
+                    const KeepOutOptions& keep_out, const ClearOptions& clear) {
   Suggestions one;
   Suggestion& moved = one.list.emplace_back();
   moved.purpose = suggestion.purpose;
@@ -177,9 +205,12 @@ Suggestion moved_to(const Suggestion& suggestion, LonLat place, const DesignSour
   moved.code = suggestion.code;
   append_note(moved.note, "moved by hand over " +
                               format_fixed(geodesic_m(suggestion.spot.position, moved.spot.position), 0) +
-                              " m");
+                              " m, the reason was that of the place before");
   if (suggestion.chance) append_note(moved.note, "its chance of being chosen no longer holds");
-  const Barrier barrier = KeepOut(source.snapshot, keep_out, frame).at(moved.spot.position, moved.spot.plane);
+  Barrier barrier = KeepOut(source.snapshot, keep_out, frame).at(moved.spot.position, moved.spot.plane);
+  if (barrier == Barrier::kNone && keeps_clear(moved.purpose) && moved.spot.edge != Spot::kOffChannel)
+    barrier =
+        Clearance(source.snapshot, source.network, source.day, clear).at(moved.spot.edge, moved.spot.along_m);
   if (barrier != Barrier::kNone) append_note(moved.note, std::string("take care: ") + barrier_words(barrier));
   return moved;
 }

@@ -29,13 +29,14 @@ struct NearPlace {
 struct Suggestion {
   Purpose purpose = Purpose::kSpread;
   Spot spot;
-  std::string reason;                // a sentence without its full stop
-  std::string stratum;               // of a spread with strata
-  std::optional<double> chance;      // spread: of being chosen, 0..1
-  std::optional<double> weight;      // spread: 1 / chance, how many spots it stands for
-  std::optional<double> stands_for;  // spread: metres of channel, or waters, that it stands for
-  std::string code;                  // proposed for the site: not yet used in the survey
-  std::string place;                 // what it lies on: "Mill Brook", "reach 12"
+  std::string reason;            // a sentence without its full stop
+  std::string stratum;           // of a spread with strata
+  std::optional<double> chance;  // spread: of being chosen, 0..1
+  std::optional<double> weight;  // spread: 1 / chance
+  std::optional<double>
+      stands_for;     // spread: metres of channel, or waters, of all that spots and sites share
+  std::string code;   // proposed for the site: not yet used in the survey
+  std::string place;  // what it lies on: "Mill Brook", "reach 12"
   WaterKind kind =
       WaterKind::kUnknown;  // of a water; of a channel nobody says whether it is a stream or a ditch
 
@@ -57,6 +58,9 @@ struct Suggestions {
   // Only of a narrowing: visits that may still be needed, at worst, after those suggested; and suspects in words.
   std::optional<std::size_t> visits_left;
 };
+
+// Whether a purpose keeps clear of outfalls and confluences: gap, bracket and narrow do.
+bool keeps_clear(Purpose purpose);
 
 // What every purpose reads. All of it outlives the call.
 struct DesignSource {
@@ -80,13 +84,18 @@ inline constexpr const char* kSpotReminder =
     "Ask the landowner before you go. Look at bank, depth and flow first and stay out where in doubt; tell "
     "someone where you are.";
 
-// Fills the place, the distances, the length upstream, the catchment and the code of each.
+// Fills the place, the distances, the length upstream, the catchment and the code of each, and notes which kinds of ground nobody
+// recorded, so that nothing could be left out for them.
 void add_facts(Suggestions& suggestions, const DesignSource& source);
 
+// "OUT-2 117 m above, Q04 220 m below, 8.2 km of channel upstream, in C4 (12.3 km2)": what lies around it, for people.
+std::string around_words(const Suggestion& suggestion);
+
 // The same suggestion moved by hand: to the channel where one lies within its snapping distance, else as it is. Its code stays, its
-// chance goes, for nobody draws by hand; the note says how far it was moved and what stands in the way there.
+// chance goes, for nobody draws by hand; the note says how far it was moved and what stands in the way there, the nearness of outfalls
+// and confluences included for the purposes that keep clear of them.
 Suggestion moved_to(const Suggestion& suggestion, LonLat place, const DesignSource& source,
-                    const KeepOutOptions& keep_out);
+                    const KeepOutOptions& keep_out, const ClearOptions& clear = {});
 
 // As a site of status proposed, with its reason and the reminder as note.
 Site proposed_site(const Suggestion& suggestion);

@@ -30,6 +30,7 @@ struct SuggestCommand {
   core::KeepOutOptions keep_out;
   core::BracketOptions bracket;
   core::NarrowOptions narrow;
+  core::ClearOptions clear;
   std::vector<std::string> outfalls, by;
   bool ignore_sites = false, propose = false, force = false;
   std::optional<std::string> out, terrain;
@@ -73,6 +74,10 @@ void refuse_strangers(const SuggestCommand& command, core::Purpose purpose) {
   only(!command.outfalls.empty(), core::Purpose::kBracket, "--outfall");
   only(!command.between.empty(), core::Purpose::kNarrow, "--between");
   only(!command.by.empty(), core::Purpose::kVariety, "--by");
+  if (!core::keeps_clear(purpose) &&
+      (command.clear.mixing_m || command.clear.clear_m != core::ClearOptions{}.clear_m))
+    throw Error(ErrorCode::kBadUse,
+                "--mixing and --clear go with --purpose gap, bracket and narrow; leave them out here");
 }
 
 core::Suggestions suggest(const SuggestCommand& command, core::Purpose purpose, const Session& session,
@@ -98,10 +103,11 @@ core::Suggestions suggest(const SuggestCommand& command, core::Purpose purpose, 
           core::assess(snapshot, assessed.scores, assessed.metric, session.nesting, period);
       core::add_confidence(assessment, snapshot);
       return core::suggest_gap(source, options, assessment,
-                               core::assess_reaches(snapshot, assessment, session.channels));
+                               core::assess_reaches(snapshot, assessment, session.channels), command.clear);
     }
     case core::Purpose::kBracket: {
       core::BracketOptions bracket = command.bracket;
+      bracket.clear = command.clear;
       for (const std::string& code : command.outfalls) {
         const auto known = std::find_if(snapshot.outfalls.begin(), snapshot.outfalls.end(),
                                         [&](const core::Outfall& o) { return o.code == code; });
@@ -121,7 +127,9 @@ core::Suggestions suggest(const SuggestCommand& command, core::Purpose purpose, 
       const core::Drop& fall =
           command.between.empty() ? core::fall_to_narrow(snapshot, session.channels, falls, "", "")
                                   : core::fall_to_narrow(snapshot, session.channels, falls, ends[0], ends[1]);
-      return core::suggest_narrow(source, options, fall, command.narrow);
+      core::NarrowOptions narrow = command.narrow;
+      narrow.clear = command.clear;
+      return core::suggest_narrow(source, options, fall, narrow);
     }
     case core::Purpose::kVariety:
       break;
@@ -151,8 +159,8 @@ Rows rows_of(const core::Suggestions& found, const std::vector<geodata::Upstream
              "stream_order",  "catchment",
              "catchment_km2", "stratum",
              "chance",        "weight",
-             "stands_for",    "note",
-             "reminder"},
+             "stands_for_m",  "stands_for_waters",
+             "note",          "reminder"},
             {}};
   for (std::size_t i = 0; i < found.list.size(); ++i) {
     const core::Suggestion& s = found.list[i];
@@ -197,7 +205,9 @@ Rows rows_of(const core::Suggestions& found, const std::vector<geodata::Upstream
     else
       row.emplace_back();
     add_number(s.weight, 3);
-    add_number(s.stands_for, 1);
+    const bool water = s.spot.water.has_value();
+    add_number(water ? std::nullopt : s.stands_for, 1);
+    add_number(water ? s.stands_for : std::nullopt, 3);
     row.push_back(text_or_empty(note));
     row.push_back(text(core::kSpotReminder));
     rows.add(std::move(row));
@@ -235,7 +245,8 @@ int run_suggest(const std::filesystem::path& survey, const SuggestCommand& comma
   console.rows(rows_of(found, areas));
   for (const std::string& note : found.notes) console.err << note << '\n';
   if (found.visits_left)
-    console.err << "visits that may still be needed after these, at worst: " << *found.visits_left << '\n';
+    console.err << "visits that may still be needed after " << (found.list.size() == 1 ? "this" : "these")
+                << ", at worst: " << *found.visits_left << '\n';
   if (found.left_out.total() > 0) console.err << "spots left out: " << found.left_out.words() << '\n';
   if (found.list.empty()) return kAnswerIsNo;
   console.err << core::kSpotReminder << '\n';
@@ -249,21 +260,24 @@ int run_suggest(const std::filesystem::path& survey, const SuggestCommand& comma
 
 std::string suggest_footer() {
   return "spread: spatially balanced, by the local pivotal method (Grafstrom, Lundstrom & Schelin 2012, "
-         "Biometrics "
-         "68:514-520; memory);\n  chance: of being chosen, in proportion to length of channel (each water "
-         "counts as one); "
-         "weight: 1 / chance; stands_for: metres of channel,\n  or waters. Sites that are there count as "
-         "points already "
-         "chosen.\ngap: where most channel is unmeasured, stale or unsure.\nbracket: a control above each "
-         "outfall and "
-         "spots below it, beyond a mixing distance that you set: no single\n  published distance "
-         "exists.\nnarrow: the "
-         "next visit that halves what may be to blame for a fall.\nvariety: the spots that differ most in "
-         "place and "
-         "habitat.\nNobody is sent to ground that is private, unsafe or was refused, nor near roads and "
-         "bridges: bring it "
-         "in with\n`brookmark import SURVEY ground FILE`. Permission, depth and bank are yours to find "
-         "out.\n";
+         "Biometrics 68:514-520;\n  memory), beside the sites that are there (Foster et al. 2017, Methods "
+         "Ecol. "
+         "Evol. 8:1433-1442; secondary).\n  chance: of being chosen, in proportion to length of channel "
+         "(each "
+         "water counts as one), lower near a site;\n  weight: 1 / chance, weighs the new spots alone up to "
+         "the "
+         "whole, in the mean over many draws; stands_for_m, stands_for_waters: metres of\n  channel, or "
+         "waters, where new spots and "
+         "sites share the whole by number, so far as no site was picked for being special.\n  Channels and "
+         "waters are never added up together.\ngap: where most channel is unmeasured, stale or "
+         "unsure.\nbracket: "
+         "a control above each outfall and spots below it, beyond a mixing distance that you set: no "
+         "single\n  "
+         "published distance exists.\nnarrow: the next visit that halves what may be to blame for a "
+         "fall.\nvariety: the spots that differ most in place and habitat.\nNobody is sent to ground that is "
+         "private, unsafe or was refused, nor near roads and bridges: bring it in with\n`brookmark import "
+         "SURVEY "
+         "ground FILE`. Permission, depth and bank are yours to find out.\n";
 }
 
 }  // namespace
@@ -295,11 +309,14 @@ void add_suggest_verbs(Verbs& verbs) {
               "metres to keep from private, unsafe or refused places noted as points or lines; default 50")
       .number("--walk", command->keep_out.walk_m, 0, 100'000,
               "the farthest straight walk in metres from a place of access")
-      .number("--mixing", command->bracket.mixing_m, 0, 100'000,
-              "bracket: metres below an outfall where its water has mixed in; you must say")
+      .number(
+          "--mixing", command->clear.mixing_m, 0, 100'000,
+          "gap, bracket, narrow: metres below an outfall where its water has mixed in. No single published "
+          "figure exists: bracket asks for it, gap and narrow keep --clear where it is not said")
       .whole("--below", command->below, 1, 20, "bracket: spots below each outfall; default 1")
-      .number("--clear", command->bracket.clear_m, 0, 10'000,
-              "bracket: metres to keep from confluences; default 100 (NEMI 12655)")
+      .number("--clear", command->clear.clear_m, 0, 10'000,
+              "gap, bracket, narrow: metres to keep from confluences and above outfalls; default 100 (NEMI "
+              "12655)")
       .option("--outfall", command->outfalls, "bracket: this outfall; default: all in use")
       .option("--between", command->between, "narrow: UPPER,LOWER site; default: the worst fall")
       .number("--outfall-weight", command->narrow.outfall_m, 0, 1e6,

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "core/base/error.hpp"
 #include "tests/core/design/design_survey.hpp"
 #include "tests/support/near.hpp"
@@ -68,6 +70,27 @@ TEST_CASE("a spot speaks for no channel beyond an outfall") {
   // The upper stretch is cut at the outfall at 1,300 m: two spots can speak for 1,000 m of the 1,700 m below it and 1,000 m of the
   // 1,300 m above.
   CHECK(says(s.notes, "of 4.5 km of channel in doubt 2.5 km would be left"));
+}
+
+TEST_CASE(
+    "no spot of a gap stands near a confluence or an outfall, and a mixing distance is kept below one") {
+  DesignSurvey d(long_beck());
+  d.drawn.builder.outfall("OUT", OutfallKind::kTrade, d.drawn.river.beside('A', 0, -1500));
+  d.refresh();
+  const Assessed a = assessed(d);
+  const Suggestions s =
+      suggest_gap(d.source(), {.count = 12}, a.assessment, a.reaches, {.clear_m = 100, .mixing_m = 400});
+  CHECK(s.list.size() >= 4);
+  for (const Suggestion& one : s.list) {
+    CHECK(geodesic_m(one.spot.position, d.drawn.river.at('C')) >= 100);
+    if (std::abs(one.spot.position.lon - d.drawn.river.at('A').lon) > 1e-6) continue;
+    const double m = d.metres_from('A', one);
+    CHECK_FALSE((m > 1400 && m < 1900));
+  }
+  CHECK(s.left_out.words().find("too near below an outfall") != std::string::npos);
+  CHECK(s.left_out.words().find("too near above an outfall") != std::string::npos);
+  CHECK_FALSE(says(s.notes, "no mixing distance"));
+  CHECK(says(gaps(d, 1).notes, "no mixing distance was said: spots keep 100 m below outfalls"));
 }
 
 TEST_CASE("a stretch whose last sample is too old is a gap, and says when that was") {

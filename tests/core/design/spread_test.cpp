@@ -2,10 +2,12 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 
 #include "core/base/error.hpp"
+#include "core/design/balanced_sample.hpp"
 #include "tests/core/design/design_survey.hpp"
 #include "tests/support/near.hpp"
 
@@ -56,7 +58,9 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "each spot of a spread is chosen as often as its chance says, in 10,000 draws, also beside a site") {
+    "each spot of a spread is chosen as often as its chance says, in 10,000 draws, also beside a site, and "
+    "no "
+    "stretch but the site's own is without a chance") {
   DesignSurvey d(R"(
     A
     |
@@ -71,27 +75,143 @@ TEST_CASE(
   constexpr int kDraws = 10'000;
   std::map<double, int> times;
   std::map<double, double> chances;
+  double weighed = 0, squares = 0;
   for (int draw = 0; draw < kDraws; ++draw) {
     const Suggestions s = suggest_spread(
         d.source(), {.count = 2, .seed = static_cast<std::uint64_t>(draw), .spots = {.spacing_m = 50}});
     REQUIRE(s.list.size() == 2);
+    double all_m = 0;
     for (const Suggestion& one : s.list) {
       ++times[one.spot.along_m];
       chances[one.spot.along_m] = one.chance.value();
+      all_m += one.weight.value() * one.spot.length_m;
     }
+    weighed += all_m;
+    squares += all_m * all_m;
   }
-  // Three points (a site and two more) over 12 spots of 50 m: 1/4 each. The site at 100 m takes a whole one away from the nearest
-  // four: those at 25, 75, 125 and 175 m, which are never chosen.
+  // Two points over 12 spots of 50 m: 1/6 each. 600 m for two points and a site: a patch reaches 100 m to each side, one deviation is
+  // 100 / 1.96 m. The site at 100 m stands on the spot of 50 to 100 m; it takes 5/6 of the chance of a spot beside it, less farther off.
+  std::map<double, double> left;
+  double left_sum = 0;
+  for (int i = 0; i < 12; ++i) {
+    const double along_m = 50 * i + 25, z = (along_m - 100) / (100 / 1.959963985);
+    if (i == 1) continue;
+    left[along_m] = 1 - 5.0 / 6 * std::exp(-z * z / 2);
+    left_sum += left[along_m];
+  }
+  REQUIRE(times.size() == 11);
   double sum = 0;
-  CHECK(times.size() == 8);
-  for (const auto& [along_m, chance] : chances) {
-    CHECK(along_m > 200);
-    CHECK(near(chance, 0.25, 1e-9));
+  for (const auto& [along_m, share] : left) {
+    const auto known = std::find_if(chances.begin(), chances.end(),
+                                    [&](const auto& c) { return std::abs(c.first - along_m) < 0.01; });
+    REQUIRE(known != chances.end());
+    CHECK(near(known->second, 2 * share / left_sum, 1e-5));  // the line is drawn to the centimetre
     // Five standard errors of a share of 10,000.
-    CHECK(near(times[along_m] / double{kDraws}, chance, 5 * std::sqrt(chance * (1 - chance) / kDraws)));
+    const double chance = known->second;
+    CHECK(near(times[known->first] / double{kDraws}, chance, 5 * std::sqrt(chance * (1 - chance) / kDraws)));
     sum += chance;
   }
   CHECK(near(sum, 2, 1e-9));
+  // In the mean over the draws the weights of the new spots stand for all but the site's own 50 m.
+  const double mean = weighed / kDraws, variance = squares / kDraws - mean * mean;
+  CHECK(near(mean, 550, 5 * std::sqrt(variance / kDraws)));
+}
+
+TEST_CASE("what spots and sites stand for adds up to the whole, in its own unit, and is told") {
+  DesignSurvey d(kFork);
+  for (const auto& [code, letter] : {std::pair{"S1", 'A'}, std::pair{"S2", 'B'}, std::pair{"S3", 'D'}})
+    d.drawn.site(code, d.drawn.river.at(letter));
+  d.refresh();
+  for (const auto& [name, letter] :
+       {std::pair{"One", 'A'}, std::pair{"Two", 'B'}, std::pair{"Three", 'C'}, std::pair{"Four", 'D'}}) {
+    MultiPolygon shape = d.square(letter, 20);
+    for (LonLat& p : shape[0].rings[0]) p.lon += 0.01;
+    d.snapshot.waters.push_back({name, name, WaterKind::kPond, shape});
+  }
+  const double channel_m = 2 * 4 * kDiagonalM + 500;
+  double channel = 0, waters = 0;
+  const Suggestions s = suggest_spread(d.source(), {.count = 7, .spots = {.on = SpotOn::kBoth}});
+  std::size_t on_channel = 0;
+  for (const Suggestion& one : s.list) {
+    const bool water = one.spot.water.has_value();
+    CHECK(one.stratum == (water ? "waters" : "channels"));
+    (water ? waters : channel) += one.stands_for.value();
+    on_channel += water ? 0 : 1;
+  }
+  REQUIRE(on_channel > 0);
+  REQUIRE(on_channel < 7);
+  const auto points = static_cast<double>(on_channel);
+  CHECK(near(channel, channel_m * points / (points + 3), 0.1));
+  CHECK(near(waters, 4, 1e-9));  // no site is at a pond: the spots stand for all of them
+  CHECK(says(s.notes, "of 1.6 km of channel the " + std::to_string(on_channel) + " spots stand for "));
+  CHECK(says(s.notes, " and the 3 sites that are there stand for "));
+  CHECK(says(s.notes,
+             "near such a site the chance of a spot is lower, and where one stands nothing is drawn again"));
+}
+
+TEST_CASE("spots and sites together stand more evenly than spots drawn as if no site were there") {
+  // The measure: Stevens & Olsen 2004, voronoi_imbalance().
+  DesignSurvey d(kFork);
+  d.drawn.site("S1", d.drawn.river.beside('A', 100, -100));
+  d.drawn.site("S2", d.drawn.river.beside('C', 0, -250));
+  d.refresh();
+  const LocalFrame frame(d.snapshot.centre().value());
+  const KeepOut nothing(d.snapshot, {}, frame);
+  const SpotFrame all = find_spots(d.snapshot, d.drawn.network, {}, {}, nothing, frame);
+  std::vector<PlanePoint> places;
+  std::vector<double> sizes;
+  for (const Spot& spot : all.spots) {
+    places.push_back(spot.plane);
+    sizes.push_back(spot.length_m);
+  }
+  const std::vector<double> chances = inclusion_chances(sizes, 6);  // four new ones and the two sites
+  const auto imbalance = [&](bool count_sites) {
+    double sum = 0;
+    for (std::uint64_t seed = 1; seed <= 300; ++seed) {
+      std::vector<PlanePoint> units = places;
+      std::vector<double> mass = chances;
+      std::vector<std::uint32_t> chosen;
+      const auto choose = [&](PlanePoint place) {
+        chosen.push_back(static_cast<std::uint32_t>(units.size()));
+        units.push_back(place);  // without mass of its own
+        mass.push_back(0);
+      };
+      for (const Suggestion& one :
+           suggest_spread(d.source(), {.count = 4, .seed = seed}, {.count_sites = count_sites}).list)
+        choose(one.spot.plane);
+      for (std::size_t i = 0; i < 2; ++i) choose(frame.to_plane(d.snapshot.sites.position[i]));
+      sum += voronoi_imbalance(units, mass, chosen);
+    }
+    return sum / 300;
+  };
+  const double beside = imbalance(true), blind = imbalance(false);
+  MESSAGE("imbalance beside two sites " << beside << ", as if they were not there " << blind);
+  CHECK(beside < 0.8 * blind);
+}
+
+TEST_CASE("a site outside the area or on ground that is left out is not counted in, and that is told") {
+  DesignSurvey d(kFork);
+  d.drawn.site("S1", d.drawn.river.at('A'));
+  d.drawn.site("S2", d.drawn.river.beside('C', 0, -450));
+  d.drawn.builder.catchment("LOW", d.square('D', 350));
+  d.refresh();
+  SpotArea low = parse_area("LOW", d.snapshot);
+  const Suggestions inside = suggest_spread(d.source(), {.count = 2, .area = low});
+  CHECK(says(inside.notes,
+             "1 site is not counted in: on other waters, outside the area, or where nobody is sent"));
+  CHECK(says(inside.notes, "the 1 site that is there stands for "));
+  d.ground(GroundKind::kPrivate, d.square('D', 100));
+  CHECK(says(suggest_spread(d.source(), {.count = 2, .area = low}).notes, "2 sites are not counted in"));
+}
+
+TEST_CASE("a part that got no point and has no site is told: nothing stands for it") {
+  const DesignSurvey d(kFork);
+  const Suggestions s = suggest_spread(d.source(), {.count = 1}, {.strata = Strata::kOrder});
+  CHECK(s.list.at(0).stratum == "stream order 1");
+  CHECK(
+      s.list.at(0).reason.starts_with("drawn from 1.1 km of channel (stream order 1); it stands for 1.1 km"));
+  CHECK(says(s.notes,
+             "500 m of channel lie in parts that got no point and have no site: nothing stands for them"));
 }
 
 TEST_CASE("the same seed gives the same spots, another seed others") {
@@ -140,9 +260,24 @@ TEST_CASE("more points than fit: those that fit are given, and a sentence") {
   const Suggestions s = suggest_spread(d.source(), {.count = 100});
   CHECK(s.list.size() == 8);  // 200 m of channel
   for (const Suggestion& one : s.list) CHECK(one.chance == 1);
-  REQUIRE(s.notes.size() == 1);
+  REQUIRE(s.notes.size() == 2);
   CHECK(s.notes[0] == "only 8 of the 100 spots asked for fit: 8 are free in the survey");
   CHECK_THROWS_AS(suggest_spread(d.source(), {.count = 0}), Error);
+}
+
+TEST_CASE("where nothing is recorded of the ground that is said, kind by kind") {
+  DesignSurvey d(kFork);
+  const auto notes = [&] { return suggest_spread(d.source(), {.count = 2}).notes; };
+  CHECK(says(
+      notes(),
+      "nothing is recorded about private ground, unsafe stretches, roads and bridges or places of access, "
+      "so nothing is left out for it"));
+  d.ground(GroundKind::kPrivate, d.square('A', 10));
+  d.ground(GroundKind::kBridge, d.drawn.river.beside('A', 3000, 0));
+  d.ground(GroundKind::kAccess, d.drawn.river.at('B'));
+  CHECK(says(notes(), "nothing is recorded about unsafe stretches, so nothing is left out for it"));
+  d.ground(GroundKind::kUnsafe, d.drawn.river.beside('A', 3000, 0));
+  CHECK_FALSE(says(notes(), "nothing is recorded"));
 }
 
 TEST_CASE("a site without a position cannot be counted in, and that is said; a retired one is not counted") {
@@ -188,6 +323,10 @@ TEST_CASE(
   CHECK(one.stream_order == 2);
   CHECK(one.catchment == "LOW");
   CHECK(one.place.starts_with("stroke "));
+  CHECK(around_words(one) ==
+        "OUT-1 766 m above, OUT-2 300 m below, S1 766 m above, 1.3 km of channel upstream, in LOW (0.8 "
+        "km\u00b2)");
+  CHECK(around_words(Suggestion{}).empty());
 }
 
 TEST_CASE(
@@ -227,6 +366,15 @@ TEST_CASE(
   CHECK(moved.note.find("moved by hand over ") != std::string::npos);
   CHECK(moved.note.find("its chance of being chosen no longer holds") != std::string::npos);
   CHECK(moved.note.find("take care: on private ground") != std::string::npos);
+  // Of a purpose that keeps clear of outfalls and confluences that is told too.
+  Suggestion gap = s.list[0];
+  gap.purpose = Purpose::kGap;
+  const LonLat near_fork = d.drawn.river.beside('C', 0, -50);
+  CHECK(moved_to(gap, near_fork, d.source(), {}).note.find("take care: too near a confluence or fork") !=
+        std::string::npos);
+  CHECK(moved_to(gap, near_fork, d.source(), {}, {.clear_m = 40}).note.find("take care") ==
+        std::string::npos);
+  CHECK(moved_to(s.list[0], near_fork, d.source(), {}).note.find("take care") == std::string::npos);
   const Suggestion away = moved_to(s.list[0], d.drawn.river.beside('D', 3000, 0), d.source(), {});
   CHECK(away.spot.edge == Spot::kOffChannel);
   CHECK(away.note.find("on no channel") != std::string::npos);

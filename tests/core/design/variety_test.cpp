@@ -58,8 +58,52 @@ TEST_CASE("of a stream with a side arm two spots lie at its far ends; what is th
   REQUIRE(found.list.size() == 2);
   const double apart = geodesic_m(found.list[0].spot.position, found.list[1].spot.position);
   CHECK(near(apart, 475, 30));  // the ends of 500 m, half a spot in from each
-  REQUIRE(found.notes.size() == 2);
+  REQUIRE(found.notes.size() == 3);
+  CHECK(found.notes[0].ends_with("standard deviations of these spots apart (by north, upstream)"));
+  // Twenty places evenly in a line: 19 steps over a deviation of sqrt((20 * 20 - 1) / 12) of them.
+  const Suggestions north = suggest_variety(source, {.count = 2}, {{HabitatVariable::kNorth}});
+  CHECK(north.notes[0] ==
+        "the two most alike of them are 3.3 standard deviations of these spots apart (by north)");
+  CHECK(north.list[0].reason.starts_with("it differs from the 20 spots in the survey by: 23"));
+  CHECK(north.list[0].reason.ends_with(" m north of the middle of all"));
+  CHECK(north.list[1].reason.ends_with(" m south of the middle of all"));
   CHECK(found.notes[1].starts_with("the same everywhere, so left out: "));
   CHECK(found.notes[1].find("order") != std::string::npos);
+  CHECK(found.notes[1].find("east") != std::string::npos);
+  CHECK(found.notes[1].find("bend") != std::string::npos);
   CHECK(found.notes[1].find("north") == std::string::npos);
+}
+
+TEST_CASE("the reason of each spot says in the trade's own units by what it differs") {
+  // A winding brook of order 2 below two straight headwaters, and a pond.
+  DrawnSurvey s(R"(
+    A       B
+     \     /
+      \   /
+       \ /
+        C
+        |
+        |
+        D
+  )");
+  Snapshot snapshot = s.builder.snapshot();
+  const LonLat a = s.river.beside('A', 900, 900);
+  snapshot.waters.push_back({"w",
+                             "Pool",
+                             WaterKind::kPond,
+                             {Polygon{{{a, {a.lon + 0.001, a.lat}, {a.lon + 0.001, a.lat + 0.001}, a}}}}});
+  const CatchmentNesting nesting = nest_catchments(snapshot);
+  const DesignSource source{snapshot, s.network, nesting, parse_date("2024-12-31").value()};
+  std::string all;
+  for (const HabitatVariable by : {HabitatVariable::kOrder, HabitatVariable::kUpstream,
+                                   HabitatVariable::kStill, HabitatVariable::kBend, HabitatVariable::kEast})
+    for (const Suggestion& one :
+         suggest_variety(source, {.count = 3, .spots = {.on = SpotOn::kBoth}}, {{by}}).list)
+      all += one.reason + "\n";
+  for (const char* words :
+       {"by: stream order 2, where half of all have 1 or less",
+        "by: no stream order, for it is a still water", "by: no channel upstream, for it is a still water",
+        "m of channel upstream, where half of all have ", "by: a still water, as ", "by: a channel, as ",
+        "m west of the middle of all"})
+    CHECK_MESSAGE(all.find(words) != std::string::npos, words << " in " << all);
 }

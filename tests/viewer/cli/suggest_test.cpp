@@ -1,6 +1,8 @@
 // The verbs that say where to sample next, and whether it is enough.
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <set>
@@ -35,6 +37,7 @@ TEST_CASE(
   const Answer first = run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"});
   const core::Table table = first.table();
   REQUIRE(table.rows.size() == 8);
+  double stands_for = 0;
   for (const char* column : {"suggestion", "purpose", "longitude", "latitude", "water", "reason",
                              "outfall_above", "outfall_above_m", "site_above", "nearest_site", "upstream_m",
                              "catchment", "chance", "weight", "note", "reminder"})
@@ -45,7 +48,18 @@ TEST_CASE(
     CHECK(says(cell(table, row, "reason"), "; it stands for "));
     CHECK(says(cell(table, row, "reminder"), "landowner"));
     CHECK(number_in(table, row, "upstream_m") > 0);
+    stands_for += number_in(table, row, "stands_for_m");
+    CHECK(cell(table, row, "stands_for_waters").empty());
   }
+  // 8 spots and so many sites share the channel by number: 23.9 km of it, as `reaches` adds it up.
+  double channel = 0;
+  const core::Table reaches = run_well({"reaches", demo()}).table();
+  for (const core::TableRow& row : reaches.rows) channel += number_in(reaches, row, "length_m");
+  const double sites = 8 * (channel / stands_for - 1);
+  CHECK(near(sites, std::round(sites), 0.01));
+  CHECK(says(first.err, "of 23.9 km of channel the 8 spots stand for "));
+  CHECK(
+      says(first.err, " and the " + std::to_string(std::lround(sites)) + " sites that are there stand for "));
   CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"}).out == first.out);
   CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "5"}).out != first.out);
   CHECK(says(first.err, "landowner"));
@@ -62,10 +76,50 @@ TEST_CASE("every other purpose answers on the demo survey, with its own reasons"
   const Answer narrow = run_well({"suggest", demo(), "--purpose", "narrow", "--between", "Q03,Q04"});
   CHECK(narrow.table().rows.size() == 1);
   CHECK(says(narrow.out, "OUT-2"));
-  CHECK(says(narrow.err, "visits that may still be needed after these, at worst: "));
+  CHECK(says(narrow.err, "visits that may still be needed after this, at worst: "));
   const Answer variety = run_well({"suggest", demo(), "--purpose", "variety", "--count", "4"});
   CHECK(variety.table().rows.size() == 4);
-  CHECK(says(variety.err, "standard deviations apart"));
+  CHECK(says(variety.err, "standard deviations of these spots apart"));
+}
+
+TEST_CASE("over channels and waters together each is told in its own unit") {
+  const Answer both = run_well(
+      {"suggest", demo(), "--purpose", "spread", "--over", "both", "--count", "9", "--ignore-sites"});
+  const core::Table table = both.table();
+  double waters = 0, metres = 0;
+  for (const core::TableRow& row : table.rows) {
+    const bool water = cell(table, row, "stratum") == "waters";
+    CHECK(cell(table, row, "stands_for_m").empty() == water);
+    CHECK(cell(table, row, "stands_for_waters").empty() != water);
+    (water ? waters : metres) += number_in(table, row, water ? "stands_for_waters" : "stands_for_m");
+  }
+  CHECK(near(waters, 3, 0.01));  // three ponds
+  CHECK(near(metres, 23'900, 100));
+}
+
+TEST_CASE(
+    "--clear and --mixing keep the spots of a narrowing away from outfalls, and go with no other purpose") {
+  const auto distances = [&](std::vector<std::string> more) {
+    more.insert(more.begin(),
+                {"suggest", demo(), "--purpose", "narrow", "--between", "Q03,Q04", "--count", "5"});
+    return run_well(more);
+  };
+  const Answer usual = distances({});
+  CHECK(says(usual.err, "no mixing distance was said: spots keep 100 m below outfalls, for which no single"));
+  const auto nearest = [](const Answer& answer) {
+    const core::Table table = answer.table();
+    double least_m = 1e9;
+    for (const core::TableRow& row : table.rows)
+      for (const char* column : {"outfall_above_m", "outfall_below_m"})
+        if (!cell(table, row, column).empty()) least_m = std::min(least_m, number_in(table, row, column));
+    return least_m;
+  };
+  CHECK(nearest(usual) >= 100);
+  const double closer_m = nearest(distances({"--clear", "60", "--mixing", "60"}));
+  CHECK((closer_m >= 60 && closer_m < 100));
+  const Answer spread = run({"suggest", demo(), "--purpose", "spread", "--mixing", "50"});
+  CHECK(spread.code == 2);
+  CHECK(says(spread.err, "--mixing and --clear go with --purpose gap, bracket and narrow"));
 }
 
 TEST_CASE("bad input to suggest is a sentence each") {
@@ -80,7 +134,15 @@ TEST_CASE("bad input to suggest is a sentence each") {
   refused({"bracket", "--mixing", "100", "--outfall", "OUT-99"}, "there is no outfall \"OUT-99\"");
   refused({"spread", "--within", "NOWHERE"}, "there is no catchment \"NOWHERE\"; there are ");
   refused({"spread", "--within", "0,0,500"}, "no channel lies in the circle 0,0,500");
-  refused({"spread", "--walk", "300"}, "the survey has none; bring them in");
+  const TemporaryFolder folder;
+  const std::string bare = own_demo(folder);
+  CHECK(says(run_well({"undo", bare}).err, "import ground"));  // the demo without its ground
+  const Answer walk = run({"suggest", bare, "--purpose", "spread", "--walk", "300"});
+  CHECK(walk.code == 2);
+  CHECK(says(walk.err, "the survey has none; bring them in"));
+  CHECK(says(
+      run_well({"suggest", bare, "--purpose", "spread"}).err,
+      "nothing is recorded about private ground, unsafe stretches, roads and bridges or places of access"));
   refused({"narrow", "--between", "Q03"}, "--between wants the upper and the lower site");
   refused({"narrow", "--between", "Q04,Q03"}, "no neighbours on one flow path");
   refused({"variety", "--by", "colour"}, "there is no variable \"colour\"");
@@ -89,6 +151,20 @@ TEST_CASE("bad input to suggest is a sentence each") {
   const Answer more = run_well(
       {"suggest", demo(), "--purpose", "spread", "--over", "waters", "--count", "500", "--ignore-sites"});
   CHECK(says(more.err, "of the 500 spots asked for fit"));
+}
+
+TEST_CASE("the demo's own ground keeps suggestions away, and what is left out is told") {
+  const Answer all = run_well({"suggest", demo(), "--purpose", "spread", "--count", "60", "--ignore-sites"});
+  for (const char* words :
+       {" on private ground", " where it is unsafe", " too near a bridge", " too near a road"})
+    CHECK_MESSAGE(says(all.err, words), words);
+  CHECK_FALSE(says(all.err, "nothing is recorded"));
+  const Answer walk = run_well({"suggest", demo(), "--purpose", "spread", "--walk", "600"});
+  CHECK(says(walk.err, " too far from every access"));
+  const Answer none = run({"suggest", demo(), "--purpose", "spread", "--walk", "1"});
+  CHECK(none.code == 2);
+  CHECK(says(none.err, "spots in the survey is left out: "));
+  CHECK(says(none.err, "ask for permission, shorten the distances or widen the area"));
 }
 
 TEST_CASE("private ground and roads keep suggestions away once they are imported") {
@@ -157,6 +233,16 @@ TEST_CASE("suggestions go to GPX, GeoJSON, GeoPackage and CSV, and no file is re
     }
   }
   CHECK(run({"suggest", demo(), "--purpose", "spread", "--out", (folder / "next.pdf").string()}).code == 2);
+  // A receiver shows the comment; what lies around stands in the description.
+  const std::string gpx = (folder / "gap.gpx").string();
+  const core::Table gap =
+      run_well({"suggest", demo(), "--purpose", "gap", "--count", "2", "--out", gpx}).table();
+  const std::string text = read_text(gpx);
+  CHECK(says(text, "<cmt>gap: it would speak for "));
+  CHECK(says(text, " of channel upstream, in "));
+  for (const core::TableRow& row : gap.rows)
+    if (const std::string above = cell(gap, row, "site_above"); !above.empty())
+      CHECK(says(text, above + " "));
 }
 
 TEST_CASE("enough tells how many more samples show most taxa, with its curve") {

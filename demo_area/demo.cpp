@@ -84,6 +84,7 @@ void fill(core::SurveyFile& file) {
   import(file, ImportKind::kRecords, story.presences);
   import(file, ImportKind::kMeasurements, story.measurements);
   add_kit(file);
+  import(file, ImportKind::kGround, land.ground());
 }
 
 }  // namespace

@@ -323,4 +323,29 @@ core::Table Landscape::sites() const {
   return core::read_csv(csv, "invented sites");
 }
 
+core::Table Landscape::ground() const {
+  constexpr double kStepInBends = 0.1;
+  core::Table table = empty_table("invented ground", {"kind", "name", "note"});
+  for (const PieceOfGround& piece : pieces_of_ground()) {
+    Line line;
+    for (const PlanePoint point : piece.points) line.push_back(place(point));
+    const auto steps = std::lround((piece.to_bend - piece.from_bend) / kStepInBends);
+    for (long step = 0; !piece.course.empty() && step <= steps; ++step)
+      line.push_back(
+          place(on_course(piece.course, piece.from_bend + kStepInBends * static_cast<double>(step))));
+    core::Shape shape;
+    if (piece.form == PieceOfGround::Form::kPoint) {
+      shape = line.front();
+    } else if (piece.form == PieceOfGround::Form::kLine) {
+      shape = std::vector<Line>{line};
+    } else {
+      line.push_back(line.front());
+      shape = core::MultiPolygon{core::Polygon{{line}}};
+    }
+    add_row(table, {std::string(piece.kind), std::string(piece.name), std::string(piece.note)},
+            std::move(shape));
+  }
+  return table;
+}
+
 }  // namespace brookmark::demo

@@ -22,6 +22,7 @@ class Landscape {
   core::Table waters() const;        // the three ponds
   core::Table outfalls() const;      // five, of five kinds
   core::Table sites() const;
+  core::Table ground() const;  // private, unsafe, a road with its bridge, places of access
 
  private:
   struct Course {

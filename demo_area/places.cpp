@@ -118,4 +118,35 @@ std::span<const Pond> ponds() {
   return all;
 }
 
+std::span<const PieceOfGround> pieces_of_ground() {
+  using Form = PieceOfGround::Form;
+  constexpr core::PlanePoint kBridge{91, 2575};  // of bends 4 and 5 of the main stream, half way
+  static const std::vector<PieceOfGround> all{
+      {"Ellow Park",
+       "private",
+       "Invented. The owner wants nobody there.",
+       Form::kArea,
+       {{720, 3600}, {1000, 3560}, {1380, 3850}, {1420, 4230}, {1050, 4300}, {700, 4000}}},
+      {"Sallow weir",
+       "unsafe",
+       "Invented. Deep pool below a weir, undercut banks.",
+       Form::kLine,
+       {},
+       kStem,
+       16.1,
+       16.9},
+      {"Quarrendel road",
+       "road",
+       "Invented.",
+       Form::kLine,
+       {{-1700, 2680}, {-900, 2620}, {-250, 2590}, kBridge, {700, 2620}, {1500, 2480}, {2300, 2600}}},
+      {"Quarrendel bridge", "bridge", "Invented.", Form::kPoint, {kBridge}},
+      {"Lay-by at the bridge", "access", "Invented. Room for two cars.", Form::kPoint, {{150, 2600}}},
+      {"Mill meadow gate", "access", "Invented. Ask at the mill.", Form::kPoint, {{150, -2350}}},
+      {"Estate gate", "access", "Invented. Open by day.", Form::kPoint, {{1560, 500}}},
+      {"Orwick lane end", "access", "Invented.", Form::kPoint, {{-1150, -1800}}},
+  };
+  return all;
+}
+
 }  // namespace brookmark::demo

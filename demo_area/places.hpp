@@ -1,8 +1,9 @@
-// Why: the demo's sites, outfalls and ponds as plain data, placed along the watercourses of landscape.cpp.
+// Why: the demo's sites, outfalls, ponds and ground as plain data, placed along the watercourses of landscape.cpp.
 // A place is given by course and bend (7.5 lies halfway from bend 7 to bend 8) and by how many metres it is
 // off to the left looking downstream: no position taken on a bank falls on the line that somebody drew.
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <span>
 #include <string_view>
@@ -37,8 +38,20 @@ struct Pond {
   std::vector<core::PlanePoint> shore;  // metres from the middle
 };
 
+// The ground between the waters: a point, a line, or (closed by itself) the border of an area, in metres on the plane; else along a
+// watercourse, from one bend to another.
+struct PieceOfGround {
+  enum class Form : std::uint8_t { kPoint, kLine, kArea };
+  std::string_view name, kind, note;
+  Form form = Form::kPoint;
+  std::vector<core::PlanePoint> points;
+  std::string_view course = {};
+  double from_bend = 0, to_bend = 0;
+};
+
 std::span<const PlacedSite> placed_sites();
 std::span<const PlacedOutfall> placed_outfalls();
 std::span<const Pond> ponds();
+std::span<const PieceOfGround> pieces_of_ground();
 
 }  // namespace brookmark::demo

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "core/base/error.hpp"
+#include "core/design/spots.hpp"
 #include "tests/support/near.hpp"
 #include "tests/viewer/demo/demo_fixture.hpp"
 
@@ -49,6 +50,14 @@ std::string dump(const Snapshot& s) {
   for (const core::Catchment& one : s.catchments) {
     add(one.key, one.code);
     for (const core::LonLat point : one.shape.at(0).rings.at(0)) add(place(point));
+  }
+  for (const core::Ground& one : s.grounds) {
+    add(one.key, one.name, one.note, core::ground_kind_name(one.kind));
+    if (const auto* point = std::get_if<core::LonLat>(&one.shape)) add(place(*point));
+    if (const auto* line = std::get_if<core::Line>(&one.shape))
+      for (const core::LonLat point : *line) add(place(point));
+    if (const auto* area = std::get_if<core::MultiPolygon>(&one.shape))
+      for (const core::LonLat point : area->at(0).rings.at(0)) add(place(point));
   }
   return text;
 }
@@ -115,6 +124,30 @@ TEST_CASE("the demo has five outfalls of five kinds") {
   CHECK(made().survey.outfalls.size() == 5);
   CHECK(kinds.size() == 5);
   CHECK(kinds.count(core::OutfallKind::kUnknown) == 0);
+}
+
+TEST_CASE("the demo has a private area, an unsafe stretch, a road with a bridge, and places of access") {
+  const Snapshot& s = made().survey;
+  std::map<core::GroundKind, int> kinds;
+  for (const core::Ground& one : s.grounds) {
+    ++kinds[one.kind];
+    CHECK(one.note.find("Invented") != std::string::npos);
+    CHECK_FALSE(one.name.empty());
+  }
+  CHECK(kinds == std::map<core::GroundKind, int>{{core::GroundKind::kPrivate, 1},
+                                                 {core::GroundKind::kUnsafe, 1},
+                                                 {core::GroundKind::kRoad, 1},
+                                                 {core::GroundKind::kBridge, 1},
+                                                 {core::GroundKind::kAccess, 4}});
+  // Each keeps some spot away, and no site that is visited stands where nobody is sent.
+  const core::LocalFrame frame({-30, 45});
+  const core::KeepOut keep_out(s, {}, frame);
+  const core::SpotFrame spots = core::find_spots(s, made().channels, {}, {}, keep_out, frame);
+  for (const core::Barrier barrier :
+       {core::Barrier::kPrivate, core::Barrier::kUnsafe, core::Barrier::kRoad, core::Barrier::kBridge})
+    CHECK(spots.left_out.count[static_cast<std::size_t>(barrier)] > 0);
+  for (std::size_t i = 0; i < s.sites.size(); ++i)
+    CHECK(keep_out.at(s.sites.position[i], frame.to_plane(s.sites.position[i])) == core::Barrier::kNone);
 }
 
 TEST_CASE("the demo spans six years, spring and autumn in each") {

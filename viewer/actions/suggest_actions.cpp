@@ -36,6 +36,12 @@ core::DesignOptions options_of(const State& state, const Model& model) {
   return options;
 }
 
+core::ClearOptions clear_of(const DesignQuestion& question) {
+  core::ClearOptions clear;
+  if (question.mixing_m > 0) clear.mixing_m = question.mixing_m;
+  return clear;
+}
+
 core::Suggestions answer_of(const State& state, const Model& model) {
   const DesignQuestion& question = state.design.question;
   const core::DesignSource source = source_of(state, model);
@@ -50,11 +56,11 @@ core::Suggestions answer_of(const State& state, const Model& model) {
         throw Error(ErrorCode::kNotFound, "without watercourses there are no stretches to look at");
       core::Assessment sure = *known;
       core::add_confidence(sure, model.snapshot());
-      return core::suggest_gap(source, options, sure, *reaches);
+      return core::suggest_gap(source, options, sure, *reaches, clear_of(question));
     }
     case core::Purpose::kBracket: {
       core::BracketOptions bracket;
-      if (question.mixing_m > 0) bracket.mixing_m = question.mixing_m;
+      bracket.clear = clear_of(question);
       if (state.outfall) {
         bracket.outfalls = {*state.outfall};
         options.count = 2;
@@ -67,8 +73,10 @@ core::Suggestions answer_of(const State& state, const Model& model) {
       const std::vector<core::Drop>* falls = model.drops(state.choice, state.period());
       if (falls == nullptr)
         throw Error(ErrorCode::kNotFound, "without watercourses there are no stretches to narrow down");
-      return core::suggest_narrow(source, options,
-                                  core::fall_to_narrow(model.snapshot(), source.network, *falls, "", ""));
+      core::NarrowOptions narrow;
+      narrow.clear = clear_of(question);
+      return core::suggest_narrow(
+          source, options, core::fall_to_narrow(model.snapshot(), source.network, *falls, "", ""), narrow);
     }
     case core::Purpose::kVariety:
       break;
@@ -89,7 +97,12 @@ struct ApplySuggest {
   const Model& model;
   Design& design = state.design;
 
-  void operator()(const SetQuestion& a) const { design.question = a.question; }
+  // Spots of one purpose say nothing about another: they go with it, from the page and from the map.
+  void operator()(const SetQuestion& a) const {
+    const bool other = a.question.purpose != design.question.purpose;
+    if (other) design = {};
+    design.question = a.question;
+  }
   void operator()(const AskSuggestions&) const {
     Design next;
     next.question = design.question;
@@ -122,7 +135,8 @@ struct ApplySuggest {
       design.focus = design.held;
       if (design.dragged_to) {
         core::Suggestion& held = design.answer.list[*design.held];
-        held = core::moved_to(held, *design.dragged_to, source_of(state, model), {});
+        held =
+            core::moved_to(held, *design.dragged_to, source_of(state, model), {}, clear_of(design.question));
       }
     }
     design.held.reset();

@@ -57,8 +57,10 @@ void question_part(const Ui& ui) {
   DesignQuestion next = design.question;
   const float width = ImGui::GetContentRegionAvail().x;
   const int chosen = place_of<core::Purpose>(kPurposes, next.purpose);
-  if (const int i = choices(ui.theme, "purposes", kPurposeNames, chosen, width); i >= 0)
+  if (const int i = choices(ui.theme, "purposes", kPurposeNames, chosen, width); i >= 0) {
+    if (kPurposes[i] != next.purpose) next.count = usual_count(kPurposes[i]);
     next.purpose = kPurposes[i];
+  }
   small_muted(ui.theme, kPurposeWords[chosen]);
   gap(ui.theme, 0.3F);
   const bool spread = next.purpose == core::Purpose::kSpread;
@@ -75,11 +77,14 @@ void question_part(const Ui& ui) {
   static constexpr const char* kWhere[] = {"Everywhere", "Within the map's view"};
   if (const int i = choices(ui.theme, "where", kWhere, next.in_sight ? 1 : 0, width); i >= 0)
     next.in_sight = i == 1;
-  if (next.purpose == core::Purpose::kBracket)
+  if (core::keeps_clear(next.purpose)) {
     next.mixing_m = stepper(ui, "Mixed in after",
                             next.mixing_m > 0 ? core::format_fixed(next.mixing_m, 0) + " m" : "not said",
                             static_cast<int>(next.mixing_m), 0, 5000, 50);
-  else
+    small_muted(ui.theme,
+                "So far below an outfall its water has mixed in. No single published figure exists.");
+  }
+  if (next.purpose != core::Purpose::kBracket)
     next.count = stepper(ui, "Spots", std::to_string(next.count), next.count, 1, 100, 1);
   if (next != design.question) ui.push(SetQuestion{next});
   gap(ui.theme, 0.2F);
@@ -92,22 +97,6 @@ std::string sentence(std::string words) {
   if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
     words[0] = static_cast<char>(words[0] - 'a' + 'A');
   return words + ".";
-}
-
-std::string near_words(const core::Suggestion& s) {
-  std::string words;
-  const auto add = [&](const std::optional<core::NearPlace>& place, const char* what) {
-    if (place)
-      core::append_note(words, place->code + " " + distance_in_words(place->distance_m) + " " + what);
-  };
-  add(s.outfall_above, "above");
-  add(s.outfall_below, "below");
-  add(s.site_above, "above");
-  add(s.site_below, "below");
-  if (!s.site_above && !s.site_below) add(s.nearest_site, "away, straight");
-  if (s.upstream_m) core::append_note(words, distance_in_words(*s.upstream_m) + " of channel upstream");
-  if (!s.catchment.empty()) core::append_note(words, "in " + s.catchment);
-  return words;
 }
 
 // Why not: common words to tap, and a field for any other.
@@ -135,6 +124,12 @@ void refusal_part(const Ui& ui, std::size_t row) {
   if (push_button(ui.theme, "Back", {ui.theme.em * 5, 0})) ui.push(WriteRefusal{});
 }
 
+std::string visits_words(std::size_t left, std::size_t shown) {
+  const std::string after = shown == 1 ? "After this visit " : "After these visits ";
+  return after + (left == 0 ? "nothing is left to part."
+                            : "at worst " + count_of(left, "more is needed.", "more are needed."));
+}
+
 void suggestion_row(const Ui& ui, std::size_t row) {
   const Design& design = ui.state.design;
   const core::Suggestion& s = design.answer.list[row];
@@ -153,10 +148,10 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   }
   ImGui::Indent(em * 2.3F);
   wrapped(sentence(s.reason));
-  if (const std::string near = near_words(s); !near.empty()) small_muted(ui.theme, near);
+  if (const std::string near = core::around_words(s); !near.empty()) small_muted(ui.theme, near);
   if (s.chance)
-    small_muted(ui.theme, "chance " + core::format_fixed(*s.chance, 4) + ", weight " +
-                              core::format_fixed(*s.weight, 1));
+    small_muted(ui.theme,
+                "Drawn with a chance of 1 in " + core::format_fixed(*s.weight, *s.weight < 10 ? 1 : 0) + ".");
   if (!s.note.empty()) notice(ui.theme, s.note);
   if (design.refusing == row) {
     refusal_part(ui, row);
@@ -182,9 +177,7 @@ void draw_suggest_page(const Ui& ui) {
   for (const std::string& note : design.answer.notes) small_muted(ui.theme, sentence(note));
   if (design.answer.left_out.total() > 0)
     small_muted(ui.theme, "Spots left out: " + design.answer.left_out.words() + ".");
-  if (design.answer.visits_left)
-    wrapped("After these at worst " + count_of(*design.answer.visits_left, "more visit", "more visits") +
-            ".");
+  if (design.answer.visits_left) wrapped(visits_words(*design.answer.visits_left, design.answer.list.size()));
   if (design.answer.list.empty()) return;
   gap(ui.theme, 0.2F);
   notice(ui.theme, core::kSpotReminder);

@@ -10,9 +10,14 @@
 
 namespace brookmark::viewer {
 
+// How many spots the page asks for until a hand changes it: a narrowing goes one visit at a time.
+inline int usual_count(core::Purpose purpose) {
+  return purpose == core::Purpose::kNarrow ? 1 : 5;
+}
+
 struct DesignQuestion {
   core::Purpose purpose = core::Purpose::kSpread;
-  int count = 5;
+  int count = usual_count(core::Purpose::kSpread);
   std::uint64_t seed = 1;
   core::SpotOn on = core::SpotOn::kChannels;
   core::Strata strata = core::Strata::kNone;

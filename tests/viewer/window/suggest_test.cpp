@@ -79,6 +79,43 @@ TEST_CASE("the window answers every purpose or says in a sentence why it cannot"
   desk.stage.draw();
 }
 
+TEST_CASE("spots of one purpose go from the page and the map when another is chosen") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  desk.asks(core::Purpose::kSpread, 4);
+  DesignQuestion more = desk.design().question;
+  more.count = 7;
+  desk.does(SetQuestion{more});
+  CHECK(desk.design().answer.list.size() == 4);  // the same purpose: they stay until they are asked for anew
+  DesignQuestion other = more;
+  other.purpose = core::Purpose::kGap;
+  desk.does(SetQuestion{other});
+  CHECK(desk.design().answer.list.empty());
+  CHECK(desk.design().answer.notes.empty());
+  CHECK_FALSE(desk.design().asked.has_value());
+  CHECK(desk.design().question == other);
+  desk.stage.draw();
+}
+
+TEST_CASE("a narrowing begins with one visit, the others with five spots") {
+  CHECK(usual_count(core::Purpose::kNarrow) == 1);
+  CHECK(usual_count(core::Purpose::kSpread) == 5);
+  CHECK(DesignQuestion{}.count == 5);
+}
+
+TEST_CASE("the mixing distance that is set holds for gaps as for brackets") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.asks(core::Purpose::kGap, 9, 400);
+  CHECK_FALSE(desk.design().answer.list.empty());
+  for (const core::Suggestion& s : desk.design().answer.list) {
+    const double below_m = core::geodesic_m(s.spot.position, test::ocean(0, -1000));
+    const bool below = s.spot.position.lat < test::ocean(0, -1000).lat;
+    CHECK(below_m >= (below ? 400 : 100));
+  }
+}
+
 TEST_CASE("asked again unchanged a spread is drawn anew; a changed question begins where it began") {
   const test::TemporaryFolder folder;
   Desk desk(make_brook(folder));

@@ -126,7 +126,7 @@ std::span<const PieceOfGround> pieces_of_ground() {
        "private",
        "Invented. The owner wants nobody there.",
        Form::kArea,
-       {{720, 3600}, {1000, 3560}, {1380, 3850}, {1420, 4230}, {1050, 4300}, {700, 4000}}},
+       {{650, 3560}, {950, 3500}, {1250, 3850}, {1200, 4150}, {900, 4150}, {600, 3850}}},
       {"Sallow weir",
        "unsafe",
        "Invented. Deep pool below a weir, undercut banks.",

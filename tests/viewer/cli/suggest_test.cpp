@@ -30,6 +30,13 @@ std::string own_demo(const TemporaryFolder& folder) {
   return survey;
 }
 
+// The demo without its ground, which is its last edit.
+std::string bare_demo(const TemporaryFolder& folder) {
+  const std::string survey = own_demo(folder);
+  CHECK(says(run_well({"undo", survey}).err, "import ground"));
+  return survey;
+}
+
 }  // namespace
 
 TEST_CASE(
@@ -37,7 +44,6 @@ TEST_CASE(
   const Answer first = run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"});
   const core::Table table = first.table();
   REQUIRE(table.rows.size() == 8);
-  double stands_for = 0;
   for (const char* column : {"suggestion", "purpose", "longitude", "latitude", "water", "reason",
                              "outfall_above", "outfall_above_m", "site_above", "nearest_site", "upstream_m",
                              "catchment", "chance", "weight", "note", "reminder"})
@@ -48,21 +54,26 @@ TEST_CASE(
     CHECK(says(cell(table, row, "reason"), "; it stands for "));
     CHECK(says(cell(table, row, "reminder"), "landowner"));
     CHECK(number_in(table, row, "upstream_m") > 0);
-    stands_for += number_in(table, row, "stands_for_m");
     CHECK(cell(table, row, "stands_for_waters").empty());
   }
-  // 8 spots and so many sites share the channel by number: 23.9 km of it, as `reaches` adds it up.
-  double channel = 0;
-  const core::Table reaches = run_well({"reaches", demo()}).table();
-  for (const core::TableRow& row : reaches.rows) channel += number_in(reaches, row, "length_m");
-  const double sites = 8 * (channel / stands_for - 1);
-  CHECK(near(sites, std::round(sites), 0.01));
-  CHECK(says(first.err, "of 23.9 km of channel the 8 spots stand for "));
-  CHECK(
-      says(first.err, " and the " + std::to_string(std::lround(sites)) + " sites that are there stand for "));
   CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"}).out == first.out);
   CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "5"}).out != first.out);
   CHECK(says(first.err, "landowner"));
+}
+
+TEST_CASE("8 spots and the sites that are there share all channel by number") {
+  const TemporaryFolder folder;
+  const std::string bare = bare_demo(folder);
+  const Answer spread = run_well({"suggest", bare, "--purpose", "spread", "--count", "8"});
+  const core::Table spots = spread.table(), reaches = run_well({"reaches", bare}).table();
+  double stands_for = 0, channel = 0;
+  for (const core::TableRow& row : spots.rows) stands_for += number_in(spots, row, "stands_for_m");
+  for (const core::TableRow& row : reaches.rows) channel += number_in(reaches, row, "length_m");
+  const double sites = 8 * (channel / stands_for - 1);
+  CHECK(near(sites, std::round(sites), 0.01));
+  CHECK(says(spread.err, "of 23.9 km of channel the 8 spots stand for "));
+  CHECK(says(spread.err,
+             " and the " + std::to_string(std::lround(sites)) + " sites that are there stand for "));
 }
 
 TEST_CASE("every other purpose answers on the demo survey, with its own reasons") {
@@ -83,8 +94,9 @@ TEST_CASE("every other purpose answers on the demo survey, with its own reasons"
 }
 
 TEST_CASE("over channels and waters together each is told in its own unit") {
-  const Answer both = run_well(
-      {"suggest", demo(), "--purpose", "spread", "--over", "both", "--count", "9", "--ignore-sites"});
+  const TemporaryFolder folder;
+  const Answer both = run_well({"suggest", bare_demo(folder), "--purpose", "spread", "--over", "both",
+                                "--count", "9", "--ignore-sites"});
   const core::Table table = both.table();
   double waters = 0, metres = 0;
   for (const core::TableRow& row : table.rows) {
@@ -135,8 +147,7 @@ TEST_CASE("bad input to suggest is a sentence each") {
   refused({"spread", "--within", "NOWHERE"}, "there is no catchment \"NOWHERE\"; there are ");
   refused({"spread", "--within", "0,0,500"}, "no channel lies in the circle 0,0,500");
   const TemporaryFolder folder;
-  const std::string bare = own_demo(folder);
-  CHECK(says(run_well({"undo", bare}).err, "import ground"));  // the demo without its ground
+  const std::string bare = bare_demo(folder);
   const Answer walk = run({"suggest", bare, "--purpose", "spread", "--walk", "300"});
   CHECK(walk.code == 2);
   CHECK(says(walk.err, "the survey has none; bring them in"));

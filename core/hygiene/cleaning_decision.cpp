@@ -1,6 +1,7 @@
 #include "core/hygiene/cleaning_decision.hpp"
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 
 namespace brookmark::core {
 
@@ -25,12 +26,6 @@ bool long_enough(double noted_s, double least_s) {
   return noted_s >= least_s - 0.1;
 }
 
-std::string time_words(double seconds) {
-  if (seconds < 120) return format_number(seconds) + " s";
-  if (seconds < 7200) return format_number(seconds / 60) + " min";
-  return format_number(seconds / 3600) + " h";
-}
-
 void want(std::string& lacks, const std::optional<double>& noted, bool met, const char* what,
           const std::string& noted_words, const std::string& needed) {
   if (met) return;
@@ -46,29 +41,29 @@ std::string shortfall(const Cleaning& cleaning, const CleaningAgent& agent, cons
   if (rule.strength_on_label) {
     const auto label = label_pct(agent);
     want(lacks, pct, pct && label && at_least(*pct, *label), "strength",
-         pct ? "it was " + format_number(*pct) + " %" : "",
+         pct ? "it was " + plain_number(*pct, 4) + " %" : "",
          label ? "that of the label, for which the strongest of the rules stands: " + format_number(*label) +
                      " %"
                : "that of the label, which is not known here");
   }
   if (rule.min_pct)
     want(lacks, pct, pct && at_least(*pct, *rule.min_pct), "strength",
-         pct ? "it was " + format_number(*pct) + " %" : "", format_number(*rule.min_pct) + " %");
+         pct ? "it was " + plain_number(*pct, 4) + " %" : "", format_number(*rule.min_pct) + " %");
   if (rule.max_pct && (!rule.min_pct || (pct && at_least(*pct, *rule.min_pct))))
     want(lacks, pct, pct && at_most(*pct, *rule.max_pct), "strength",
-         pct ? "it was " + format_number(*pct) + " %" : "",
+         pct ? "it was " + plain_number(*pct, 4) + " %" : "",
          format_number(*rule.max_pct) + " %, stronger was not tried");
   const auto& warm = cleaning.temperature_c;
   if (rule.min_c)
     want(lacks, warm, warm && at_least(*warm, *rule.min_c), "temperature",
-         warm ? "it was " + format_number(*warm) + " °C" : "", format_number(*rule.min_c) + " °C or more");
+         warm ? "it was " + plain_number(*warm, 1) + " °C" : "", format_number(*rule.min_c) + " °C or more");
   if (rule.max_c)
     want(lacks, warm, warm && at_most(*warm, *rule.max_c), "temperature",
-         warm ? "it was " + format_number(*warm) + " °C" : "", format_number(*rule.max_c) + " °C or less");
+         warm ? "it was " + plain_number(*warm, 1) + " °C" : "", format_number(*rule.max_c) + " °C or less");
   const auto time = contact_s(cleaning);
   if (rule.min_s)
     want(lacks, time, time && long_enough(*time, *rule.min_s), "time",
-         time ? "it took " + time_words(*time) : "", time_words(*rule.min_s));
+         time ? "it took " + plain_duration(*time) : "", plain_duration(*rule.min_s));
   return lacks;
 }
 
@@ -187,9 +182,9 @@ std::vector<CleaningVerdict> judge_cleaning(const Cleaning& cleaning, std::span<
 
 std::string cleaning_words(const Cleaning& cleaning) {
   std::string words = cleaning.agent;
-  if (cleaning.concentration_pct) words += " " + format_number(*cleaning.concentration_pct) + " %";
-  if (cleaning.temperature_c) words += ", " + format_number(*cleaning.temperature_c) + " °C";
-  if (const auto time = contact_s(cleaning)) words += ", " + time_words(*time);
+  if (cleaning.concentration_pct) words += " " + plain_number(*cleaning.concentration_pct, 4) + " %";
+  if (cleaning.temperature_c) words += ", " + plain_number(*cleaning.temperature_c, 1) + " °C";
+  if (const auto time = contact_s(cleaning)) words += ", " + plain_duration(*time);
   return words;
 }
 

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 
 namespace brookmark::core {
 
@@ -24,13 +25,16 @@ std::vector<KitSet> kit_sets(const Snapshot& snapshot, const KitHistory& history
     KitSet& set = sets[fold_name(word)];
     if (set.name.empty()) set.name = word.empty() ? "kit" : word;
     set.items.push_back(state.kit);
-    set.unknown_history = set.unknown_history || !state.has_history();
+    set.unknown_history = set.unknown_history || !state.has_history() || !state.unmet.empty();
     if (state.under_way)
       append_note(set.not_yet, kit.code + " is being cleaned until " +
-                                   format_moment(snapshot.cleanings[*state.under_way].finished));
-    for (const OpenWater& open : state.open)
+                                   plain_moment(snapshot.cleanings[*state.under_way].finished));
+    if (!state.holds.empty()) append_note(set.not_yet, kit.code + " holds a live sample");
+    for (const OpenWater& open : state.open) {
       if (std::find(set.open.begin(), set.open.end(), open.body) == set.open.end())
         set.open.push_back(open.body);
+      set.was_at.insert(set.was_at.end(), open.sites.begin(), open.sites.end());
+    }
   }
   std::vector<KitSet> list;
   for (auto& [name, set] : sets) list.push_back(std::move(set));
@@ -43,27 +47,38 @@ std::vector<VesselState> vessels(const Snapshot& snapshot, const SurveyWaters& w
   for (const KitState& state : history.states(at)) {
     const Kit& kit = snapshot.kit[state.kit.value()];
     if (kit.kind != KitKind::kVessel) continue;
-    VesselState vessel{state.kit, {}, false, ""};
-    for (const Holding& holding : snapshot.holdings) {
-      if (holding.kit_key != kit.key || holding.since > at.date ||
-          (holding.until && *holding.until <= at.date))
-        continue;
-      const auto origin = site_of_key(snapshot, holding.site_key);
+    VesselState vessel{state.kit, {}, {}, false, ""};
+    for (const std::size_t row : state.holds) {
+      const auto origin = site_of_key(snapshot, snapshot.holdings[row].site_key);
       append_note(vessel.words, "holds a live sample" +
                                     (origin ? " of " + waters.name(waters.of(*origin)) : std::string()));
     }
-    if (!state.has_history()) append_note(vessel.words, "has no history: clean it first");
+    if (!state.has_history() || !state.unmet.empty())
+      append_note(vessel.words, "may be unclean, for nobody knows where it was: clean it first");
     if (state.under_way)
       append_note(vessel.words,
-                  "is being cleaned until " + format_moment(snapshot.cleanings[*state.under_way].finished));
+                  "is being cleaned until " + plain_moment(snapshot.cleanings[*state.under_way].finished));
     const bool usable = vessel.words.empty();
-    for (const OpenWater& open : state.open)
-      append_note(vessel.words, "belongs to " + waters.name(open.body) + " until cleaned");
-    if (usable && state.open.size() == 1) vessel.only_for = state.open.front().body;
+    if (!state.open.empty()) {
+      std::vector<std::string> names;
+      for (const OpenWater& open : state.open) names.push_back(waters.name(open.body));
+      append_note(vessel.words, state.open.size() == 1 ? "belongs to " + names.front() + " until cleaned"
+                                                       : "was in " + plain_list(names) +
+                                                             ": into none of them before it is cleaned");
+    }
+    if (usable && state.open.size() == 1) {
+      vessel.only_for = state.open.front().body;
+      vessel.was_at = state.open.front().sites;
+    }
     vessel.free = vessel.words.empty();
     list.push_back(std::move(vessel));
   }
   return list;
+}
+
+bool goes_down(const SurveyWaters& waters, std::span<const SiteIndex> was_at, SiteIndex site) {
+  return std::none_of(was_at.begin(), was_at.end(),
+                      [&](SiteIndex lower) { return waters.down_m(site, lower).has_value(); });
 }
 
 bool frees(const Cleaning& cleaning, const SurveyWaters& waters, std::span<const BodyIndex> from, Date day) {

@@ -15,9 +15,10 @@ namespace brookmark::core {
 struct KitSet {
   std::string name;  // the word in Kit::set; "kit" for kit without one, where nothing has one
   std::vector<KitIndex> items;
-  std::vector<BodyIndex> open;   // waters that some item still belongs to
-  bool unknown_history = false;  // of some item
-  std::string not_yet;           // why it cannot go out: a cleaning under way; empty: it can
+  std::vector<BodyIndex> open;    // waters that some item still belongs to
+  std::vector<SiteIndex> was_at;  // sites of them, where some item was and was not cleaned since
+  bool unknown_history = false;   // of some item
+  std::string not_yet;  // why it cannot go out: a cleaning under way, a live sample in it; empty: it can
   bool ready() const { return open.empty() && !unknown_history && not_yet.empty(); }
 };
 
@@ -29,11 +30,15 @@ std::vector<KitSet> kit_sets(const Snapshot& snapshot, const KitHistory& history
 struct VesselState {
   KitIndex kit;
   std::optional<BodyIndex> only_for;  // the one water that it belongs to
+  std::vector<SiteIndex> was_at;      // sites of it
   bool free = false;                  // clean and empty
   std::string words;                  // why it is not free; empty where it is
 };
 std::vector<VesselState> vessels(const Snapshot& snapshot, const SurveyWaters& waters,
                                  const KitHistory& history, const Moment& at);
+
+// Whether what was at these sites may go to that one without a cleaning: none of them lies further down.
+bool goes_down(const SurveyWaters& waters, std::span<const SiteIndex> was_at, SiteIndex site);
 
 // Whether a cleaning is enough for kit that was in all of these waters.
 bool frees(const Cleaning& cleaning, const SurveyWaters& waters, std::span<const BodyIndex> from, Date day);

@@ -2,6 +2,10 @@
 
 #include <algorithm>
 
+#include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
+
 namespace brookmark::core {
 
 std::vector<HeldSample> held_samples(const Snapshot& snapshot, const SurveyWaters& waters, Date day,
@@ -12,16 +16,20 @@ std::vector<HeldSample> held_samples(const Snapshot& snapshot, const SurveyWater
     if (holding.since > day || (holding.until && *holding.until <= day)) continue;
     HeldSample sample;
     sample.row = r;
-    if (const auto site = site_of_key(snapshot, holding.site_key)) sample.origin = waters.of(*site);
+    if (const auto site = site_of_key(snapshot, holding.site_key)) {
+      sample.origin = waters.of(*site);
+      sample.site = std::string(snapshot.sites.code[site->value()]);
+    }
+    sample.what = holding.what.empty() ? std::string("live sample") : holding.what;
     for (const Kit& kit : snapshot.kit)
       if (kit.key == holding.kit_key) sample.vessel = kit.code;
     sample.days = day.days - holding.since.days;
     sample.overdue = sample.days > limit_days;
     const std::string origin = sample.origin ? waters.name(*sample.origin) : std::string("an unknown water");
     sample.words =
-        (holding.what.empty() ? std::string("live sample") : holding.what) + " of " + origin + " in " +
+        sample.what + " of " + origin + " in " +
         (sample.vessel.empty() ? std::string("an unknown vessel") : sample.vessel) + " since " +
-        format_date(holding.since) + ", " + std::to_string(sample.days) +
+        plain_day(holding.since) + ", " + std::to_string(sample.days) +
         (sample.days == 1 ? " day" : " days") +
         (sample.overdue ? ": overdue; return it to " + origin + " and nowhere else, or dispose of it"
                         : ": goes back to " + origin + " only, or is disposed of");
@@ -40,6 +48,47 @@ std::string why_not_return(const Snapshot& snapshot, const SurveyWaters& waters,
   return "it is from " + waters.name(waters.of(*origin)) + ", and " +
          std::string(snapshot.sites.code[site.value()]) + " lies on " + waters.name(waters.of(site)) +
          "; a live sample goes back to its own water or is disposed of";
+}
+
+LiveSampleEnd end_live_sample(const Snapshot& snapshot, const SurveyWaters& waters, const Holding& holding,
+                              std::optional<SiteIndex> to, const Moment& when, const std::string& reason) {
+  if (when.date < holding.since)
+    throw Error(ErrorCode::kBadInput, "it is held since " + plain_day(holding.since) +
+                                          " and cannot have ended on " + plain_day(when.date));
+  LiveSampleEnd end{holding, {}, "", "", ""};
+  end.holding.until = when.date;
+  end.holding.outcome = to ? HoldingOutcome::kReturned : HoldingOutcome::kDisposed;
+  std::string vessel = "an unknown vessel";
+  for (const Kit& kit : snapshot.kit)
+    if (kit.key == holding.kit_key) vessel = kit.code;
+  const auto origin = site_of_key(snapshot, holding.site_key);
+  const std::string from = origin ? waters.name(waters.of(*origin)) : std::string("an unknown water");
+  if (!to) {
+    end.summary = "the live sample in " + vessel + " was disposed of";
+    end.afterwards = vessel + " belongs to " + from + " until it is cleaned";
+    return end;
+  }
+  const std::string& into = waters.name(waters.of(*to));
+  KitUse use;
+  use.kit_key = holding.kit_key;
+  use.site_key = std::string(snapshot.sites.key[to->value()]);
+  use.when = when;
+  use.note = "a live sample of " + from + " was put in";
+  end.warning = why_not_return(snapshot, waters, holding, *to);
+  if (end.warning.empty()) {
+    end.summary = "the live sample in " + vessel + " was put back into " + into;
+    end.afterwards = vessel + " belongs to " + into + " until it is cleaned";
+  } else {
+    const std::string why = reason.empty() ? "no reason given" : reason;
+    append_note(end.holding.note, "put into " + into + ", which is not its own water: " + why);
+    use.override_reason = "a live sample of " + from + " was put into " + into + ": " + why;
+    end.summary = "the live sample in " + vessel + " was put into " + into + ", which is not its own water";
+    end.afterwards = vessel + " was in " + from + " and in " + into +
+                     ": into neither before it is cleaned. A contact trace of " + from + " follows it to " +
+                     into;
+  }
+  end.use = use;
+  return end;
 }
 
 }  // namespace brookmark::core

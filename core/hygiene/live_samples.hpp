@@ -19,9 +19,11 @@ struct HeldSample {
   std::size_t row = 0;              // in snapshot.holdings
   std::optional<BodyIndex> origin;  // nothing where its site is not in the survey
   std::string vessel;               // its code; empty where it is not in the survey
-  int days = 0;                     // held so far
+  std::string site;  // the code of the site that it is from; empty where that is not in the survey
+  std::string what;  // "live sample" where nobody noted it
+  int days = 0;      // held so far
   bool overdue = false;
-  std::string words;  // "caddis larvae of Heron Pond in vessel V3 since 2025-05-03, 4 days: ..."
+  std::string words;  // "caddis larvae of Heron Pond in V3 since 3 May 2025, 4 days: ..."
 };
 
 // Those held on the day, longest first. `limit_days` at least 0.
@@ -31,5 +33,18 @@ std::vector<HeldSample> held_samples(const Snapshot& snapshot, const SurveyWater
 // Why a live sample must not be put back there; empty where the site lies on the water that it is from.
 std::string why_not_return(const Snapshot& snapshot, const SurveyWaters& waters, const Holding& holding,
                            SiteIndex site);
+
+// How a live sample ends: what is recorded, and what is said.
+struct LiveSampleEnd {
+  Holding holding;            // with its end
+  std::optional<KitUse> use;  // of the vessel, in the water that it was emptied into; its key is still empty
+  std::string warning;        // a sentence where that is not its own water
+  std::string summary;        // "the live sample in V2 was put into Kiln Pond, which is not its own water"
+  std::string afterwards;     // a sentence on the vessel
+};
+// Put into the water of a site, or disposed of where there is none. Nothing is refused but an end before its beginning:
+// throws Error(kBadInput).
+LiveSampleEnd end_live_sample(const Snapshot& snapshot, const SurveyWaters& waters, const Holding& holding,
+                              std::optional<SiteIndex> to, const Moment& when, const std::string& reason);
 
 }  // namespace brookmark::core

@@ -5,10 +5,12 @@
 #include <unordered_map>
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 
 namespace brookmark::core {
 
-SurveyWaters::SurveyWaters(const Snapshot& snapshot) : snapshot_(snapshot) {
+SurveyWaters::SurveyWaters(const Snapshot& snapshot, const ChannelNetwork* channels) : snapshot_(snapshot) {
+  if (channels != nullptr) flow_ = std::make_shared<const WaterFlow>(snapshot, *channels);
   std::unordered_map<std::string, BodyIndex> by_name;
   std::unordered_map<std::string_view, std::size_t> site_by_key;
   body_of_.reserve(snapshot.sites.size());
@@ -26,6 +28,7 @@ SurveyWaters::SurveyWaters(const Snapshot& snapshot) : snapshot_(snapshot) {
     sites_[body.value()].emplace_back(s);
   }
   risk_rows_.resize(names_.size());
+  below_.resize(names_.size());
   for (std::size_t r = 0; r < snapshot.risks.size(); ++r)
     if (const auto site = site_by_key.find(snapshot.risks[r].site_key); site != site_by_key.end())
       risk_rows_[body_of_[site->second].value()].push_back(r);
@@ -69,14 +72,81 @@ std::optional<RiskStatus> SurveyWaters::worst(BodyIndex body, Date day) const {
 BodyTargets SurveyWaters::targets(BodyIndex body, Date day) const {
   BodyTargets targets;
   targets.known.assign(routine_targets().begin(), routine_targets().end());
-  for (const BodyRisk& risk : risks(body, day)) {
-    if (risk.status == RiskStatus::kCleared) continue;
-    if (!risk.target)
-      targets.unknown.push_back(snapshot_.risks[risk.row].target);
-    else if (std::find(targets.known.begin(), targets.known.end(), *risk.target) == targets.known.end())
+  const auto add = [&](const BodyRisk& risk) {
+    const std::string& words = snapshot_.risks[risk.row].target;
+    if (risk.status == RiskStatus::kCleared) return;
+    if (!risk.target) {
+      if (std::find(targets.unknown.begin(), targets.unknown.end(), words) == targets.unknown.end())
+        targets.unknown.push_back(words);
+    } else if (std::find(targets.known.begin(), targets.known.end(), *risk.target) == targets.known.end()) {
       targets.known.push_back(*risk.target);
-  }
+    }
+  };
+  for (const BodyRisk& risk : risks(body, day)) add(risk);
+  for (const RiskAbove& above : risks_above(body, day)) add(above.risk);
   return targets;
+}
+
+const std::vector<WaterBelow>& SurveyWaters::below(BodyIndex body) const {
+  auto& kept = below_[body.value()];
+  if (kept) return *kept;
+  std::map<std::size_t, WaterBelow> nearest;
+  if (flow_)
+    for (const SiteIndex from : sites(body))
+      for (const WaterFlow::SiteBelow& lower : flow_->below(from)) {
+        const BodyIndex other = of(lower.site);
+        if (other == body) continue;
+        const WaterBelow here{other, from, lower.site, lower.distance_m};
+        const auto [known, fresh] = nearest.emplace(other.value(), here);
+        if (!fresh && here.distance_m < known->second.distance_m) known->second = here;
+      }
+  kept.emplace();
+  for (const auto& [index, water] : nearest) kept->push_back(water);
+  std::stable_sort(kept->begin(), kept->end(),
+                   [](const WaterBelow& a, const WaterBelow& b) { return a.distance_m < b.distance_m; });
+  return *kept;
+}
+
+const std::vector<SurveyWaters::Source>& SurveyWaters::sources_above(BodyIndex body) const {
+  if (!above_) {
+    std::vector<std::vector<Source>> above(names_.size());
+    for (std::size_t b = 0; b < names_.size(); ++b)
+      if (!risk_rows_[b].empty())
+        for (const WaterBelow& water : below(BodyIndex(b)))
+          above[water.body.value()].push_back({BodyIndex(b), water.distance_m});
+    for (auto& sources : above)
+      std::stable_sort(sources.begin(), sources.end(),
+                       [](const Source& a, const Source& b) { return a.distance_m < b.distance_m; });
+    above_ = std::move(above);
+  }
+  return (*above_)[body.value()];
+}
+
+std::vector<RiskAbove> SurveyWaters::risks_above(BodyIndex body, Date day) const {
+  std::vector<RiskAbove> told;
+  if (!flow_) return told;
+  for (const Source& source : sources_above(body))
+    for (const BodyRisk& risk : risks(source.body, day))
+      if (risk.status != RiskStatus::kCleared) told.push_back({source.body, risk, source.distance_m});
+  return told;
+}
+
+std::vector<std::string> SurveyWaters::risk_sentences(BodyIndex body, Date day) const {
+  std::vector<std::string> sentences;
+  const auto said = [&](const BodyRisk& risk) {
+    const WaterRisk& row = snapshot_.risks[risk.row];
+    return row.target + " " + risk_status_name(row.status) + " since " + plain_day(row.since);
+  };
+  auto own = risks(body, day);
+  std::stable_sort(own.begin(), own.end(), [](const BodyRisk& a, const BodyRisk& b) {
+    return a.status == RiskStatus::kConfirmed && b.status != RiskStatus::kConfirmed;
+  });
+  for (const BodyRisk& risk : own)
+    if (risk.status != RiskStatus::kCleared) sentences.push_back(said(risk));
+  for (const RiskAbove& above : risks_above(body, day))
+    sentences.push_back(plain_distance(above.distance_m) + " below " + name(above.source) + ": " +
+                        said(above.risk) + " there");
+  return sentences;
 }
 
 std::optional<SiteIndex> site_of_key(const Snapshot& snapshot, std::string_view site_key) {

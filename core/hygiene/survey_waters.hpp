@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -12,6 +13,7 @@
 
 #include "core/base/index.hpp"
 #include "core/hygiene/targets.hpp"
+#include "core/hygiene/water_flow.hpp"
 #include "core/survey/snapshot.hpp"
 
 namespace brookmark::core {
@@ -25,16 +27,31 @@ struct BodyRisk {
   RiskStatus status = RiskStatus::kSuspected;
 };
 
+// Another water that this one's water reaches, by the shortest way along the channels.
+struct WaterBelow {
+  BodyIndex body;
+  SiteIndex from, to;
+  double distance_m = 0;
+};
+
+// What is said of a water further up: its water may bring it here.
+struct RiskAbove {
+  BodyIndex source;
+  BodyRisk risk;
+  double distance_m = 0;
+};
+
 // What kit from a water has to be cleaned against.
 struct BodyTargets {
-  std::vector<TargetIndex> known;  // the routine ones, and those of its risks
+  std::vector<TargetIndex> known;  // the routine ones, those of its risks, and of the risks above it
   std::vector<std::string>
-      unknown;  // of its risks, in the surveyor's words: no cleaning here is shown to meet them
+      unknown;  // of these risks, in the surveyor's words: no cleaning here is shown to meet them
 };
 
 class SurveyWaters {
  public:
-  explicit SurveyWaters(const Snapshot& snapshot);  // which outlives this
+  // Without channels nothing is known of what lies below what. Both outlive this.
+  explicit SurveyWaters(const Snapshot& snapshot, const ChannelNetwork* channels = nullptr);
 
   std::size_t size() const { return names_.size(); }
   BodyIndex of(SiteIndex site) const { return body_of_[site.value()]; }
@@ -49,12 +66,31 @@ class SurveyWaters {
   std::optional<RiskStatus> worst(BodyIndex body, Date day) const;
   BodyTargets targets(BodyIndex body, Date day) const;
 
+  // As WaterFlow::down_m.
+  std::optional<double> down_m(SiteIndex upper, SiteIndex lower) const {
+    return flow_ ? flow_->down_m(upper, lower) : std::nullopt;
+  }
+  // The other waters below, nearest first.
+  const std::vector<WaterBelow>& below(BodyIndex body) const;
+  // What waters further up are said to have, but not those cleared; nearest first.
+  std::vector<RiskAbove> risks_above(BodyIndex body, Date day) const;
+  // Sentences on the risks of the water itself and of those above it, the worst first; empty: nothing is told of it.
+  std::vector<std::string> risk_sentences(BodyIndex body, Date day) const;
+
  private:
   const Snapshot& snapshot_;
   std::vector<BodyIndex> body_of_;
   std::vector<std::string> names_;
   std::vector<std::vector<SiteIndex>> sites_;
   std::vector<std::vector<std::size_t>> risk_rows_;  // per body, by day
+  std::shared_ptr<const WaterFlow> flow_;
+  mutable std::vector<std::optional<std::vector<WaterBelow>>> below_;
+  struct Source {
+    BodyIndex body;
+    double distance_m = 0;
+  };
+  const std::vector<Source>& sources_above(BodyIndex body) const;
+  mutable std::optional<std::vector<std::vector<Source>>> above_;  // of waters of which anything is told
 };
 
 // Rows of kit_use, holding and water_risk name their site by its key.

@@ -5,6 +5,7 @@
 #include <queue>
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 
 namespace brookmark::core {
 
@@ -14,9 +15,9 @@ constexpr std::uint32_t kNone = std::numeric_limits<std::uint32_t>::max();
 constexpr std::int64_t kNever = std::numeric_limits<std::int64_t>::max();
 constexpr std::int64_t kLongestDay = 1440;  // an untimed use lies within one day
 
-// One use, in the order of its item's history.
+// One stay, in the order of its item's history.
 struct Entry {
-  std::uint32_t use = 0, kit = 0;
+  std::uint32_t stay = 0, kit = 0;  // stay: in history.stays(kit)
   BodyIndex body;
   TimeSpan when;
   // Uses that begin after this are cut off by a cleaning that surely came after this one.
@@ -89,25 +90,28 @@ class Trace {
   void add_kit(std::uint32_t kit) {
     const auto cleanings = effective(kit);
     kit_begin_.push_back(static_cast<std::uint32_t>(entries_.size()));
-    for (const std::size_t use : history_.uses(KitIndex(kit))) {
+    const auto stays = history_.stays(KitIndex(kit));
+    const std::int64_t last_min =
+        query_.until ? span_of({*query_.until, {}, {}}).to_min : std::numeric_limits<std::int64_t>::max();
+    for (std::size_t s = 0; s < stays.size() && stays[s].when.from_min <= last_min; ++s) {
       Entry entry;
-      entry.use = static_cast<std::uint32_t>(use);
+      entry.stay = static_cast<std::uint32_t>(s);
       entry.kit = kit;
-      entry.body = waters_.of(*history_.site_of_use(use));
-      entry.when = span_of(snapshot_.kit_uses[use].when);
+      entry.body = waters_.of(stays[s].site);
+      entry.when = stays[s].when;
       entries_.push_back(entry);
     }
-    // The least end of the cleanings that begin after a use ends: by walking both from the back.
+    // The least end of the cleanings that count after a stay: by walking both from the back.
     std::vector<std::uint32_t> by_end;
     for (std::size_t e = kit_begin_.back(); e < entries_.size(); ++e)
       by_end.push_back(static_cast<std::uint32_t>(e));
-    std::stable_sort(by_end.begin(), by_end.end(), [&](std::uint32_t x, std::uint32_t y) {
-      return entries_[x].when.to_min > entries_[y].when.to_min;
-    });
+    const auto until_min = [&](std::uint32_t e) { return stays[entries_[e].stay].until_min; };
+    std::stable_sort(by_end.begin(), by_end.end(),
+                     [&](std::uint32_t x, std::uint32_t y) { return until_min(x) > until_min(y); });
     std::size_t c = cleanings.size();
     std::int64_t least = kNever;
     for (const std::uint32_t e : by_end) {
-      while (c > 0 && cleanings[c - 1].from_min > entries_[e].when.to_min)
+      while (c > 0 && cleanings[c - 1].from_min > until_min(e))
         least = std::min(least, cleanings[--c].to_min);
       entries_[e].reach_min = least;
     }
@@ -137,8 +141,8 @@ class Trace {
          e < end && entries_[e].when.from_min <= from.reach_min; e = unreached.from(e + 1)) {
       Entry& entry = entries_[e];
       if (entry.body == from.body) {
-        // It spreads by itself, and everything that comes later.
-        if (e > source && entry.when.to_min >= from.when.to_min) return;
+        // It spreads by itself, and everything that comes later; unless a live sample from before outlasts it.
+        if (e > source && entry.when.to_min >= from.when.to_min && entry.reach_min >= from.reach_min) return;
         continue;
       }
       if (entry.when.to_min < from.when.from_min) continue;
@@ -170,12 +174,13 @@ class Trace {
       water.when = entries_[best_[b]].when;
       for (std::uint32_t e = best_[b]; e != kNone;) {
         const std::uint32_t source = entries_[e].after;
-        water.chain.push_back({entries_[source].use, entries_[e].use});
+        water.chain.push_back({KitIndex(entries_[e].kit), stay_of(source), stay_of(e)});
         water.order_unsure = water.order_unsure || !surely_before(entries_[source].when, entries_[e].when);
         e = entries_[e].via;
       }
       std::reverse(water.chain.begin(), water.chain.end());
-      for (const TraceStep& step : water.chain) append_note(water.words, step_words(step));
+      for (const TraceStep& step : water.chain)
+        append_note(water.words, step_words(snapshot_, waters_, step));
       if (water.order_unsure)
         append_note(water.words, "which came first that day is not known, for a time of day is missing");
       traced.push_back(std::move(water));
@@ -186,15 +191,8 @@ class Trace {
     return traced;
   }
 
-  std::string step_words(const TraceStep& step) const {
-    const auto place = [&](std::size_t use) {
-      return waters_.name(waters_.of(*history_.site_of_use(use))) + " " +
-             format_moment(snapshot_.kit_uses[use].when);
-    };
-    std::string code;
-    for (const Kit& kit : snapshot_.kit)
-      if (kit.key == snapshot_.kit_uses[step.out_use].kit_key) code = kit.code;
-    return code + ": " + place(step.out_use) + ", then " + place(step.in_use);
+  const KitStay& stay_of(std::uint32_t entry) const {
+    return history_.stays(KitIndex(entries_[entry].kit))[entries_[entry].stay];
   }
 
   const Snapshot& snapshot_;
@@ -215,9 +213,68 @@ class Trace {
 
 }  // namespace
 
+std::string step_words(const Snapshot& snapshot, const SurveyWaters& waters, const TraceStep& step) {
+  const auto water = [&](const KitStay& stay) { return waters.name(waters.of(stay.site)); };
+  const auto place = [&](const KitStay& stay) {
+    return water(stay) + " on " +
+           (stay.use ? plain_moment(snapshot.kit_uses[*stay.use].when)
+                     : plain_day(snapshot.holdings[*stay.holding].since));
+  };
+  const std::string& code = snapshot.kit[step.kit.value()].code;
+  if (step.out.holding) {
+    const Holding& held = snapshot.holdings[*step.out.holding];
+    // What went into a water while the sample was in the vessel, or as it was put there.
+    if (step.in.when.from_min <= step.out.until_min)
+      return code + " with " + (held.what.empty() ? "a live sample" : held.what) + " of " + water(step.out) +
+             " since " + plain_day(held.since) + ", then " + place(step.in);
+  }
+  return code + ": " + place(step.out) + ", then " + place(step.in);
+}
+
 std::vector<TracedWater> trace_contacts(const Snapshot& snapshot, const SurveyWaters& waters,
                                         const KitHistory& history, const TraceQuery& query) {
   return Trace(snapshot, waters, history, query).run();
+}
+
+Contacts trace(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
+               const TraceQuery& query) {
+  Contacts contacts{
+      trace_contacts(snapshot, waters, history, query), upstream_moves(snapshot, waters, history, query), {}};
+  std::vector<bool> told(waters.size(), false);
+  told[query.origin.value()] = true;
+  for (const TracedWater& water : contacts.entered) told[water.body.value()] = true;
+  const auto add = [&](BodyIndex source) {
+    for (const WaterBelow& below : waters.below(source)) {
+      if (told[below.body.value()]) continue;
+      told[below.body.value()] = true;
+      contacts.below.push_back({below, source,
+                                plain_distance(below.distance_m) + " below " + waters.name(source) +
+                                    " along the channel: the water itself may bring it"});
+    }
+  };
+  add(query.origin);
+  for (const TracedWater& water : contacts.entered) add(water.body);
+  return contacts;
+}
+
+std::optional<ToldOrganism> told_of(const Snapshot& snapshot, const SurveyWaters& waters, BodyIndex body,
+                                    std::string_view organism) {
+  ToldOrganism told{std::string(organism), {body}};
+  bool any = false;
+  for (const WaterRisk& risk : snapshot.risks) {
+    const auto site = site_of_key(snapshot, risk.site_key);
+    if (!site || waters.of(*site) != body || risk.status == RiskStatus::kCleared) continue;
+    if (told.organism.empty()) told.organism = risk.target;
+    const auto asked = find_target(told.organism), said = find_target(risk.target);
+    if (asked ? asked != said : fold_name(told.organism) != fold_name(risk.target)) continue;
+    any = true;
+    if (!told.query.since || risk.since < *told.query.since) told.query.since = risk.since;
+    if (std::find(told.query.places.begin(), told.query.places.end(), *site) == told.query.places.end())
+      told.query.places.push_back(*site);
+  }
+  told.query.target = find_target(told.organism);
+  if (!any) return std::nullopt;
+  return told;
 }
 
 }  // namespace brookmark::core

@@ -1,7 +1,10 @@
 // Why: once something is found in a water, the question is where the kit went next, without having been cleaned of it:
-// directly, and on through the waters that it may have been carried to. Careful on the side of the waters: what nobody
-// noted (a time of day, how a cleaning was done) counts as the worse case, and is told.
-// Use: for (const TracedWater& w : trace_contacts(snapshot, waters, history, {origin, since, target})) w.words
+// directly, and on through the waters that it may have been carried to; also up the same water, where the water itself
+// carries nothing, and with live samples that were put elsewhere. And what lies below, where the water carries it.
+// Careful on the side of the waters: what nobody noted (a time of day, how a cleaning was done) counts as the worse case,
+// and is told.
+// Use: const Contacts found = trace(snapshot, waters, history, {origin, since, target});
+//      for (const TracedWater& w : found.entered) w.words
 #pragma once
 
 #include <cstdint>
@@ -16,14 +19,28 @@ namespace brookmark::core {
 struct TraceQuery {
   BodyIndex origin;
   // The first day from which the water is taken as a source; nothing: from the first use of any kit there.
-  std::optional<Date> since;
+  std::optional<Date> since = {};
   // Against which a cleaning must have been enough; nothing: an organism without a rule, so that no cleaning counts.
-  std::optional<TargetIndex> target;
+  std::optional<TargetIndex> target = {};
+  // Sites of the origin at which it was found; empty: it may be anywhere in it.
+  std::vector<SiteIndex> places = {};
+  // Later stays do not exist for it.
+  std::optional<Date> until = {};
 };
 
-// One step: an item of kit went from one water into the next without being cleaned in between.
+// What is told of a water on one organism (nothing: on any): the oldest word on it, and the sites of these words.
+// Nothing where nobody told of any.
+struct ToldOrganism {
+  std::string organism;
+  TraceQuery query;
+};
+std::optional<ToldOrganism> told_of(const Snapshot& snapshot, const SurveyWaters& waters, BodyIndex body,
+                                    std::string_view organism);
+
+// One step: an item of kit went from one water into the next without being cleaned in between, or with a live sample.
 struct TraceStep {
-  std::size_t out_use = 0, in_use = 0;  // in snapshot.kit_uses: in the water before, and in the next
+  KitIndex kit;
+  KitStay out, in;  // in the water before, and in the next
 };
 
 struct TracedWater {
@@ -32,12 +49,40 @@ struct TracedWater {
   TimeSpan when;                 // the earliest entry after which it may hold the organism
   bool order_unsure = false;     // of a step: on one day, and a time of day is missing
   std::vector<TraceStep> chain;  // of that entry, from the origin on; one step where it is a direct one
-  std::string words;             // "net N1: Heron Pond 2025-05-03, then Kiln Pond 2025-05-04"
+  std::string words;             // "net N1: Heron Pond on 3 May 2025, then Kiln Pond on 4 May 2025"
 };
 
-// By the earliest entry. The origin itself is not among them. Rows later than the last use do not exist for it.
-// About n log n in the number of uses and cleanings.
+// By the earliest entry. The origin itself is not among them. About n log n in the number of uses and cleanings.
 std::vector<TracedWater> trace_contacts(const Snapshot& snapshot, const SurveyWaters& waters,
                                         const KitHistory& history, const TraceQuery& query);
+
+// Kit that went up the origin itself: from where the organism may have been to a site above that.
+struct UpstreamMove {
+  TraceStep step;
+  double distance_m = 0;  // along the channel, from the higher site down to the lower
+  bool order_unsure = false;
+  std::string words;
+};
+// The earliest to each site, by time. Empty where no channel tells what lies above what.
+std::vector<UpstreamMove> upstream_moves(const Snapshot& snapshot, const SurveyWaters& waters,
+                                         const KitHistory& history, const TraceQuery& query);
+
+// A water below the origin, or below one that was entered after it: its water may bring the organism.
+struct WaterAtRisk {
+  WaterBelow below;
+  BodyIndex source;
+  std::string words;  // "840 m below Kiln Pond along the channel"
+};
+
+struct Contacts {
+  std::vector<TracedWater> entered;
+  std::vector<UpstreamMove> upstream;
+  std::vector<WaterAtRisk> below;  // that are not among those entered; nearest first
+};
+Contacts trace(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
+               const TraceQuery& query);
+
+// "N1: Heron Pond on 3 May 2025 at 09:00, then Kiln Pond on 4 May 2025 at 09:00".
+std::string step_words(const Snapshot& snapshot, const SurveyWaters& waters, const TraceStep& step);
 
 }  // namespace brookmark::core

@@ -1,6 +1,7 @@
 #include <algorithm>
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/hygiene/visit_kit_internal.hpp"
 
 namespace brookmark::core {
@@ -34,13 +35,20 @@ VisitKit::VisitKit(const Snapshot& snapshot, const SurveyWaters& waters, const K
   std::vector<BodyIndex> with_own;
   for (KitSet& set : listed) {
     ready_ += set.ready() ? 1 : 0;
-    const bool own = set.open.size() == 1 && !set.unknown_history && set.not_yet.empty() &&
-                     holds(waters_visited_, set.open.front()) && !holds(with_own, set.open.front());
+    bool own = set.open.size() == 1 && !set.unknown_history && set.not_yet.empty() &&
+               holds(waters_visited_, set.open.front()) && !holds(with_own, set.open.front());
+    for (const SiteIndex site : request.sites)
+      own = own && (waters.of(site) != set.open.front() || may_go_to(set, site));
     if (own) with_own.push_back(set.open.front());
     bound += own ? 1 : 0;
     sets_.push_back({std::move(set), {}, false});
   }
   served_ = ready_ + bound;
+}
+
+bool VisitKit::may_go_to(const KitSet& set, SiteIndex site) const {
+  return set.not_yet.empty() && !set.unknown_history && set.open.size() == 1 &&
+         set.open.front() == waters_.of(site) && goes_down(waters_, set.was_at, site);
 }
 
 bool VisitKit::is_finished(const VisitPlan& plan, std::size_t from, BodyIndex body) const {
@@ -62,9 +70,7 @@ VisitKit::Set* VisitKit::set_for(const VisitPlan& plan, std::size_t at, bool& cl
     for (Set& set : sets_)
       if (set.in == body) return &set;
   for (Set& set : sets_)
-    if (!set.in && can_go(set) && !set.kit.unknown_history && set.kit.open.size() == 1 &&
-        set.kit.open.front() == body)
-      return take(set);
+    if (!set.in && may_go_to(set.kit, plan.stops[at].site)) return take(set);
   for (Set& set : sets_)
     if (!set.in && set.kit.ready()) return take(set);
   if (!request_.on_the_way) return nullptr;
@@ -77,6 +83,7 @@ VisitKit::Set* VisitKit::set_for(const VisitPlan& plan, std::size_t at, bool& cl
       if (!frees(*request_.on_the_way, waters_, from, request_.day)) continue;
       cleaned = true;
       set.kit.open.clear();
+      set.kit.was_at.clear();
       set.kit.unknown_history = false;
       return take(set);
     }
@@ -86,14 +93,14 @@ VisitKit::Set* VisitKit::set_for(const VisitPlan& plan, std::size_t at, bool& cl
 KitPlan VisitKit::assign(VisitPlan& plan) {
   KitPlan kit;
   kit.cleaning_min.assign(plan.stops.size(), 0);
-  std::vector<BodyIndex> without;
+  std::vector<std::size_t> without;
   for (std::size_t i = 0; i < plan.stops.size(); ++i) {
     PlanStop& stop = plan.stops[i];
     bool cleaned = false;
     const Set* set = set_for(plan, i, cleaned);
     if (set == nullptr) {
-      if (!holds(without, stop.body)) without.push_back(stop.body);
-      append_note(stop.note, "no clean kit for this water");
+      without.push_back(i);
+      append_note(stop.note, "no clean kit for it");
       continue;
     }
     stop.kit_set = set->kit.name;
@@ -128,21 +135,48 @@ std::string VisitKit::cleaning_advice(const std::vector<BodyIndex>& from) const 
          " (follow the label and local codes)";
 }
 
-void VisitKit::tell_lack(const std::vector<BodyIndex>& without, VisitPlan& plan) const {
+void VisitKit::tell_lack(const std::vector<std::size_t>& without, VisitPlan& plan) const {
+  // A water as a whole, or those of its sites that lack kit.
+  std::vector<BodyIndex> bodies;
+  for (const std::size_t at : without)
+    if (!holds(bodies, plan.stops[at].body)) bodies.push_back(plan.stops[at].body);
   std::vector<std::string> names;
-  for (const BodyIndex body : without) names.push_back(waters_.name(body));
+  for (const BodyIndex body : bodies) {
+    std::vector<std::string> codes;
+    std::size_t stops = 0;
+    for (const PlanStop& stop : plan.stops) stops += stop.body == body ? 1U : 0U;
+    for (const std::size_t at : without)
+      if (plan.stops[at].body == body) codes.emplace_back(snapshot_.sites.code[plan.stops[at].site.value()]);
+    names.push_back(waters_.name(body) + (codes.size() < stops ? " at " + plain_list(codes) : ""));
+  }
   plan.lacking.push_back(counted(waters_visited_.size(), "water", "waters") + " and " +
-                         counted(ready_, "clean set", "clean sets") + " of kit: for " + joined(names, ", ") +
+                         counted(ready_, "clean set", "clean sets") + " of kit: for " + plain_list(names) +
                          " there is none. Bring " +
-                         counted(without.size(), "more clean set", "more clean sets") +
+                         counted(bodies.size(), "more clean set", "more clean sets") +
                          ", or clean between the waters.");
   for (const Set& set : sets_) {
-    if (set.kit.ready()) continue;
+    if (set.kit.ready() || set.in) continue;
     std::string why = set.kit.not_yet;
-    if (set.kit.unknown_history) append_note(why, "part of it has no history");
-    for (const BodyIndex body : set.kit.open)
-      append_note(why, "it belongs to " + waters_.name(body) + " until cleaned");
-    if (!set.in) plan.lacking.push_back("Set " + set.kit.name + " cannot be used: " + why + ".");
+    if (set.kit.unknown_history) append_note(why, "nobody knows where part of it was");
+    if (set.kit.open.size() == 1) {
+      const BodyIndex body = set.kit.open.front();
+      std::vector<std::string> codes;
+      for (const SiteIndex site : set.kit.was_at)
+        if (std::find(codes.begin(), codes.end(), snapshot_.sites.code[site.value()]) == codes.end())
+          codes.emplace_back(snapshot_.sites.code[site.value()]);
+      const bool too_low = std::any_of(request_.sites.begin(), request_.sites.end(), [&](SiteIndex site) {
+        return waters_.of(site) == body && !goes_down(waters_, set.kit.was_at, site);
+      });
+      append_note(
+          why,
+          "it belongs to " + waters_.name(body) + " until cleaned" +
+              (too_low ? " and was at " + plain_list(codes) + ", further down than it would go now" : ""));
+    } else if (!set.kit.open.empty()) {
+      std::vector<std::string> waters;
+      for (const BodyIndex body : set.kit.open) waters.push_back(waters_.name(body));
+      append_note(why, "it was in " + plain_list(waters) + " and goes into no water until cleaned");
+    }
+    plan.lacking.push_back("Set " + set.kit.name + " cannot be used: " + why + ".");
   }
   std::vector<BodyIndex> from;
   for (const Set& set : sets_) {
@@ -167,7 +201,9 @@ void VisitKit::assign_vessels(VisitPlan& plan) {
     for (const bool own : {true, false})
       for (VesselState& vessel : at_hand) {
         if (stop.vessels.size() == request_.vessels_per_stop) break;
-        if (own ? vessel.only_for != stop.body : !vessel.free) continue;
+        if (own ? vessel.only_for != stop.body || !goes_down(waters_, vessel.was_at, stop.site)
+                : !vessel.free)
+          continue;
         stop.vessels.push_back(vessel.kit);
         vessel.free = false;
         vessel.only_for.reset();

@@ -35,8 +35,10 @@ class VisitKit {
   };
   bool is_finished(const VisitPlan& plan, std::size_t from, BodyIndex body) const;
   Set* set_for(const VisitPlan& plan, std::size_t at, bool& cleaned);
+  // Of one water, and nothing keeps it from going there: neither its history nor a site further down.
+  bool may_go_to(const KitSet& set, SiteIndex site) const;
   void assign_vessels(VisitPlan& plan);
-  void tell_lack(const std::vector<BodyIndex>& without, VisitPlan& plan) const;
+  void tell_lack(const std::vector<std::size_t>& without, VisitPlan& plan) const;
   std::string cleaning_advice(const std::vector<BodyIndex>& from) const;
 
   const Snapshot& snapshot_;

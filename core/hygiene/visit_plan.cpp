@@ -7,8 +7,8 @@
 #include "core/base/text.hpp"
 #include "core/hygiene/daylight.hpp"
 #include "core/hygiene/live_samples.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/hygiene/visit_kit_internal.hpp"
-#include "core/network/channel_walk.hpp"
 
 namespace brookmark::core {
 
@@ -41,30 +41,40 @@ LonLat place(const Snapshot& snapshot, SiteIndex site) {
   return snapshot.sites.position[site.value()];
 }
 
-// Pairs of stops on one water of which the first lies upstream of the second, and not the other way round too.
-std::vector<std::pair<std::size_t, std::size_t>> upstream_pairs(const Snapshot& snapshot,
-                                                                const SurveyWaters& waters,
-                                                                const ChannelNetwork& channels,
-                                                                const std::vector<SiteIndex>& sites) {
-  std::vector<ChannelPoint> points;
-  std::vector<std::size_t> stop_of;
-  for (std::size_t i = 0; i < sites.size(); ++i)
-    if (const auto point =
-            channels.snap(place(snapshot, sites[i]),
-                          snap_limit_m(snapshot.sites.kind[sites[i].value()], channels.options()))) {
-      points.push_back(*point);
-      stop_of.push_back(i);
-    }
-  std::vector<std::uint8_t> above(sites.size() * sites.size(), 0);
-  for (const ChannelLink& link : channel_links(channels, points, points, Direction::kDownstream))
-    if (link.from != link.to && link.distance_m > 0)
-      above[stop_of[link.from] * sites.size() + stop_of[link.to]] = 1;
-  std::vector<std::pair<std::size_t, std::size_t>> pairs;
+// Far from every site a start is doubtful; where the numbers exchanged lie close by, it is certainly wrong.
+void check_start(const Snapshot& snapshot, const PlanRequest& request, VisitPlan& plan) {
+  constexpr double kFarM = 200'000;  // farther than a day's round: common practice, no source
+  if (!request.start) return;
+  const auto nearest_m = [&](LonLat start) {
+    double nearest = HUGE_VAL;
+    for (const SiteIndex site : request.sites)
+      nearest = std::min(nearest, geodesic_m(start, place(snapshot, site)));
+    return nearest;
+  };
+  const double as_said = nearest_m(*request.start);
+  if (as_said < kFarM) return;
+  const std::string far = "the start lies " + plain_distance(as_said) + " from the nearest site";
+  const LonLat exchanged{request.start->lat, request.start->lon};
+  if (is_valid(exchanged) && nearest_m(exchanged) < kFarM)
+    throw Error(ErrorCode::kBadInput, far + ", and " + plain_distance(nearest_m(exchanged)) +
+                                          " with its numbers exchanged; write the longitude first");
+  plan.late.push_back(plain_sentence(far + "; look at its longitude and latitude"));
+}
+
+struct FlowPairs {
+  std::vector<std::pair<std::size_t, std::size_t>> within, all;  // of one water, of any
+};
+
+// Pairs of stops of which the first lies upstream of the second, and not the other way round too.
+FlowPairs flow_pairs(const SurveyWaters& waters, const std::vector<SiteIndex>& sites) {
+  FlowPairs pairs;
   for (std::size_t a = 0; a < sites.size(); ++a)
-    for (std::size_t b = 0; b < sites.size(); ++b)
-      if (above[a * sites.size() + b] != 0 && above[b * sites.size() + a] == 0 &&
-          waters.of(sites[a]) == waters.of(sites[b]))
-        pairs.emplace_back(a, b);
+    for (std::size_t b = 0; b < sites.size(); ++b) {
+      const auto metres = a == b ? std::nullopt : waters.down_m(sites[a], sites[b]);
+      if (!metres || *metres <= 0) continue;
+      pairs.all.emplace_back(a, b);
+      if (waters.of(sites[a]) == waters.of(sites[b])) pairs.within.emplace_back(a, b);
+    }
   return pairs;
 }
 
@@ -76,7 +86,7 @@ int offset_of(const Snapshot& snapshot, const PlanRequest& request, LonLat middl
         (!newest || snapshot.visits.start[*newest].date < snapshot.visits.start[v].date))
       newest = v;
   if (newest) {
-    words = "Local time as at the visit of " + format_date(snapshot.visits.start[*newest].date) +
+    words = "Local time as at the visit of " + plain_day(snapshot.visits.start[*newest].date) +
             "; if the clocks were changed since, all times shift with them.";
     return *snapshot.visits.start[*newest].utc_offset_min;
   }
@@ -84,8 +94,10 @@ int offset_of(const Snapshot& snapshot, const PlanRequest& request, LonLat middl
   return static_cast<int>(std::lround(middle.lon / 15)) * 60;
 }
 
-int rank_of(std::optional<RiskStatus> risk) {
-  return !risk ? 0 : *risk == RiskStatus::kConfirmed ? 2 : 1;
+int rank_of(const SurveyWaters& waters, SiteIndex site, Date day) {
+  const BodyIndex body = waters.of(site);
+  if (const auto risk = waters.worst(body, day)) return *risk == RiskStatus::kConfirmed ? 3 : 2;
+  return waters.risks_above(body, day).empty() ? 0 : 1;
 }
 
 void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
@@ -102,7 +114,8 @@ void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
 void tell_rules(const PlanRequest& request, bool shared, const std::string& offset_words, VisitPlan& plan) {
   auto& rules = plan.rules;
   rules.push_back(
-      "Waters of which nothing is known come before suspected ones, and those before confirmed ones.");
+      "Waters of which nothing is known come first, then those below a suspected one, then suspected ones, "
+      "then confirmed ones.");
   if (shared) {
     rules.push_back(
         "Kit is shared within a water and goes down it, never up: what it carries down, the water carries "
@@ -117,11 +130,11 @@ void tell_rules(const PlanRequest& request, bool shared, const std::string& offs
   else
     rules.push_back("Each water has a set of kit of its own, or one that was cleaned enough before it.");
   rules.push_back(plan.exact
-                      ? "Of all orders from clean to suspected, and down each water, it is the shortest."
+                      ? "Of all orders that keep to this it is the shortest."
                       : "Above " + std::to_string(kExactStops) +
                             " stops the order is found by search: good, not proved to be the shortest.");
-  rules.push_back("Ways are straight lines at " + format_number(request.speed_kmh) + " km/h, " +
-                  format_number(request.stop_min) +
+  rules.push_back("Ways are straight lines at " + plain_number(request.speed_kmh, 1) + " km/h, " +
+                  plain_number(request.stop_min, 0) +
                   " minutes at each site (common practice, no source): real paths are longer.");
   if (plan.sunrise_min)
     rules.push_back(
@@ -163,24 +176,57 @@ void tell_late(const Snapshot& snapshot, VisitPlan& plan) {
     plan.late.push_back("The way back ends after sunset (" + clock_words(*plan.sunset_min) + ").");
 }
 
-std::string risk_note(const Snapshot& snapshot, const SurveyWaters& waters, BodyIndex body, Date day) {
-  std::string note;
-  for (const BodyRisk& risk : waters.risks(body, day)) {
-    const WaterRisk& row = snapshot.risks[risk.row];
-    if (row.status == RiskStatus::kCleared) continue;
-    append_note(note, std::string(risk_status_name(row.status)) + ": " + row.target + " since " +
-                          format_date(row.since));
+// Nothing is lost by going down where that is as short. Of an order found by search only its way back is tried.
+void prefer_down(const OrderProblem& problem, const std::vector<std::pair<std::size_t, std::size_t>>& pairs,
+                 const std::vector<int>& rank, VisitOrder& order) {
+  constexpr double kNothingM = 1;  // below what a way on foot is known to
+  const auto against = [&](const std::vector<std::uint32_t>& stops) {
+    std::vector<std::size_t> at(stops.size());
+    for (std::size_t i = 0; i < stops.size(); ++i) at[stops[i]] = i;
+    return std::count_if(pairs.begin(), pairs.end(),
+                         [&](const auto& p) { return at[p.first] > at[p.second]; });
+  };
+  if (against(order.stops) == 0) return;
+  if (order.exact) {
+    OrderProblem downward = problem;
+    for (const auto& [first, later] : pairs)
+      if (rank[first] <= rank[later]) downward.must_precede(first, later);
+    auto down = shortest_order(downward);
+    if (down && down->length_m <= order.length_m + kNothingM) order = std::move(*down);
+    return;
   }
-  return note;
+  std::vector<std::uint32_t> back(order.stops.rbegin(), order.stops.rend());
+  if (problem.allows(back) && problem.length_m(back) <= order.length_m + kNothingM &&
+      against(back) < against(order.stops)) {
+    order.length_m = problem.length_m(back);
+    order.stops = std::move(back);
+  }
+}
+
+// Live samples go back to the site that they are from, else to another on its water.
+void tell_held(const Snapshot& snapshot, const SurveyWaters& waters, Date day, VisitPlan& plan) {
+  for (const HeldSample& held : held_samples(snapshot, waters, day)) {
+    if (!held.origin) continue;
+    const auto from = site_of_key(snapshot, snapshot.holdings[held.row].site_key);
+    PlanStop* best = nullptr;
+    for (PlanStop& stop : plan.stops)
+      if (stop.body == *held.origin && (best == nullptr || stop.site == from)) best = &stop;
+    if (best == nullptr) continue;
+    append_note(best->note,
+                "put back here: " + held.what + " in " + held.vessel +
+                    (best->site == from ? std::string() : ", taken at " + held.site + " on this water") +
+                    ", held " + std::to_string(held.days) + (held.days == 1 ? " day" : " days"));
+  }
 }
 
 }  // namespace
 
 VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
-                      const ChannelNetwork& channels, const PlanRequest& request) {
+                      const PlanRequest& request) {
   check(snapshot, request);
   const auto& sites = request.sites;
   VisitPlan plan;
+  check_start(snapshot, request, plan);
   LonLat middle{0, 0};
   for (const SiteIndex site : sites) {
     middle.lon += place(snapshot, site).lon / static_cast<double>(sites.size());
@@ -193,15 +239,16 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
   const Moment morning{request.day, request.leave_min.value_or(540), plan.utc_offset_min};
   VisitKit kit(snapshot, waters, history, request, morning);
 
+  std::vector<int> rank;
+  for (const SiteIndex site : sites) rank.push_back(rank_of(waters, site, request.day));
+  const FlowPairs flow = flow_pairs(waters, sites);
   OrderProblem problem(sites.size());
   for (std::size_t a = 0; a < sites.size(); ++a) {
     problem.set_group(a, static_cast<std::uint32_t>(waters.of(sites[a]).value()));
     for (std::size_t b = a + 1; b < sites.size(); ++b)
       problem.set_way(a, b, geodesic_m(place(snapshot, sites[a]), place(snapshot, sites[b])));
     for (std::size_t b = 0; b < sites.size(); ++b)
-      if (rank_of(waters.worst(waters.of(sites[a]), request.day)) <
-          rank_of(waters.worst(waters.of(sites[b]), request.day)))
-        problem.must_precede(a, b);
+      if (rank[a] < rank[b]) problem.must_precede(a, b);
   }
   if (request.start) {
     std::vector<double> from_start;
@@ -210,11 +257,11 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
     problem.set_start(std::move(from_start), request.and_back);
   }
   if (kit.is_shared())
-    for (const auto& [first, later] : upstream_pairs(snapshot, waters, channels, sites))
-      problem.must_precede(first, later);
+    for (const auto& [first, later] : flow.within) problem.must_precede(first, later);
   if (kit.needs_whole_waters()) problem.keep_groups_whole();
 
-  const auto order = shortest_order(problem);
+  auto order = shortest_order(problem);
+  if (order) prefer_down(problem, flow.all, rank, *order);
   // Ranks are whole waters' and flow has no circles once those are left out, so some order is always allowed.
   if (!order) throw Error(ErrorCode::kBadInput, "no order of these sites keeps upstream before downstream");
   plan.exact = order->exact;
@@ -223,7 +270,8 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
     stop.site = sites[at];
     stop.body = waters.of(sites[at]);
     stop.risk = waters.worst(stop.body, request.day);
-    stop.note = risk_note(snapshot, waters, stop.body, request.day);
+    stop.below_risk = !waters.risks_above(stop.body, request.day).empty();
+    stop.note = joined(waters.risk_sentences(stop.body, request.day), "; ");
     if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired)
       append_note(stop.note, "the site is retired");
     plan.stops.push_back(std::move(stop));
@@ -231,12 +279,7 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
   const KitPlan assigned = kit.assign(plan);
   schedule(request, problem, order->stops, assigned, plan);
   tell_late(snapshot, plan);
-  for (const HeldSample& held : held_samples(snapshot, waters, request.day))
-    for (PlanStop& stop : plan.stops)
-      if (held.origin == stop.body) {
-        append_note(stop.note, "goes back here only: " + held.words);
-        break;
-      }
+  tell_held(snapshot, waters, request.day, plan);
   tell_rules(request, kit.is_shared(), offset_words, plan);
   return plan;
 }

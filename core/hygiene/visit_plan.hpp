@@ -1,12 +1,13 @@
 // Why: a round of visits must not carry anything from water to water, must end before dark, and should not be longer
 // than it has to be. The order, what each stop needs, and what is lacking where no order is clean.
 //
-// What the order keeps to: waters of which nothing is known before suspected ones, those before confirmed ones; kit
-// that is shared goes down a water, never up it, since what it carries down the water carries too, while up it would
-// cross what the water cannot (while sampling at one site you work upstream, so that what is stirred up does not drift
-// into the next sample: that holds within a site, this between sites); every water has kit of its own, or kit that was
-// cleaned enough before it; then the shortest way.
-// Use: const VisitPlan plan = plan_visits(snapshot, waters, history, channels, request);
+// What the order keeps to: waters of which nothing is known before those below a suspected one, these before suspected
+// ones, those before confirmed ones; kit that is shared goes down a water, never up it, since what it carries down the
+// water carries too, while up it would cross what the water cannot (while sampling at one site you work upstream, so that
+// what is stirred up does not drift into the next sample: that holds within a site, this between sites); every water has
+// kit of its own, or kit that was cleaned enough before it; then the shortest way; and of ways that are as short one that
+// goes down along all channels, whether kit is shared or not.
+// Use: const VisitPlan plan = plan_visits(snapshot, waters, history, request);
 //      for (const std::string& sentence : plan.lacking) ...
 #pragma once
 
@@ -16,7 +17,6 @@
 
 #include "core/hygiene/kit_sets.hpp"
 #include "core/hygiene/visit_order.hpp"
-#include "core/network/channels.hpp"
 
 namespace brookmark::core {
 
@@ -42,6 +42,7 @@ struct PlanStop {
   SiteIndex site;
   BodyIndex body;
   std::optional<RiskStatus> risk;        // of its water
+  bool below_risk = false;               // its water lies below one with a risk
   double way_m = 0;                      // to it, in a straight line
   double arrive_min = 0, leave_min = 0;  // local minutes from midnight; above 1440 is the next day
   std::string kit_set;                   // empty: none is clean
@@ -63,9 +64,10 @@ struct VisitPlan {
   std::vector<std::string> rules;  // sentences: what the order keeps to, and what is assumed
 };
 
-// Throws Error(kBadInput) for a site without a position, Error(kBadUse) for no site or one named twice.
+// What lies upstream of what is known as far as `waters` knows the channels. Throws Error(kBadInput) for a site without a
+// position and for a start whose longitude and latitude were exchanged, Error(kBadUse) for no site or one named twice.
 VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
-                      const ChannelNetwork& channels, const PlanRequest& request);
+                      const PlanRequest& request);
 
 std::string clock_words(double local_min);  // "09:30", "00:20 the next day"
 

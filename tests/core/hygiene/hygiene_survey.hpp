@@ -20,6 +20,29 @@ inline core::Moment moment(const std::string& iso) {
   return *parsed;
 }
 
+// Places on a plane in metres, east and north of 30 W, 45 N.
+inline core::LonLat at_m(double east, double north) {
+  static const core::LocalFrame frame({-30, 45});
+  return frame.to_lonlat({east, north});
+}
+
+// What every question asks of a survey.
+struct HygieneBook {
+  core::ChannelNetwork channels;
+  core::SurveyWaters waters;
+  core::KitHistory history;
+  explicit HygieneBook(const core::Snapshot& snapshot)
+      : channels(core::build_channels(snapshot.reaches, {}, snapshot.waters)),
+        waters(snapshot, &channels),
+        history(snapshot, waters) {}
+  HygieneBook(const HygieneBook&) = delete;
+  HygieneBook& operator=(const HygieneBook&) = delete;
+};
+
+inline bool says(const std::string& text, const char* part) {
+  return text.find(part) != std::string::npos;
+}
+
 struct HygieneSurvey {
   core::Snapshot snapshot;
 
@@ -91,6 +114,20 @@ struct HygieneSurvey {
     snapshot.holdings.push_back(row);
   }
 
+  // The newest live sample ended.
+  void ended(const std::string& until, core::HoldingOutcome outcome = core::HoldingOutcome::kReturned) {
+    snapshot.holdings.back().until = moment(until).date;
+    snapshot.holdings.back().outcome = outcome;
+  }
+  // A channel, drawn downstream.
+  void channel(const core::Line& line, bool two_way = false) {
+    core::Reach reach;
+    reach.key = "reach " + std::to_string(snapshot.reaches.size());
+    reach.line = line;
+    reach.two_way = two_way;
+    snapshot.reaches.push_back(reach);
+  }
+
   core::SiteIndex at(const std::string& code) const { return *snapshot.find_site(code); }
   core::KitIndex item(const std::string& code) const {
     for (std::size_t k = 0; k < snapshot.kit.size(); ++k)
@@ -99,24 +136,23 @@ struct HygieneSurvey {
   }
   // "Heron Pond, Kiln Pond": the waters that the item still belongs to, newest first.
   std::string open(const std::string& kit, const std::string& when) const {
-    const core::SurveyWaters waters(snapshot);
-    const core::KitHistory history(snapshot, waters);
+    const HygieneBook book(snapshot);
     std::string names;
-    for (const auto& open : history.state(item(kit), moment(when)).open)
-      names += (names.empty() ? "" : ", ") + waters.name(open.body);
+    for (const auto& open : book.history.state(item(kit), moment(when)).open)
+      names += (names.empty() ? "" : ", ") + book.waters.name(open.body);
     return names;
   }
-  std::string words(const std::string& kit, const std::string& when) const {
-    const core::SurveyWaters waters(snapshot);
-    const core::KitHistory history(snapshot, waters);
-    return history.state(item(kit), moment(when)).words;
+  core::KitState state(const std::string& kit, const std::string& when) const {
+    const HygieneBook book(snapshot);
+    return book.history.state(item(kit), moment(when));
   }
+  std::string words(const std::string& kit, const std::string& when) const { return state(kit, when).words; }
   std::vector<core::EntryWarning> warnings(const std::string& kit, const std::string& site,
                                            const std::string& when) const {
-    const core::SurveyWaters waters(snapshot);
-    const core::KitHistory history(snapshot, waters);
+    const HygieneBook book(snapshot);
     const core::KitIndex index = item(kit);
-    return core::warnings_before_entry(snapshot, waters, history, {&index, 1}, at(site), moment(when));
+    return core::warnings_before_entry(snapshot, book.waters, book.history, {&index, 1}, at(site),
+                                       moment(when));
   }
 };
 

@@ -34,7 +34,7 @@ TEST_CASE("live samples are listed longest first, and those held too long are ov
   CHECK(held[0].words.find("return it to Kiln Pond and nowhere else") != std::string::npos);
   CHECK_FALSE(held[1].overdue);
   CHECK(held[1].words.find(
-            "caddis larvae of Heron Pond in V1 since 2025-05-03, 1 day: goes back to Heron Pond only") == 0);
+            "caddis larvae of Heron Pond in V1 since 3 May 2025, 1 day: goes back to Heron Pond only") == 0);
   CHECK(core::held_samples(s.snapshot, waters, moment("2025-05-02").date, 2).size() == 1);
 }
 

@@ -54,29 +54,45 @@ Brute brute_force(const HygieneSurvey& s, const std::string& origin, std::int64_
                   core::TargetIndex target) {
   const core::SurveyWaters waters(s.snapshot);
   const auto water_of = [&](const core::KitUse& use) { return waters.name(waters.of(s.at(use.site_key))); };
+  struct Stay {
+    std::string kit, water;
+    core::TimeSpan when;
+    std::int64_t until = 0;  // a cleaning that begins later takes away what was brought from there
+  };
+  std::vector<Stay> stays;
+  for (const core::KitUse& use : s.snapshot.kit_uses)
+    stays.push_back({use.kit_key, water_of(use), core::span_of(use.when), core::span_of(use.when).to_min});
+  for (const core::Holding& held : s.snapshot.holdings) {
+    Stay stay{held.kit_key, waters.name(waters.of(s.at(held.site_key))), core::span_of({held.since, {}, {}}),
+              std::numeric_limits<std::int64_t>::max()};
+    if (held.until) stay.until = std::int64_t{held.until->days} * 1440 - 1;
+    if (held.outcome == core::HoldingOutcome::kReturned)
+      for (const core::KitUse& use : s.snapshot.kit_uses)
+        if (use.kit_key == held.kit_key && use.when.date == held.until)
+          stay.until = std::max(stay.until, core::span_of(use.when).to_min);
+    stays.push_back(stay);
+  }
   Brute found;
   found.from[origin] = since;
   for (bool changed = true; changed;) {
     changed = false;
-    for (const core::KitUse& out : s.snapshot.kit_uses) {
-      const auto held = found.from.find(water_of(out));
-      const core::TimeSpan left = core::span_of(out.when);
-      if (held == found.from.end() || left.to_min < held->second) continue;
-      for (const core::KitUse& in : s.snapshot.kit_uses) {
-        const core::TimeSpan entered = core::span_of(in.when);
-        if (in.kit_key != out.kit_key || water_of(in) == water_of(out) || water_of(in) == origin) continue;
-        if (entered.to_min < left.from_min) continue;
+    for (const Stay& out : stays) {
+      const auto held = found.from.find(out.water);
+      if (held == found.from.end() || out.when.to_min < held->second) continue;
+      for (const Stay& in : stays) {
+        if (in.kit != out.kit || in.water == out.water || in.water == origin) continue;
+        if (in.when.to_min < out.when.from_min) continue;
         bool cleaned = false;
         for (const core::Cleaning& c : s.snapshot.cleanings) {
           const core::TimeSpan at = core::span_of(c.finished);
-          cleaned = cleaned || (c.kit_key == out.kit_key && core::is_enough(c, target) &&
-                                left.to_min < at.from_min && at.to_min < entered.from_min);
+          cleaned = cleaned || (c.kit_key == out.kit && core::is_enough(c, target) &&
+                                out.until < at.from_min && at.to_min < in.when.from_min);
         }
         if (cleaned) continue;
-        if (water_of(out) == origin) found.direct.insert(water_of(in));
-        const auto known = found.from.find(water_of(in));
-        if (known != found.from.end() && known->second <= entered.from_min) continue;
-        found.from[water_of(in)] = entered.from_min;
+        if (out.water == origin) found.direct.insert(in.water);
+        const auto known = found.from.find(in.water);
+        if (known != found.from.end() && known->second <= in.when.from_min) continue;
+        found.from[in.water] = in.when.from_min;
         changed = true;
       }
     }
@@ -104,11 +120,11 @@ TEST_CASE("contacts are traced directly and through chains, and a cleaning that 
   s.use("N3", "Dene", "2025-05-09T09:00");
   const auto traced = trace(s, "Heron Pond", "2025-05-01");
   CHECK(said(s, traced) == "Kiln Pond direct, Alder Pond through 2");
-  CHECK(traced[0].words == "N1: Heron Pond 2025-05-03T09:00, then Kiln Pond 2025-05-04T09:00");
-  CHECK(traced[1].words ==
-        "N1: Heron Pond 2025-05-03T09:00, then Kiln Pond 2025-05-04T09:00; N2: Kiln Pond 2025-05-07T09:00, "
-        "then Alder "
-        "Pond 2025-05-08T09:00");
+  CHECK(traced[0].words == "N1: Heron Pond on 3 May 2025 at 09:00, then Kiln Pond on 4 May 2025 at 09:00");
+  CHECK(
+      traced[1].words ==
+      "N1: Heron Pond on 3 May 2025 at 09:00, then Kiln Pond on 4 May 2025 at 09:00; N2: Kiln Pond on 7 May "
+      "2025 at 09:00, then Alder Pond on 8 May 2025 at 09:00");
   CHECK_FALSE(traced[1].order_unsure);
   // From the 4th on Heron Pond was entered by nobody.
   CHECK(said(s, trace(s, "Heron Pond", "2025-05-04")) == "");
@@ -156,10 +172,10 @@ TEST_CASE("two waters that reach each other on one day without times end the cha
   for (const auto& water : traced) CHECK(water.direct);
 }
 
-TEST_CASE("tracing agrees with every pair of uses on random histories") {
+TEST_CASE("tracing agrees with every pair of uses and live samples on random histories") {
   core::Random random(20260131, core::stream_of("tracing"));
   const core::TargetIndex target = *core::find_target("ranavirus");
-  for (int round = 0; round < 200; ++round) {
+  for (int round = 0; round < 400; ++round) {
     CAPTURE(round);
     HygieneSurvey s;
     const std::size_t waters = 3 + random.below(6), items = 1 + random.below(4);
@@ -178,6 +194,14 @@ TEST_CASE("tracing agrees with every pair of uses on random histories") {
       else
         s.use(kit, "S" + std::to_string(random.below(waters)), when());
     }
+    for (std::size_t r = random.below(round % 2 == 0 ? 1 : 4); r > 0; --r) {
+      const std::uint64_t since = 1 + random.below(9), until = since + random.below(4);
+      s.hold("K" + std::to_string(random.below(items)), "S" + std::to_string(random.below(waters)),
+             "2025-05-0" + std::to_string(since));
+      if (until < 10)
+        s.ended("2025-05-0" + std::to_string(until),
+                random.below(2) == 0 ? core::HoldingOutcome::kReturned : core::HoldingOutcome::kDisposed);
+    }
     const char* since = random.below(2) == 0 ? "2025-05-04" : nullptr;
     const std::int64_t from =
         since != nullptr ? core::span_of(moment(since)).from_min : std::numeric_limits<std::int64_t>::min();
@@ -190,13 +214,10 @@ TEST_CASE("tracing agrees with every pair of uses on random histories") {
       CHECK(water.direct == wanted.direct.contains(names.name(water.body)));
       // The chain begins in the origin, ends in the water, and each step leaves where the one before arrived.
       REQUIRE_FALSE(water.chain.empty());
-      const auto water_of = [&](std::size_t use) {
-        return names.of(s.at(s.snapshot.kit_uses[use].site_key));
-      };
-      CHECK(water_of(water.chain.front().out_use) == names.of(s.at("S0")));
-      CHECK(water_of(water.chain.back().in_use) == water.body);
+      CHECK(names.of(water.chain.front().out.site) == names.of(s.at("S0")));
+      CHECK(names.of(water.chain.back().in.site) == water.body);
       for (std::size_t i = 1; i < water.chain.size(); ++i)
-        CHECK(water_of(water.chain[i].out_use) == water_of(water.chain[i - 1].in_use));
+        CHECK(names.of(water.chain[i].out.site) == names.of(water.chain[i - 1].in.site));
     }
     CHECK(found == wanted.from);
   }

@@ -13,12 +13,6 @@ using namespace brookmark::test;
 
 namespace {
 
-// Places on a plane in metres, east and north of 30 W, 45 N.
-core::LonLat at_m(double east, double north) {
-  static const core::LocalFrame frame({-30, 45});
-  return frame.to_lonlat({east, north});
-}
-
 struct Plan {
   HygieneSurvey& s;
   core::PlanRequest request;
@@ -29,9 +23,8 @@ struct Plan {
     request.utc_offset_min = -120;
   }
   core::VisitPlan make() const {
-    const core::SurveyWaters waters(s.snapshot);
-    const core::KitHistory history(s.snapshot, waters);
-    return core::plan_visits(s.snapshot, waters, history, core::build_channels(s.snapshot.reaches), request);
+    const HygieneBook book(s.snapshot);
+    return core::plan_visits(s.snapshot, book.waters, book.history, request);
   }
   // "A1 B1 C1"
   std::string order() const {
@@ -103,7 +96,7 @@ TEST_CASE("clean waters come before suspected ones, and those before confirmed o
   CHECK(plan.order() == "D1 C1 B1 A1");
   const core::VisitPlan made = plan.make();
   CHECK(made.stops[3].risk == core::RiskStatus::kConfirmed);
-  CHECK(made.stops[3].note.find("confirmed: crayfish plague since 2025-06-01") != std::string::npos);
+  CHECK(made.stops[3].note.find("crayfish plague confirmed since 1 June 2025") != std::string::npos);
 }
 
 TEST_CASE("shared kit goes down a stream, even where the day begins at its foot") {
@@ -200,7 +193,7 @@ TEST_CASE("kit without history is no clean set") {
   HygieneSurvey s = ponds();
   s.kit("N1", core::KitKind::kNet, "red");
   const core::VisitPlan made = Plan(s, {"A1"}).make();
-  CHECK(any_says(made.lacking, "part of it has no history"));
+  CHECK(any_says(made.lacking, "nobody knows where part of it was"));
 }
 
 TEST_CASE("vessels: its own water first, then clean ones, and none that holds a live sample") {
@@ -219,11 +212,92 @@ TEST_CASE("vessels: its own water first, then clean ones, and none that holds a 
     REQUIRE(stop.vessels.size() == 1);
     const bool kiln = s.snapshot.sites.code[stop.site.value()] == "B1";
     CHECK(s.snapshot.kit[stop.vessels[0].value()].code == (kiln ? "V3" : "V1"));
-    CHECK((stop.note.find("goes back here only") != std::string::npos) != kiln);
+    CHECK(says(stop.note, "put back here: larvae in V2") != kiln);
   }
   plan.request.vessels_per_stop = 2;
   CHECK(any_says(plan.make().lacking, "No clean vessel is left for"));
   CHECK(any_says(plan.make().lacking, "V2 holds a live sample of Heron Pond"));
+}
+
+TEST_CASE("where it costs nothing the way goes down the stream, even with kit for each site") {
+  HygieneSurvey s = stream();
+  Plan plan(s, {"S3", "S1", "S2"});
+  plan.request.clean_sets = 3;
+  CHECK(plan.order() == "S1 S2 S3");  // as short as the way up
+  // The survey's own sets, and sites that carry no name of a water.
+  HygieneSurvey t = stream();
+  for (const char* code : {"T1", "T2", "T3"})
+    t.site(code, "", at_m(code[1] == '1' ? 300 : code[1] == '2' ? 1300 : 2300, 3), core::WaterKind::kStream);
+  for (const char* set : {"red", "blue", "green"}) {
+    t.kit(set, core::KitKind::kNet, set);
+    t.clean_well(set, "2025-05-01T12:00");
+  }
+  CHECK(Plan(t, {"T3", "T2", "T1"}).order() == "T1 T2 T3");
+}
+
+TEST_CASE("a set that was further down the same water does not go up to a site before it is cleaned") {
+  HygieneSurvey s = stream();
+  s.kit("N1", core::KitKind::kNet, "red");
+  s.clean_well("N1", "2025-05-01T12:00");
+  s.use("N1", "S3", "2025-06-01T10:00");
+  CHECK(Plan(s, {"S3"}).make().lacking.empty());
+  const core::VisitPlan made = Plan(s, {"S1", "S3"}).make();
+  CHECK(made.stops[0].kit_set.empty());
+  CHECK(made.stops[1].kit_set == "red");
+  CHECK(any_says(made.lacking, "for Brook at S1 there is none"));
+  Plan cleaned(s, {"S1", "S3"});
+  cleaned.request.on_the_way = virkon();
+  CHECK(cleaned.make().lacking.empty());
+  CHECK(cleaned.make().stops[0].cleaning_before == "Virkon S 1 %, 10 min");
+  // A vessel neither.
+  s.kit("V1", core::KitKind::kVessel);
+  s.clean_well("V1", "2025-05-01T12:00");
+  s.use("V1", "S3", "2025-06-01T10:00");
+  CHECK(Plan(s, {"S1"}).make().stops[0].vessels.empty());
+  CHECK(Plan(s, {"S3"}).make().stops[0].vessels.size() == 1);
+}
+
+TEST_CASE("waters below a suspected one come after those of which nothing is known, and say why") {
+  HygieneSurvey s = stream();
+  s.site("U1", "Upper Brook", at_m(20, 3), core::WaterKind::kStream);
+  s.site("M", "Moat", at_m(3000, 900));
+  s.risk("U1", "ranavirus", "2025-06-01");
+  Plan plan(s, {"U1", "S1", "M"});
+  plan.request.clean_sets = 3;
+  plan.request.start = at_m(0, 0);
+  CHECK(plan.order() == "M S1 U1");
+  const core::VisitPlan made = plan.make();
+  CHECK(made.stops[1].below_risk);
+  CHECK(made.stops[1].note == "180 m below Upper Brook: ranavirus suspected since 1 June 2025 there");
+  CHECK_FALSE(made.stops[0].below_risk);
+}
+
+TEST_CASE("a live sample is put back at the site that it is from") {
+  HygieneSurvey s = stream();
+  s.kit("V1", core::KitKind::kVessel);
+  s.hold("V1", "S2", "2025-06-08", "caddis larvae");
+  Plan plan(s, {"S1", "S2", "S3"});
+  plan.request.clean_sets = 1;
+  for (const core::PlanStop& stop : plan.make().stops)
+    CHECK(says(stop.note, "put back here: caddis larvae in V1, held 2 days") == (stop.site == s.at("S2")));
+  // Where that is not on the round, at another site of its water, and that is said.
+  const core::VisitPlan other = Plan(s, {"S3"}).make();
+  CHECK(says(other.stops[0].note,
+             "put back here: caddis larvae in V1, taken at S2 on this water, held 2 days"));
+}
+
+TEST_CASE("a start with longitude and latitude exchanged is refused, and one that is far away is told") {
+  HygieneSurvey s = ponds();
+  Plan plan(s, {"A1", "B1"});
+  plan.request.start = core::LonLat{45, -30};
+  CHECK_THROWS_AS(plan.make(), Error);
+  try {
+    plan.make();
+  } catch (const Error& error) {
+    CHECK(says(error.what(), "with its numbers exchanged; write the longitude first"));
+  }
+  plan.request.start = core::LonLat{-10, 45};
+  CHECK(any_says(plan.make().late, "from the nearest site; look at its longitude and latitude"));
 }
 
 TEST_CASE("what ends after sunset is told") {
@@ -262,7 +336,7 @@ TEST_CASE("the offset from UTC comes from the newest visit, else from the longit
   s.snapshot.visits.site.push_back(s.at("A1"));
   s.snapshot.visits.start.push_back(moment("2025-06-01T10:00-01:00"));
   CHECK(plan.make().utc_offset_min == -60);
-  CHECK(any_says(plan.make().rules, "as at the visit of 2025-06-01"));
+  CHECK(any_says(plan.make().rules, "as at the visit of 1 June 2025"));
 }
 
 TEST_CASE("times of day are words") {

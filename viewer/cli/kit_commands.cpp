@@ -59,6 +59,25 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
                       {},
                       text_or_empty(cleaning.note)}});
   }
+  for (const core::KitStay& stay : history.stays(kit)) {
+    if (!stay.holding) continue;
+    const core::Holding& held = snapshot.holdings[*stay.holding];
+    const auto row = [&](core::Date day, const char* what) {
+      lines.push_back({core::span_of({day, {}, {}}),
+                       {text(core::format_date(day)),
+                        text(what),
+                        text(snapshot.sites.code[stay.site.value()]),
+                        text(waters.name(waters.of(stay.site))),
+                        {},
+                        {},
+                        {},
+                        text_or_empty(held.note)}});
+    };
+    row(held.since, "live sample taken");
+    if (held.until)
+      row(*held.until, held.outcome == core::HoldingOutcome::kDisposed ? "live sample disposed of"
+                                                                       : "live sample put into a water");
+  }
   std::stable_sort(lines.begin(), lines.end(), [](const Line& a, const Line& b) {
     return std::pair(a.when.from_min, a.when.to_min) < std::pair(b.when.from_min, b.when.to_min);
   });
@@ -70,7 +89,7 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
 int run_kit(const std::filesystem::path& survey, const KitCommand& command, const Console& console) {
   const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
-  const core::SurveyWaters waters(snapshot);
+  const core::SurveyWaters waters(snapshot, &session.channels);
   const core::KitHistory history(snapshot, waters);
   const core::Moment at = choose_moment(command.at, {core::today_utc(), {}, {}});
   if (!command.code.empty()) {
@@ -96,7 +115,7 @@ int run_kit(const std::filesystem::path& survey, const KitCommand& command, cons
     if (state.last_cleaning)
       last_cleaning = text(core::format_moment(snapshot.cleanings[*state.last_cleaning].finished));
     Cell clean;
-    if (state.has_history()) clean = state.open.empty();
+    if (state.has_history()) clean = state.is_clean();
     rows.add({text(kit.code), text_or_empty(kit.name), text(core::kit_kind_name(kit.kind)),
               text_or_empty(kit.set), clean, last_use, last_water, last_cleaning, text_or_empty(open),
               text(state.words)});
@@ -163,42 +182,20 @@ int run_kit_use(const std::filesystem::path& survey, const KitUseCommand& comman
   core::SurveyFile file =
       core::SurveyFile::open(survey, command.dry_run ? core::Access::kRead : core::Access::kEdit);
   const core::Snapshot snapshot = file.read();
-  const core::SurveyWaters waters(snapshot);
-  const core::KitHistory history(snapshot, waters);
+  const KitBook book(snapshot);
   const core::SiteIndex site = choose_site(snapshot, command.site);
   const core::Moment at = choose_moment(command.at, now_here(snapshot));
-  const std::vector<core::KitIndex> items = choose_items(snapshot, history, command.kit);
-  const auto warnings = core::warnings_before_entry(snapshot, waters, history, items, site, at);
-  for (const core::EntryWarning& warning : warnings) console.err << "warning: " << warning.text << '\n';
-  for (const core::BodyRisk& risk : waters.risks(waters.of(site), at.date))
-    if (risk.status != core::RiskStatus::kCleared)
-      console.err << "note: in " << waters.name(waters.of(site)) << " " << snapshot.risks[risk.row].target
-                  << " is " << core::risk_status_name(risk.status)
-                  << "; clean everything afterwards, before any other water\n";
+  const std::vector<core::KitIndex> items = choose_items(snapshot, book.history, command.kit);
+  core::Recorded recorded =
+      core::record_use(book.source(), items, site, at, command.override_reason, command.note);
   if (command.dry_run) {
+    for (const std::string& warning : recorded.warnings) console.err << "warning: " << warning << '\n';
+    for (const std::string& note : recorded.notes) console.err << "note: " << note << '\n';
     console.err << "nothing was written (--dry-run)\n";
-    return warnings.empty() ? kDone : kAnswerIsNo;
+    return recorded.warnings.empty() ? kDone : kAnswerIsNo;
   }
-  core::EditBatch batch{"use kit", "", {}};
-  for (const core::KitIndex item : items) {
-    bool warned = false;
-    for (const core::EntryWarning& warning : warnings) warned = warned || warning.kit == item;
-    core::KitUse use;
-    use.key = file.new_key();
-    use.kit_key = snapshot.kit[item.value()].key;
-    use.site_key = std::string(snapshot.sites.key[site.value()]);
-    use.when = at;
-    use.note = command.note;
-    if (warned)
-      use.override_reason = command.override_reason.empty() ? "went on in spite of a warning; no reason given"
-                                                            : command.override_reason;
-    batch.edits.push_back(core::AddKitUse{use});
-    batch.summary += (batch.summary.empty() ? "" : ", ") + snapshot.kit[item.value()].code;
-  }
-  batch.summary += " in " + std::string(snapshot.sites.code[site.value()]) + ", " + core::format_moment(at);
-  file.apply(batch);
-  console.err << "recorded: " << batch.summary << '\n';
-  if (!warnings.empty())
+  store_record(file, recorded, console.err);
+  if (!recorded.warnings.empty())
     console.err << "the warnings were recorded with it"
                 << (command.override_reason.empty() ? "; --override REASON says why you went on" : "")
                 << '\n';
@@ -215,9 +212,8 @@ int run_kit_clean(const std::filesystem::path& survey, const KitCleanCommand& co
                   const Console& console) {
   core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kEdit);
   const core::Snapshot snapshot = file.read();
-  const core::SurveyWaters waters(snapshot);
-  const core::KitHistory history(snapshot, waters);
-  const std::vector<core::KitIndex> items = choose_items(snapshot, history, command.kit);
+  const KitBook book(snapshot);
+  const std::vector<core::KitIndex> items = choose_items(snapshot, book.history, command.kit);
   core::Cleaning cleaning;
   cleaning.finished = choose_moment(command.finished, now_here(snapshot));
   const core::CleaningAgent* agent = core::find_agent(command.with);
@@ -226,17 +222,8 @@ int run_kit_clean(const std::filesystem::path& survey, const KitCleanCommand& co
   cleaning.temperature_c = command.temperature;
   cleaning.contact_min = command.minutes;
   cleaning.note = command.note;
-  const std::vector<core::TargetIndex> targets =
-      targets_of(waters, history, items, cleaning.finished, command.against);
-  core::EditBatch batch{"clean kit", "", {}};
-  for (const core::KitIndex item : items) {
-    cleaning.key = file.new_key();
-    cleaning.kit_key = snapshot.kit[item.value()].key;
-    batch.edits.push_back(core::AddCleaning{cleaning});
-    batch.summary += (batch.summary.empty() ? "" : ", ") + snapshot.kit[item.value()].code;
-  }
-  batch.summary += ": " + core::cleaning_words(cleaning);
-  file.apply(batch);
+  const auto targets = targets_of(book, items, cleaning.finished, command.against);
+  store_record(file, core::record_cleaning(book.source(), items, cleaning), console.err);
   Rows rows{{"target", "answer", "why", "rule"}, {}};
   bool all = true;
   for (const core::CleaningVerdict& verdict : core::judge_cleaning(cleaning, targets)) {
@@ -247,12 +234,6 @@ int run_kit_clean(const std::filesystem::path& survey, const KitCleanCommand& co
               text(verdict.why), rule});
   }
   console.rows(rows);
-  console.err << "recorded: " << batch.summary << '\n';
-  if (const std::string missing = core::missing_in(cleaning); !missing.empty())
-    console.err << "warning: " << missing << '\n';
-  if (!cleaning.finished.minute_of_day)
-    console.err << "warning: without a time of day it does not count for uses of the same day; write "
-                   "--finished YYYY-MM-DDThh:mm\n";
   console.err << kDisinfectants;
   return all ? kDone : kAnswerIsNo;
 }

@@ -1,6 +1,7 @@
 #include "viewer/cli/kit_words.hpp"
 
 #include <algorithm>
+#include <ostream>
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
@@ -78,36 +79,36 @@ core::Moment choose_moment(const std::string& text, const core::Moment& otherwis
               "\"" + text + "\" is no time; write 2025-06-10, 2025-06-10T09:30 or 2025-06-10T09:30+01:00");
 }
 
-core::Moment now_here(const core::Snapshot& snapshot) {
-  core::Moment now = core::parse_moment(core::now_utc()).value();
-  std::optional<std::size_t> newest;
-  for (std::size_t v = 0; v < snapshot.visits.size(); ++v)
-    if (snapshot.visits.start[v].utc_offset_min &&
-        (!newest || snapshot.visits.start[*newest].date < snapshot.visits.start[v].date))
-      newest = v;
-  if (!newest) return now;
-  const int offset = *snapshot.visits.start[*newest].utc_offset_min;
-  const int local = now.minute_of_day.value_or(0) + offset;
-  now.date.days += local < 0 ? -1 : local >= 1440 ? 1 : 0;
-  now.minute_of_day = (local + 1440) % 1440;
-  now.utc_offset_min = offset;
-  return now;
+KitBook::KitBook(const core::Snapshot& of)
+    : snapshot(of),
+      channels(core::build_channels(of.reaches, {}, of.waters)),
+      waters(of, &channels),
+      history(of, waters) {}
+
+core::RecordSource KitBook::source() const {
+  return {snapshot, waters, history, now_here(snapshot)};
 }
 
-std::vector<core::TargetIndex> targets_of(const core::SurveyWaters& waters, const core::KitHistory& history,
-                                          const std::vector<core::KitIndex>& items, const core::Moment& at,
-                                          const std::vector<std::string>& named) {
+core::Moment now_here(const core::Snapshot& snapshot) {
+  return core::local_moment(snapshot, core::parse_moment(core::now_utc()).value());
+}
+
+std::vector<core::TargetIndex> targets_of(const KitBook& book, const std::vector<core::KitIndex>& items,
+                                          const core::Moment& at, const std::vector<std::string>& named) {
+  if (named.empty()) return core::targets_to_meet(book.source(), items, at);
   std::vector<core::TargetIndex> targets;
-  const auto add = [&](core::TargetIndex target) {
+  for (const std::string& name : named) {
+    const core::TargetIndex target = choose_target(name);
     if (std::find(targets.begin(), targets.end(), target) == targets.end()) targets.push_back(target);
-  };
-  for (const std::string& name : named) add(choose_target(name));
-  if (!targets.empty()) return targets;
-  for (const core::TargetIndex target : core::routine_targets()) add(target);
-  for (const core::KitIndex item : items)
-    for (const core::OpenWater& open : history.state(item, at).open)
-      for (const core::TargetIndex target : waters.targets(open.body, at.date).known) add(target);
+  }
   return targets;
+}
+
+void store_record(core::SurveyFile& file, const core::Recorded& recorded, std::ostream& err) {
+  for (const std::string& warning : recorded.warnings) err << "warning: " << warning << '\n';
+  file.apply(recorded.batch);
+  err << "recorded: " << recorded.batch.summary << '\n';
+  for (const std::string& note : recorded.notes) err << "note: " << note << '\n';
 }
 
 std::string agents_known() {

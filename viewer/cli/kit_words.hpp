@@ -2,11 +2,13 @@
 // Use: const auto items = choose_items(snapshot, history, {"N1", "set:red"});
 #pragma once
 
+#include <iosfwd>
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "core/hygiene/kit_history.hpp"
+#include "core/hygiene/kit_records.hpp"
+#include "core/store/survey_file.hpp"
 
 namespace brookmark::viewer {
 
@@ -21,12 +23,25 @@ core::TargetIndex choose_target(const std::string& name);
 // The text as a moment; `otherwise` for an empty one.
 core::Moment choose_moment(const std::string& text, const core::Moment& otherwise);
 
+// What verbs that write ask of a survey: its waters along the channels, and the history of its kit.
+struct KitBook {
+  const core::Snapshot& snapshot;
+  core::ChannelNetwork channels;
+  core::SurveyWaters waters;
+  core::KitHistory history;
+  explicit KitBook(const core::Snapshot& of);  // which outlives this
+  core::RecordSource source() const;           // with this machine's clock
+  KitBook(const KitBook&) = delete;
+  KitBook& operator=(const KitBook&) = delete;
+};
+
 // This machine's clock, with the offset of the newest visit that has one; else UTC.
 core::Moment now_here(const core::Snapshot& snapshot);
-// Those named; else the routine ones, and those of the waters that the items belong to at that time.
-std::vector<core::TargetIndex> targets_of(const core::SurveyWaters& waters, const core::KitHistory& history,
-                                          const std::vector<core::KitIndex>& items, const core::Moment& at,
-                                          const std::vector<std::string>& named);
+// Those named; else what a cleaning of the items has to meet at that time.
+std::vector<core::TargetIndex> targets_of(const KitBook& book, const std::vector<core::KitIndex>& items,
+                                          const core::Moment& at, const std::vector<std::string>& named);
+// Writes it, and tells warnings first, then what was recorded and what follows.
+void store_record(core::SurveyFile& file, const core::Recorded& recorded, std::ostream& err);
 std::string agents_known();  // "bleach, Virkon S, ..."
 
 }  // namespace brookmark::viewer

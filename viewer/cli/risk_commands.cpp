@@ -7,6 +7,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/hygiene/live_samples.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/hygiene/tracing.hpp"
 #include "core/store/survey_file.hpp"
 #include "viewer/cli/kit_words.hpp"
@@ -55,25 +56,13 @@ int run_risk(const std::filesystem::path& survey, const RiskCommand& command, co
   if (!status)
     throw Error(ErrorCode::kBadInput,
                 "\"" + command.status + "\" is no status of a risk; write suspected, confirmed or cleared");
-  core::WaterRisk risk;
-  risk.key = file.new_key();
-  risk.site_key = std::string(snapshot.sites.key[site.value()]);
-  const auto target = core::find_target(command.target);
-  risk.target = target ? core::target_at(*target).name : command.target;
-  risk.status = *status;
-  risk.since = choose_date(command.since, now_here(snapshot).date);
-  risk.told_by = command.by;
-  risk.note = command.note;
-  const core::SurveyWaters waters(snapshot);
-  const std::string summary = risk.target + " " + core::risk_status_name(risk.status) + " in " +
-                              waters.name(waters.of(site)) + " since " + core::format_date(risk.since);
-  file.apply({"risk of a water", summary, {core::AddWaterRisk{risk}}});
-  console.err << "recorded: " << summary << '\n';
-  if (!target)
-    console.err << "warning: \"" << command.target
-                << "\" is in none of the cleaning rules, so no cleaning counts against it; kit from that "
-                   "water stays with it\n";
-  if (risk.status != core::RiskStatus::kCleared)
+  const KitBook book(snapshot);
+  store_record(
+      file,
+      core::record_risk(book.source(), site, command.target, *status,
+                        choose_date(command.since, now_here(snapshot).date), command.by, command.note),
+      console.err);
+  if (*status != core::RiskStatus::kCleared)
     console.err << "tell the competent authority where the law asks for it; `brookmark trace` lists the "
                    "waters that were entered afterwards with the same kit\n";
   return kDone;
@@ -90,26 +79,22 @@ core::TraceQuery query_of(const core::Snapshot& snapshot, const core::SurveyWate
   if (!body)
     throw Error(ErrorCode::kNotFound,
                 "there is no water and no site \"" + command.water + "\" in this survey");
-  query.origin = *body;
-  // The oldest word on the organism, or on any where none is named.
-  std::string organism = command.target;
-  std::optional<core::Date> since;
-  for (const core::WaterRisk& risk : snapshot.risks) {
-    const auto site = core::site_of_key(snapshot, risk.site_key);
-    if (!site || waters.of(*site) != *body || risk.status == core::RiskStatus::kCleared) continue;
-    if (organism.empty()) organism = risk.target;
-    const auto asked = core::find_target(organism), told = core::find_target(risk.target);
-    if (asked ? asked != told : core::fold_name(organism) != core::fold_name(risk.target)) continue;
-    if (!since || risk.since < *since) since = risk.since;
-  }
+  const auto told = core::told_of(snapshot, waters, *body, command.target);
+  const std::string organism = told ? told->organism : command.target;
   if (organism.empty())
     throw Error(ErrorCode::kBadUse, "nothing is told of " + waters.name(*body) +
                                         ", so there is nothing to trace; say what with --target ORGANISM, or "
                                         "record it with `brookmark risk`");
-  query.target = core::find_target(organism);
-  query.since = command.since.empty() ? since : std::optional(choose_date(command.since, {}));
+  if (told)
+    query = told->query;
+  else
+    query = {*body, {}, core::find_target(organism)};
+  // A site that is named stands for where it was found.
+  if (query.places.empty())
+    if (const auto site = snapshot.find_site(command.water)) query.places.push_back(*site);
+  if (!command.since.empty()) query.since = choose_date(command.since, {});
   console.err << "tracing " << organism << " from " << waters.name(*body)
-              << (query.since ? ", entered on " + core::format_date(*query.since) + " or later"
+              << (query.since ? ", entered on " + core::plain_day(*query.since) + " or later"
                               : std::string(", from its first use of kit on"))
               << "; it may have been there before it was noticed: --since DATE looks further back\n";
   if (!query.target)
@@ -121,26 +106,49 @@ core::TraceQuery query_of(const core::Snapshot& snapshot, const core::SurveyWate
 int run_trace(const std::filesystem::path& survey, const TraceCommand& command, const Console& console) {
   const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
-  const core::SurveyWaters waters(snapshot);
+  const core::SurveyWaters waters(snapshot, &session.channels);
   const core::KitHistory history(snapshot, waters);
   const core::TraceQuery query = query_of(snapshot, waters, command, console);
   Rows rows{{"water", "contact", "steps", "first_entry", "sites", "kit", "way", "order_sure"}, {}};
-  for (const core::TracedWater& traced : core::trace_contacts(snapshot, waters, history, query)) {
-    std::string sites, kit;
-    for (const core::SiteIndex site : waters.sites(traced.body))
-      sites += (sites.empty() ? "" : " ") + std::string(snapshot.sites.code[site.value()]);
-    const core::KitUse& entry = snapshot.kit_uses[traced.chain.back().in_use];
-    for (const core::Kit& item : snapshot.kit)
-      if (item.key == entry.kit_key) kit = item.code;
+  const auto codes_of = [&](core::BodyIndex body) {
+    std::string codes;
+    for (const core::SiteIndex site : waters.sites(body))
+      codes += (codes.empty() ? "" : " ") + std::string(snapshot.sites.code[site.value()]);
+    return codes;
+  };
+  const auto entry_of = [&](const core::KitStay& stay) {
+    return stay.use ? core::format_moment(snapshot.kit_uses[*stay.use].when)
+                    : core::format_date(snapshot.holdings[*stay.holding].since);
+  };
+  const core::Contacts found = core::trace(snapshot, waters, history, query);
+  for (const core::TracedWater& traced : found.entered) {
+    const core::TraceStep& last = traced.chain.back();
     rows.add({text(waters.name(traced.body)), text(traced.direct ? "direct" : "through other waters"),
-              whole(traced.chain.size()), text(core::format_moment(entry.when)), text(sites), text(kit),
-              text(traced.words), !traced.order_unsure});
+              whole(traced.chain.size()), text(entry_of(last.in)), text(codes_of(traced.body)),
+              text(snapshot.kit[last.kit.value()].code), text(traced.words), !traced.order_unsure});
   }
+  for (const core::UpstreamMove& move : found.upstream)
+    rows.add({text(waters.name(query.origin)), text("further up the same water"), whole(1),
+              text(entry_of(move.step.in)), text(snapshot.sites.code[move.step.in.site.value()]),
+              text(snapshot.kit[move.step.kit.value()].code), text(move.words), !move.order_unsure});
+  for (const core::WaterAtRisk& lower : found.below)
+    rows.add({text(waters.name(lower.below.body)),
+              text("downstream"),
+              {},
+              {},
+              text(codes_of(lower.below.body)),
+              {},
+              text(lower.words),
+              {}});
   console.rows(rows);
-  console.err << (rows.rows.empty() ? "no water was entered afterwards with kit that was not cleaned; what "
-                                      "nobody recorded is not in it\n"
-                                    : "these waters may hold it too; a list of contacts, no proof. What "
-                                      "nobody recorded is not in it\n");
+  console.err << (found.entered.empty() && found.upstream.empty()
+                      ? "nothing was entered afterwards with kit that was not cleaned; what nobody recorded "
+                        "is not in it\n"
+                      : "these waters may hold it too; a list of contacts, no proof. What nobody recorded is "
+                        "not in it\n");
+  if (!found.below.empty())
+    console.err << "downstream: the water itself may bring it; kit that was used there is not followed "
+                   "further: trace that water with --target and --since\n";
   return rows.rows.empty() ? kAnswerIsNo : kDone;
 }
 
@@ -151,7 +159,7 @@ struct HoldCommand {
 
 int list_held(const std::filesystem::path& survey, const HoldCommand& command, const Console& console) {
   const Session session = open_for(survey, console);
-  const core::SurveyWaters waters(session.snapshot);
+  const core::SurveyWaters waters(session.snapshot, &session.channels);
   Rows rows{{"vessel", "what", "water", "site", "since", "days", "overdue", "note"}, {}};
   bool overdue = false;
   for (const core::HeldSample& held :
@@ -178,34 +186,14 @@ int run_hold(const std::filesystem::path& survey, const HoldCommand& command, co
   if (command.vessel.empty()) return list_held(survey, command, console);
   core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kEdit);
   const core::Snapshot snapshot = file.read();
-  const core::SurveyWaters waters(snapshot);
-  const core::KitHistory history(snapshot, waters);
+  const KitBook book(snapshot);
   if (command.site.empty())
     throw Error(ErrorCode::kBadUse, "name the site that the sample is from: hold SURVEY VESSEL SITE");
-  const core::KitIndex vessel = choose_kit(snapshot, history, command.vessel);
-  const core::SiteIndex site = choose_site(snapshot, command.site);
-  core::Holding holding;
-  holding.key = file.new_key();
-  holding.kit_key = snapshot.kit[vessel.value()].key;
-  holding.site_key = std::string(snapshot.sites.key[site.value()]);
-  holding.what = command.what;
-  holding.note = command.note;
-  holding.since = choose_date(command.since, now_here(snapshot).date);
-  const core::Moment then{holding.since, {}, {}};
-  const auto warnings = core::warnings_before_entry(snapshot, waters, history, {&vessel, 1}, site, then);
-  for (const core::EntryWarning& warning : warnings) console.err << "warning: " << warning.text << '\n';
-  // The vessel was in that water: from now on it belongs to it.
-  core::KitUse use;
-  use.key = file.new_key();
-  use.kit_key = holding.kit_key;
-  use.site_key = holding.site_key;
-  use.when = then;
-  if (!warnings.empty()) use.override_reason = "held in spite of a warning; no reason given";
-  const std::string summary = "live sample of " + waters.name(waters.of(site)) + " in " + command.vessel;
-  file.apply({"hold live sample", summary, {core::AddKitUse{use}, core::AddHolding{holding}}});
-  console.err << "recorded: " << summary
-              << "; it goes back there only, or is disposed of. Protected animals are noted and left in "
-                 "their water\n";
+  const core::KitIndex vessel = choose_kit(snapshot, book.history, command.vessel);
+  store_record(file,
+               core::record_hold(book.source(), vessel, choose_site(snapshot, command.site), command.what,
+                                 choose_date(command.since, now_here(snapshot).date), command.note),
+               console.err);
   return kDone;
 }
 
@@ -219,34 +207,15 @@ int run_release(const std::filesystem::path& survey, const ReleaseCommand& comma
     throw Error(ErrorCode::kBadUse, "say either --to SITE, where it was put back, or --disposed");
   core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kEdit);
   const core::Snapshot snapshot = file.read();
-  const core::SurveyWaters waters(snapshot);
-  const core::KitHistory history(snapshot, waters);
-  const core::KitIndex vessel = choose_kit(snapshot, history, command.vessel);
-  for (core::Holding holding : snapshot.holdings) {
-    if (holding.kit_key != snapshot.kit[vessel.value()].key || holding.outcome != core::HoldingOutcome::kHeld)
-      continue;
-    holding.until = choose_date(command.on, now_here(snapshot).date);
-    holding.outcome = command.disposed ? core::HoldingOutcome::kDisposed : core::HoldingOutcome::kReturned;
-    if (*holding.until < holding.since)
-      throw Error(ErrorCode::kBadInput, "it is held since " + core::format_date(holding.since) +
-                                            " and cannot have ended on " + core::format_date(*holding.until));
-    if (!command.disposed) {
-      const core::SiteIndex site = choose_site(snapshot, command.to);
-      if (const std::string why = core::why_not_return(snapshot, waters, holding, site); !why.empty()) {
-        console.err << "warning: " << why << '\n';
-        core::append_note(
-            holding.note,
-            "put into " + waters.name(waters.of(site)) + ", which is not its own water: " +
-                (command.override_reason.empty() ? "no reason given" : command.override_reason));
-      }
-    }
-    const std::string summary =
-        "the live sample in " + command.vessel + " was " + core::holding_outcome_name(holding.outcome);
-    file.apply({"end of a live sample", summary, {core::Replace<core::Holding>{holding}}});
-    console.err << "recorded: " << summary << "; the vessel belongs to its water until it is cleaned\n";
-    return kDone;
-  }
-  throw Error(ErrorCode::kNotFound, "nothing is held in " + command.vessel);
+  const KitBook book(snapshot);
+  const core::KitIndex vessel = choose_kit(snapshot, book.history, command.vessel);
+  std::optional<core::SiteIndex> to;
+  if (!command.disposed) to = choose_site(snapshot, command.to);
+  store_record(file,
+               core::record_release(book.source(), vessel, to, choose_moment(command.on, now_here(snapshot)),
+                                    command.override_reason),
+               console.err);
+  return kDone;
 }
 
 }  // namespace
@@ -298,7 +267,7 @@ void add_risk_verbs(Verbs& verbs) {
       .required()
       .option("--to", release->to, "the site where it was put back")
       .flag("--disposed", release->disposed, "it was disposed of, as local rules say")
-      .option("--on", release->on, "when, YYYY-MM-DD; default: today")
+      .option("--on", release->on, "when, YYYY-MM-DD or YYYY-MM-DDThh:mm; default: now")
       .option("--override", release->override_reason, "why it went elsewhere; kept with it");
 }
 

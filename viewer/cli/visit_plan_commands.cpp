@@ -98,7 +98,9 @@ Rows rows_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters, c
       vessels += (vessels.empty() ? "" : " ") + snapshot.kit[vessel.value()].code;
     rows.add({whole(++place), text(snapshot.sites.code[stop.site.value()]),
               text_or_empty(snapshot.sites.name[stop.site.value()]), text(waters.name(stop.body)),
-              text_or_empty(stop.risk ? core::risk_status_name(*stop.risk) : ""),
+              text_or_empty(stop.risk         ? core::risk_status_name(*stop.risk)
+                            : stop.below_risk ? "downstream of a risk"
+                                              : ""),
               text(core::clock_words(stop.arrive_min)), text(core::clock_words(stop.leave_min)),
               number(stop.way_m, 0), text_or_empty(stop.kit_set), text_or_empty(stop.cleaning_before),
               text_or_empty(vessels), text_or_empty(stop.note)});
@@ -126,10 +128,10 @@ int run_visit_plan(const std::filesystem::path& survey, const VisitPlanCommand& 
   }
   const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
-  const core::SurveyWaters waters(snapshot);
+  const core::SurveyWaters waters(snapshot, &session.channels);
   const core::KitHistory history(snapshot, waters);
   const core::PlanRequest request = request_of(snapshot, command);
-  const core::VisitPlan plan = core::plan_visits(snapshot, waters, history, session.channels, request);
+  const core::VisitPlan plan = core::plan_visits(snapshot, waters, history, request);
   console.rows(rows_of(snapshot, waters, plan));
   write_sheets(survey, command, field_sheet({snapshot, waters, plan, request.day, command.call}), console);
   for (const std::string& lack : plan.lacking) console.err << "not clean: " << lack << '\n';

@@ -1,6 +1,7 @@
 #include "viewer/report/field_sheet.hpp"
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/survey/cautions.hpp"
 
 namespace brookmark::viewer {
@@ -10,7 +11,7 @@ namespace {
 constexpr std::size_t kTallyColumns = 12;  // that a page is wide enough for
 
 std::string day_words(const core::VisitPlan& plan, core::Date day) {
-  std::string words = core::format_date(day);
+  std::string words = core::plain_day(day);
   if (plan.sunrise_min)
     words += " · sunrise " + core::clock_words(*plan.sunrise_min) + ", sunset " +
              core::clock_words(*plan.sunset_min);
@@ -47,6 +48,7 @@ TableBlock order_table(const FieldSheetInput& input) {
     if (!input.snapshot.sites.name[s].empty()) name += " " + std::string(input.snapshot.sites.name[s]);
     std::string water = input.waters.name(stop.body);
     if (stop.risk) water += *stop.risk == core::RiskStatus::kConfirmed ? " (CONFIRMED RISK)" : " (SUSPECTED)";
+    if (!stop.risk && stop.below_risk) water += " (BELOW A RISK)";
     std::string todo;
     if (!stop.cleaning_before.empty()) todo = "Clean first: " + stop.cleaning_before;
     core::append_note(todo, stop.note);

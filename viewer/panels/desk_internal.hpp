@@ -8,6 +8,7 @@
 
 #include "viewer/actions/find.hpp"
 #include "viewer/panels/panels_internal.hpp"
+#include "viewer/state/clean_form.hpp"
 
 namespace brookmark::viewer {
 
@@ -22,6 +23,7 @@ struct FolderList {
 struct DeskView {
   FolderList folder;
   FindIndex index;
+  CleanDesk clean;  // the page "Clean": what is being written down, and the round
 };
 
 // Looks again where `folder` is another one; `again` looks in any case.

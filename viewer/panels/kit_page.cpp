@@ -2,7 +2,9 @@
 // samples that are away from their water. The map marks the same waters while the page is open.
 #include <algorithm>
 
+#include "core/hygiene/plain_words.hpp"
 #include "core/survey/cautions.hpp"
+#include "viewer/panels/clean_internal.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -15,24 +17,15 @@ core::Date day_of(const Ui& ui) {
   return day_of_going_clean(ui.snapshot(), ui.state.date, core::today_utc());
 }
 
-// The sites of a water as buttons that show them on the map.
-void site_buttons(const Ui& ui, const GoingClean& clean, core::BodyIndex body) {
-  bool first = true;
-  float used = 0;
-  const float room = ImGui::GetContentRegionAvail().x;
-  for (const core::SiteIndex site : clean.waters.sites(body)) {
-    const std::string code(ui.snapshot().sites.code[site.value()]);
-    const float width = ImGui::CalcTextSize(code.c_str()).x + ui.theme.em * 1.4F;
-    if (!first && used + width < room)
-      ImGui::SameLine();
-    else
-      used = 0;
-    used += width + ImGui::GetStyle().ItemSpacing.x;
-    first = false;
-    ImGui::PushID(static_cast<int>(site.value()));
-    if (push_button(ui.theme, code.c_str())) ui.push(SelectSite{site});
-    ImGui::PopID();
-  }
+void contact(const Ui& ui, const std::string& what, const std::string& why,
+             std::span<const core::SiteIndex> sites) {
+  ImGui::PushID(what.c_str());
+  wrapped(what);
+  ImGui::Indent(ui.theme.em * 1.2F);
+  small_muted(ui.theme, core::plain_sentence(why));
+  site_buttons(ui, sites);
+  ImGui::Unindent(ui.theme.em * 1.2F);
+  ImGui::PopID();
 }
 
 void risk_part(const Ui& ui, const GoingClean& clean) {
@@ -44,23 +37,24 @@ void risk_part(const Ui& ui, const GoingClean& clean) {
     ImGui::PushID(static_cast<int>(risk.row));
     notice(ui.theme,
            clean.waters.name(risk.body) + ": " + row.target + " " + core::risk_status_name(row.status) +
-               " since " + date_in_words(row.since) + (row.told_by.empty() ? "" : ", by " + row.told_by) +
+               " since " + core::plain_day(row.since) + (row.told_by.empty() ? "" : ", by " + row.told_by) +
                (risk.rule_known ? "" : ". No cleaning rule speaks of it, so no cleaning counts against it"));
-    site_buttons(ui, clean, risk.body);
-    if (risk.contacts.empty())
+    site_buttons(ui, clean.waters.sites(risk.body));
+    const core::Contacts& found = risk.contacts;
+    if (found.entered.empty() && found.upstream.empty())
       muted(
           "No water was entered afterwards with kit that was not cleaned of it, as far as it was recorded.");
-    for (const core::TracedWater& water : risk.contacts) {
-      ImGui::PushID(static_cast<int>(water.body.value()));
-      wrapped(std::to_string(water.chain.size()) + "  " + clean.waters.name(water.body) +
-              (water.direct ? ": entered with the same kit" : ": reached through other waters"));
-      ImGui::Indent(ui.theme.em * 1.2F);
-      small_muted(ui.theme, water.words);
-      site_buttons(ui, clean, water.body);
-      ImGui::Unindent(ui.theme.em * 1.2F);
-      ImGui::PopID();
-    }
-    if (!risk.contacts.empty())
+    for (const core::TracedWater& water : found.entered)
+      contact(ui,
+              std::to_string(water.chain.size()) + "  " + clean.waters.name(water.body) +
+                  (water.direct ? ": entered with the same kit" : ": reached through other waters"),
+              water.words, clean.waters.sites(water.body));
+    for (const core::UpstreamMove& move : found.upstream)
+      contact(ui, "\u2191  Further up the same water", move.words, {&move.step.in.site, 1});
+    for (const core::WaterAtRisk& lower : found.below)
+      contact(ui, "\u2193  " + clean.waters.name(lower.below.body) + ": downstream", lower.words,
+              clean.waters.sites(lower.below.body));
+    if (!found.entered.empty())
       small_muted(ui.theme, "A list of contacts, no proof. What nobody recorded is not in it.");
     ImGui::PopID();
     gap(ui.theme, 0.4F);
@@ -87,7 +81,9 @@ void kit_part(const Ui& ui, const GoingClean& clean) {
   for (const core::KitState& state : clean.kit) {
     const core::Kit& item = ui.snapshot().kit[state.kit.value()];
     // A sign and a word, so that colour is not needed.
-    const char* sign = !state.has_history() ? "?" : state.open.empty() ? "\u2713" : "\u2717";
+    const char* sign = !state.has_history() || !state.unmet.empty() ? "?"
+                       : state.is_clean()                           ? "\u2713"
+                                                                    : "\u2717";
     wrapped(std::string(sign) + "  " + item.code + "  " + core::kit_kind_name(item.kind) +
             (item.set.empty() ? "" : ", set " + item.set) + (item.name.empty() ? "" : ", " + item.name));
     ImGui::Indent(ui.theme.em * 1.2F);
@@ -117,10 +113,10 @@ bool lies_in_map(const Ui& ui, Pixel at) {
   return ui.layout.map.contains(at);
 }
 
-void mark_sites(const Ui& ui, ImDrawList& list, const GoingClean& clean, core::BodyIndex body,
+void mark_sites(const Ui& ui, ImDrawList& list, std::span<const core::SiteIndex> sites,
                 const std::string& sign, bool source) {
   const float em = ui.theme.em, radius = em * 1.15F, wide = std::max(2.0F, em * 0.16F);
-  for (const core::SiteIndex site : clean.waters.sites(body)) {
+  for (const core::SiteIndex site : sites) {
     if (!core::is_placed(ui.snapshot().sites.position[site.value()])) continue;
     const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[site.value()]);
     if (!lies_in_map(ui, p)) continue;
@@ -135,15 +131,32 @@ void mark_sites(const Ui& ui, ImDrawList& list, const GoingClean& clean, core::B
   }
 }
 
+void mark_contacts(const Ui& ui, ImDrawList& list, const GoingClean& clean, const core::Contacts& found) {
+  for (const core::WaterAtRisk& lower : found.below)
+    mark_sites(ui, list, clean.waters.sites(lower.below.body), "\u2193", false);
+  for (const core::TracedWater& water : found.entered)
+    mark_sites(ui, list, clean.waters.sites(water.body), std::to_string(water.chain.size()), false);
+  for (const core::UpstreamMove& move : found.upstream)
+    mark_sites(ui, list, {&move.step.in.site, 1}, "\u2191", false);
+}
+
 }  // namespace
+
+void site_buttons(const Ui& ui, std::span<const core::SiteIndex> sites) {
+  ButtonFlow flow(ui);
+  for (const core::SiteIndex site : sites) {
+    ImGui::PushID(static_cast<int>(site.value()));
+    if (flow.button(std::string(ui.snapshot().sites.code[site.value()]))) ui.push(SelectSite{site});
+    ImGui::PopID();
+  }
+}
 
 void draw_trace_marks(const Ui& ui, ImDrawList& list) {
   if (!ui.state.panel_open || ui.state.page != Page::kClean) return;
   const GoingClean& clean = ui.model.going_clean(day_of(ui));
-  for (const TracedRisk& risk : clean.risks)
-    for (const core::TracedWater& water : risk.contacts)
-      mark_sites(ui, list, clean, water.body, std::to_string(water.chain.size()), false);
-  for (const TracedRisk& risk : clean.risks) mark_sites(ui, list, clean, risk.body, "!", true);
+  for (const TracedRisk& risk : clean.risks) mark_contacts(ui, list, clean, risk.contacts);
+  draw_round_marks(ui, list);
+  for (const TracedRisk& risk : clean.risks) mark_sites(ui, list, clean.waters.sites(risk.body), "!", true);
 }
 
 void draw_kit_page(const Ui& ui) {
@@ -151,16 +164,14 @@ void draw_kit_page(const Ui& ui) {
   const GoingClean& clean = ui.model.going_clean(day);
   small_muted(ui.theme, "As of " + date_in_words(day) +
                             ". On the map: ! a water with a risk; 1, 2, ... a water that was entered after "
-                            "it, over so many steps.");
+                            "it, over so many steps; \u2193 one below; \u2191 kit went up to it.");
   gap(ui.theme, 0.3F);
+  draw_clean_tasks(ui, clean);
+  draw_round(ui, clean);
   risk_part(ui, clean);
   warning_part(ui, clean);
   kit_part(ui, clean);
   held_part(ui, clean);
-  heading(ui.theme, "Going there");
-  wrapped(
-      "An order of visits that carries nothing from water to water, with a sheet to take along: brookmark "
-      "visit-plan.");
   small_muted(ui.theme,
               std::string(core::kFieldCautions[4]) + " Local codes and licensed practice go first.");
 }

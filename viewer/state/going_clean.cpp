@@ -4,22 +4,20 @@
 
 namespace brookmark::viewer {
 
-GoingClean::GoingClean(const core::Snapshot& snapshot, core::Date day)
-    : waters(snapshot), history(snapshot, waters), snapshot_(snapshot), day_(day) {
+GoingClean::GoingClean(const core::Snapshot& snapshot, const core::ChannelNetwork& channels, core::Date day)
+    : waters(snapshot, &channels), history(snapshot, waters), snapshot_(snapshot), day_(day) {
   const core::Moment at{day, {}, {}};
   kit = history.states(at);
   held = core::held_samples(snapshot, waters, day);
   for (std::size_t b = 0; b < waters.size(); ++b)
     for (const core::BodyRisk& risk : waters.risks(core::BodyIndex(b), day)) {
       if (risk.status == core::RiskStatus::kCleared) continue;
-      core::TraceQuery query;
-      query.origin = core::BodyIndex(b);
-      query.target = risk.target;
-      query.since = snapshot.risks[risk.row].since;
-      TracedRisk traced{core::BodyIndex(b), risk.row, risk.target.has_value(), {}};
-      for (core::TracedWater& water : core::trace_contacts(snapshot, waters, history, query))
-        if (water.when.from_min <= core::span_of(at).to_min) traced.contacts.push_back(std::move(water));
-      risks.push_back(std::move(traced));
+      const auto told = core::told_of(snapshot, waters, core::BodyIndex(b), snapshot.risks[risk.row].target);
+      if (!told) continue;
+      core::TraceQuery query = told->query;
+      query.until = day;
+      risks.push_back({core::BodyIndex(b), risk.row, risk.target.has_value(),
+                       core::trace(snapshot, waters, history, query)});
     }
 }
 

@@ -15,12 +15,13 @@ struct TracedRisk {
   core::BodyIndex body;
   std::size_t row = 0;  // in snapshot.risks
   bool rule_known = false;
-  std::vector<core::TracedWater> contacts;
+  core::Contacts contacts;
 };
 
 class GoingClean {
  public:
-  GoingClean(const core::Snapshot& snapshot, core::Date day);  // the snapshot outlives this
+  // The snapshot and the channels outlive this.
+  GoingClean(const core::Snapshot& snapshot, const core::ChannelNetwork& channels, core::Date day);
 
   core::Date day() const { return day_; }
   core::SurveyWaters waters;

@@ -151,7 +151,7 @@ const core::Assessment* Model::assessment(const Choice& choice,
 
 const GoingClean& Model::going_clean(core::Date day) const {
   if (!going_clean_ || going_clean_->day() != day)
-    going_clean_ = std::make_shared<const GoingClean>(snapshot(), day);
+    going_clean_ = std::make_shared<const GoingClean>(snapshot(), session().channels, day);
   return *going_clean_;
 }
 

@@ -51,10 +51,10 @@ TEST_CASE("the window knows on each day what was known on that day") {
   const GoingClean& before = model.going_clean(at("2025-05-03").date);
   REQUIRE(before.risks.size() == 1);
   CHECK(before.risks[0].rule_known);
-  CHECK(before.risks[0].contacts.empty());  // the second pond was not entered yet
+  CHECK(before.risks[0].contacts.entered.empty());  // the second pond was not entered yet
   const GoingClean& after = model.going_clean(at("2025-05-10").date);
-  REQUIRE(after.risks[0].contacts.size() == 1);
-  CHECK(after.waters.name(after.risks[0].contacts[0].body) == "Kiln Pond");
+  REQUIRE(after.risks[0].contacts.entered.size() == 1);
+  CHECK(after.waters.name(after.risks[0].contacts.entered[0].body) == "Kiln Pond");
   REQUIRE(after.kit.size() == 1);
   CHECK(after.kit[0].open.size() == 2);
   CHECK(after.before(model.snapshot().find_site("A1").value()).size() == 1);  // it was in Kiln Pond last

@@ -1,0 +1,165 @@
+// The round of visits: which sites, with what kit and cleaning, and in which order they are clean; on the page and on the
+// map.
+#include <algorithm>
+#include <cmath>
+
+#include "core/hygiene/plain_words.hpp"
+#include "viewer/panels/clean_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+std::string code_of(const Ui& ui, core::SiteIndex site) {
+  return std::string(ui.snapshot().sites.code[site.value()]);
+}
+
+bool holds(const std::vector<std::string>& codes, const std::string& code) {
+  return std::find(codes.begin(), codes.end(), code) != codes.end();
+}
+
+void sites_part(const Ui& ui, Round& round) {
+  auto& sites = round.wish.sites;
+  bool changed = false;
+  if (sites.empty())
+    muted("No site is chosen. Choose one on the map and add it, or draw a ring round several.");
+  ButtonFlow flow(ui);
+  std::string away;
+  for (const std::string& code : sites)
+    if (flow.button(code + " \u00d7##round " + code)) away = code;
+  if (!away.empty()) changed = std::erase(sites, away) > 0;
+  ButtonFlow more(ui);
+  if (ui.state.site)
+    if (const std::string code = code_of(ui, *ui.state.site);
+        !holds(sites, code) && more.button("Add " + code + "##to the round")) {
+      sites.push_back(code);
+      changed = true;
+    }
+  if (!ui.state.lasso.sites.empty() &&
+      more.button("Add the " + std::to_string(ui.state.lasso.sites.size()) + " in the ring")) {
+    for (const core::SiteIndex site : ui.state.lasso.sites)
+      if (!holds(sites, code_of(ui, site))) sites.push_back(code_of(ui, site));
+    changed = true;
+  }
+  if (more.button("Draw a ring")) ui.push(StartLasso{});
+  if (!sites.empty() && more.button("Begin anew")) {
+    sites.clear();
+    changed = true;
+  }
+  if (changed) round.plan.reset(), round.trouble.clear();
+}
+
+void question_part(const Ui& ui, Round& round) {
+  small_muted(ui.theme, "Kit");
+  ButtonFlow kit(ui);
+  const auto sets_button = [&](const char* words, std::optional<std::size_t> sets) {
+    if (!kit.button(words, round.wish.clean_sets == sets)) return;
+    round.wish.clean_sets = sets;
+    round.plan.reset();
+  };
+  sets_button("As listed", {});
+  sets_button("1 clean set", 1);
+  sets_button("2 clean sets", 2);
+  sets_button("3 clean sets", 3);
+  small_muted(ui.theme, "Cleaning between waters");
+  ButtonFlow way(ui);
+  const auto clean_button = [&](const std::string& words, const std::optional<core::Cleaning>& cleaning) {
+    const bool chosen =
+        cleaning.has_value() == round.wish.on_the_way.has_value() &&
+        (!cleaning || core::cleaning_words(*cleaning) == core::cleaning_words(*round.wish.on_the_way));
+    if (!way.button(words, chosen)) return;
+    round.wish.on_the_way = cleaning;
+    round.plan.reset();
+  };
+  clean_button("None##on the way", {});
+  for (const core::Cleaning& cleaning : cleanings_on_the_way())
+    clean_button(core::cleaning_words(cleaning), cleaning);
+}
+
+void stop_row(const Ui& ui, const GoingClean& clean, const core::PlanStop& stop, std::size_t row) {
+  ImGui::PushID(static_cast<int>(row));
+  const float em = ui.theme.em;
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  if (ImGui::Selectable("##stop", ui.state.site == stop.site, 0, {0, ui.theme.row(2.0F)}))
+    ui.push(SelectSite{stop.site});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.0F) / 2}, ui.theme, row, false);
+  {
+    const FontScope font(ui.theme.strong);
+    list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.0F) - em) / 2}, im(ui.theme.ink.text),
+                 fitted(code_of(ui, stop.site) + "  " + clean.waters.name(stop.body),
+                        ImGui::GetContentRegionAvail().x - em * 2.5F)
+                     .c_str());
+  }
+  ImGui::Indent(em * 2.3F);
+  wrapped(core::clock_words(stop.arrive_min) + " to " + core::clock_words(stop.leave_min) +
+          (stop.way_m >= 0.5 ? ", after " + distance_in_words(stop.way_m) : std::string()));
+  if (!stop.cleaning_before.empty()) wrapped("Before it clean: " + stop.cleaning_before + ".");
+  std::string kit = stop.kit_set.empty() ? "Kit: NONE IS CLEAN" : "Kit: " + stop.kit_set;
+  std::vector<std::string> vessels;
+  for (const core::KitIndex vessel : stop.vessels) vessels.push_back(ui.snapshot().kit[vessel.value()].code);
+  if (!vessels.empty()) kit += ". Vessels: " + core::plain_list(vessels);
+  wrapped(kit + ".");
+  if (!stop.note.empty()) notice(ui.theme, core::plain_sentence(stop.note));
+  ImGui::Unindent(em * 2.3F);
+  ImGui::PopID();
+}
+
+void plan_part(const Ui& ui, const GoingClean& clean, const core::VisitPlan& plan) {
+  for (const std::string& lack : plan.lacking) alarm(ui.theme, "Not clean: " + lack);
+  for (const std::string& late : plan.late) notice(ui.theme, late);
+  for (std::size_t row = 0; row < plan.stops.size(); ++row) stop_row(ui, clean, plan.stops[row], row);
+  small_muted(ui.theme, "Back at " + core::clock_words(plan.home_min) + ", " + distance_in_words(plan.way_m) +
+                            " in straight lines" +
+                            (plan.sunset_min ? ", sunset " + core::clock_words(*plan.sunset_min) : "") + ".");
+  for (const std::string& rule : plan.rules) small_muted(ui.theme, rule);
+  small_muted(ui.theme, "The field sheet to take along: brookmark visit-plan with --sheet.");
+}
+
+}  // namespace
+
+void draw_round(const Ui& ui, const GoingClean& clean) {
+  Round& round = ui.desk.clean.round;
+  heading(ui.theme, "A round of visits");
+  if (round.plan && round.revision != ui.model.revision()) round.plan.reset();
+  ImGui::PushID("round");
+  sites_part(ui, round);
+  if (!round.wish.sites.empty()) {
+    question_part(ui, round);
+    const float width = ImGui::GetContentRegionAvail().x;
+    if (push_button(ui.theme, "Plan the round", {width, ui.theme.row(2.4F)})) {
+      const core::RecordSource source = record_source(ui, clean);
+      round.wish.day = source.now.date;
+      plan_round(round, source, ui.model.revision());
+    }
+    if (!round.trouble.empty()) notice(ui.theme, round.trouble);
+    if (round.plan) plan_part(ui, clean, *round.plan);
+  }
+  ImGui::PopID();
+  gap(ui.theme, 0.4F);
+}
+
+void draw_round_marks(const Ui& ui, ImDrawList& list) {
+  const Round& round = ui.desk.clean.round;
+  if (!round.plan || round.revision != ui.model.revision()) return;
+  std::vector<ImVec2> at;
+  for (const core::PlanStop& stop : round.plan->stops) {
+    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[stop.site.value()]);
+    at.push_back({static_cast<float>(p.x), static_cast<float>(p.y)});
+  }
+  const float wide = std::max(2.0F, ui.theme.em * 0.16F);
+  for (const bool halo : {true, false})
+    for (std::size_t i = 1; i < at.size(); ++i)
+      list.AddLine(at[i - 1], at[i], im(halo ? ui.theme.ink.halo : ui.theme.ink.query),
+                   halo ? wide * 2.4F : wide);
+  // Beside the site's own mark, which keeps its rank; the first on top.
+  const float aside = ui.theme.em * 1.3F;
+  for (std::size_t i = at.size(); i-- > 0;) {
+    const ImVec2 tag{at[i].x - aside, at[i].y - aside};
+    if (!ui.layout.map.contains({tag.x, tag.y})) continue;
+    draw_suggestion_tag(list, tag, ui.theme, i, ui.state.site == round.plan->stops[i].site);
+  }
+}
+
+}  // namespace brookmark::viewer

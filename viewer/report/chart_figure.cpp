@@ -206,8 +206,11 @@ Badge class_badge(const core::Metric& metric, int rank) {
 Figure chart_figure(const Chart& chart, const core::Metric& metric, const std::string& title,
                     const FigureSize& size) {
   Figure figure{title, alt_of(chart), caption_of(chart), size.width, size.height, {}};
-  figure.draw = [chart, classes = metric.bands.size(), size](Canvas& canvas) {
-    ChartDrawer(chart, classes, size, canvas).draw();
+  const bool any_holds = std::any_of(chart.points.begin(), chart.points.end(),
+                                     [](const ChartPoint& p) { return p.value && p.holds; });
+  figure.draw = [drawn = chart, any_holds, classes = metric.bands.size(), size](Canvas& canvas) mutable {
+    if (!any_holds) drawn.bands.clear();  // classes behind values that have none would be read as theirs
+    ChartDrawer(drawn, classes, size, canvas).draw();
   };
   return figure;
 }

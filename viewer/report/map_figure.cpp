@@ -44,13 +44,13 @@ class MapDrawer {
       for (const PageLine& border : p_.borders)
         canvas_.line(border, {between(ink().catchment, kWhite, 0.35), 0.8});
       channels();
+      scale_and_north();
       reserve();
       outfalls();
       sites();
       fall_tags();
       site_labels();
       names();
-      scale_and_north();
     });
     canvas_.frame({0.25, 0.25, p_.width - 0.5, p_.height - 0.5}, {ink().line, 0.5});
   }
@@ -235,20 +235,25 @@ std::vector<KeyEntry> key_of(const MapPicture& p, const MapWish& wish) {
   ring(Sign::kTimes, "no value or class");
   ring(Sign::kQuestion, "not sampled");
   if (faded)
-    key.push_back(mark_key({MarkShape::kDisc, static_cast<std::uint8_t>(kColourFirstClass + kFaded)}, colours,
-                           "pale: given up, or no sample for two years"));
+    key.push_back(
+        mark_key({MarkShape::kDisc,
+                  static_cast<std::uint8_t>((p.classes > 0 ? kColourFirstClass : kColourValue) + kFaded)},
+                 colours, "pale: given up, or no sample for two years"));
   if (blurred)
     key.push_back({15, 15,
                    [](Canvas& c) {
                      c.ring({7.5, 7.5}, 6, {ink().unclassed, 0.9, {2, 2}});
                    },
                    "somewhere within this circle"});
-  const Colour line = colours.fill[std::min<std::size_t>(kColourFirstClass + 1, kMarkColourCount - 1)];
+  const Colour line = colours.fill[p.classes > 1    ? kColourFirstClass + 1
+                                   : p.classes == 1 ? kColourFirstClass
+                                                    : kColourValue];
   const Pen none{kWhite, 0}, white{kWhite, 2.6};
   std::set<core::ReachKnowledge> known;
   for (const MapPicture::Stretch& s : p.stretches) known.insert(s.knowledge);
   if (known.contains(core::ReachKnowledge::kMeasured))
-    key.push_back(line_key(none, {line, 3}, "class measured at a site nearby"));
+    key.push_back(line_key(none, {line, 3},
+                           p.classes > 0 ? "class measured at a site nearby" : "a site nearby was sampled"));
   if (known.contains(core::ReachKnowledge::kInferred))
     key.push_back(line_key(white, {line, 2.6, {4, 2.4}}, "class inferred between two sites that agree"));
   if (known.contains(core::ReachKnowledge::kUnknown))
@@ -286,7 +291,8 @@ std::string alt_of(const MapPicture& p, const MapWish& wish) {
   const core::Snapshot& s = wish.handed.shared.snapshot();
   std::string words = "Map with " + count_of(p.sites.size(), "site", "sites") + ", " +
                       count_of(p.outfalls.size(), "outfall", "outfalls") +
-                      " and the watercourses, each site with the rank of its class.";
+                      (p.classes > 0 ? " and the watercourses, each site with the rank of its class."
+                                     : " and the watercourses, each site with its value.");
   for (std::size_t i = 0; i < wish.falls.size(); ++i)
     words += (i == 0 ? " Brought out: " : "; ") +
              drop_in_words(s, wish.falls[i], wish.handed.assessment.metric_info());

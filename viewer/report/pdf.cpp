@@ -8,6 +8,7 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr double kLead = 1.3;
+constexpr double kRoomForTwo = 200;  // so wide a key stands in rows, a narrower one in a column
 constexpr Colour kQuiet{74, 84, 90}, kAlarm{138, 31, 17}, kAccent{13, 92, 99};
 
 }  // namespace
@@ -203,7 +204,7 @@ void PageSetter::set_block(const FigureBlock& block) {
     }
     if (beside) {
       y_ = top + 14 * scale_;
-      lowest = std::max(lowest, y_ + set_key(block.key, x, kKeyWidth));
+      lowest = std::max(lowest, y_ + set_key(block.key, x, kPageMargin + kPageWidth - x));
     }
     y_ = lowest + 4 * scale_;
   }
@@ -232,7 +233,7 @@ double PageSetter::set_key(const std::vector<KeyEntry>& key, double left, double
       }
     }
     x += sign + 4 + text + 12;
-    if (width < kPageWidth / 2) x = left + width;  // a column: one a row
+    if (width < kRoomForTwo) x = left + width;  // a column: one a row
   }
   return y + row - top;
 }

@@ -22,6 +22,15 @@ TableCell class_cell_of(const ReportFacts& facts, int rank) {
   return {std::string(core::class_name(facts.metric, rank)), class_badge(facts.metric, rank)};
 }
 
+// The site in the middle: its class, and its value.
+TableCell middle_cell(const ReportFacts& facts, const core::CatchmentAssessment& known) {
+  if (!known.median_value) return {"–"};
+  TableCell cell = class_cell_of(facts, known.median_rank);
+  const std::string value = value_in_words(facts.metric, *known.median_value);
+  cell.text = known.median_rank > 0 ? cell.text + ", " + value : value;
+  return cell;
+}
+
 std::string value_of(const ReportFacts& facts, const core::SampleScore& score) {
   return score.has_value ? value_in_words(facts.metric, score.value) : "–";
 }
@@ -99,10 +108,11 @@ TableBlock samples_table(const ReportFacts& facts) {
 }
 
 TableBlock parts_table(const ReportFacts& facts) {
-  TableBlock table{"Sub-catchments, worst first by their worst site",
-                   {"Sub-catchment", "Sites assessed", "Worst class", "Middle class", "Channel known", "Why"},
-                   {18, 8, 15, 13, 12, 36},
-                   {}};
+  TableBlock table{
+      "Sub-catchments, worst first by their worst site",
+      {"Sub-catchment", "Sites assessed", "Worst class", "Site in the middle", "Channel known", "Why"},
+      {18, 8, 15, 13, 12, 36},
+      {}};
   table.row_heads = true;
   for (std::size_t i = 0; i < facts.parts.size(); ++i) {
     const core::CatchmentIndex part = facts.parts[i];
@@ -113,7 +123,7 @@ TableBlock parts_table(const ReportFacts& facts) {
       known = core::format_fixed(channel.measured_m, 0) + " of " + metres(channel.total_m());
     table.rows.push_back({catchment_title(facts.snapshot, part),
                           std::to_string(a.assessed_sites) + " of " + std::to_string(a.sites),
-                          class_cell_of(facts, a.worst_rank), class_cell_of(facts, a.median_rank), known,
+                          class_cell_of(facts, a.worst_rank), middle_cell(facts, a), known,
                           as_sentence(facts.why[i])});
   }
   cut(table);
@@ -241,6 +251,23 @@ TableBlock reasons_table(const ReportFacts& facts, core::SampleIndex sample, std
     if (!quantity.empty()) name += ", " + quantity;
     table.rows.push_back({name, part.value ? core::format_number(*part.value) : "–",
                           part.contributes ? "yes" : "no", part.why});
+  }
+  return table;
+}
+
+TableBlock evidence_table(const ReportFacts& facts, const core::StillReading& reading) {
+  TableBlock table{"Why: what the animals of sample " +
+                       std::string(facts.snapshot.samples.code[reading.sample.value()]) + " point to",
+                   {"Looked at", "Found", "Points", "Known"},
+                   {20, 48, 18, 14},
+                   {}};
+  table.row_heads = true;
+  for (const core::Evidence& piece : reading.evidence) {
+    const std::string strength = core::strength_word(piece.strength);
+    table.rows.push_back(
+        {piece.item, piece.finding,
+         std::string(core::pointing_words(piece.pointing)) + (strength.empty() ? "" : ", " + strength),
+         confirmed_in_words(piece.confirmed)});
   }
   return table;
 }

@@ -22,6 +22,8 @@ TableBlock classes_table(const ReportFacts& facts);
 TableBlock statements_table(const ReportFacts& facts);  // of the method, each with its source
 // One row a record of a sample: value, whether it contributes, and why.
 TableBlock reasons_table(const ReportFacts& facts, core::SampleIndex sample, std::size_t most_rows);
+// Piece by piece what the animals of a still water point to.
+TableBlock evidence_table(const ReportFacts& facts, const core::StillReading& reading);
 // How sure each site is; the notes it refers to by letters stand in `notes`.
 TableBlock confidence_table(const ReportFacts& facts, std::vector<std::string>& notes);
 

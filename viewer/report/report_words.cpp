@@ -26,7 +26,8 @@ std::vector<std::string> scoring_units(const ReportFacts& facts, core::SampleInd
        core::explain_sample(facts.snapshot, *facts.handed.method, facts.metric, sample)) {
     if (!part.contributes || part.unit.empty()) continue;
     std::string words = part.unit;
-    if (part.value) words += " (" + core::format_number(*part.value) + ")";
+    if (part.value && !core::uses_set(facts.metric.formula))
+      words += " (" + core::format_number(*part.value) + ")";
     if (std::find(units.begin(), units.end(), words) == units.end()) units.push_back(words);
   }
   std::sort(units.begin(), units.end());
@@ -160,9 +161,11 @@ std::vector<std::string> fall_reasons(const ReportFacts& facts, const core::Drop
   const auto say = [&](const char* where, const std::vector<std::string>& names) {
     reasons.push_back(std::string(where) + (names.empty() ? "none." : listed(names) + "."));
   };
-  say("Scored above only, with their values in the method's table: ", only_up);
-  say("Scored below only: ", only_down);
-  say("Scored at both: ", both);
+  say(core::uses_set(facts.metric.formula) ? "Counted above only: "
+                                           : "Scored above only, with their values in the method's table: ",
+      only_up);
+  say(core::uses_set(facts.metric.formula) ? "Counted below only: " : "Scored below only: ", only_down);
+  say(core::uses_set(facts.metric.formula) ? "Counted at both: " : "Scored at both: ", both);
   return reasons;
 }
 

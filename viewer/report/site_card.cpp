@@ -16,8 +16,7 @@ namespace brookmark::viewer {
 
 namespace {
 
-constexpr double kCardWidth = 518;        // points, that of the page
-constexpr std::size_t kMostReasons = 14;  // records told; more would need a second page
+constexpr std::size_t kMostReasons = 12;  // records told; more would need a second page
 
 ResultBlock result_of(const ReportFacts& facts, core::SiteIndex site) {
   const core::SiteAssessment& known = facts.known(site);
@@ -74,6 +73,9 @@ std::string place_words(const ReportFacts& facts, core::SiteIndex site) {
 
 void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site) {
   ListBlock list;
+  for (const core::StillReading& reading : facts.still)
+    list.items.push_back("Reading of its animals as a still water: " +
+                         std::string(core::verdict_words(reading.verdict)) + ". " + as_sentence(reading.why));
   for (const core::TrendRow& row : facts.trends) {
     std::string words = "Over the years: " + row.words;
     if (row.test && row.test->slope)
@@ -94,14 +96,13 @@ void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site
                          core::outfall_kind_name(outfall.kind) + ", " +
                          distance_in_words(*exposure.nearest_m) + "; " +
                          count_of(exposure.outfalls, "outfall", "outfalls") + " above in all.");
+  } else if (facts.handed.shared.places()[site.value()].blurred) {
+    list.items.emplace_back("Its place is told only roughly, so nothing is said of outfalls or neighbours.");
   } else if (exposure.exposure) {
     list.items.emplace_back("No outfall of the survey lies above it.");
   } else if (!exposure.note.empty()) {
     list.items.push_back("Outfalls above: not known, " + exposure.note + ".");
   }
-  for (const core::StillReading& reading : facts.still)
-    list.items.push_back("Reading of its animals as a still water: " +
-                         std::string(core::verdict_words(reading.verdict)) + ". " + as_sentence(reading.why));
   card.add(std::move(list));
 }
 
@@ -126,23 +127,29 @@ Document site_card(const ReportFacts& facts, const std::string& date) {
   card.add(result_of(facts, site));
   add_findings(card, facts, site);
 
-  FigureBlock figures;
-  MapFigure map = map_figure({facts.handed, facts.reaches, facts.falls, {}, site, 252, 200});
+  FigureBlock courses;
+  const Chart course = facts.course(site), groups = facts.groups(site);
+  const bool any_course = std::any_of(course.points.begin(), course.points.end(),
+                                      [](const ChartPoint& p) { return p.value.has_value(); });
+  if (any_course)
+    courses.figures.push_back(
+        chart_figure(course, facts.metric, facts.metric.title + " through time", {252, 140}));
+  const bool any_count = std::any_of(groups.stacks.begin(), groups.stacks.end(), [](const ChartStack& stack) {
+    return std::any_of(stack.heights.begin(), stack.heights.end(), [](double height) { return height > 0; });
+  });
+  if (any_count) courses.figures.push_back(chart_figure(groups, facts.metric, groups.title, {252, 140}));
+  card.add(std::move(courses));
+  if (any_count) card.add(KeyBlock{stack_key(groups)});
+
+  MapFigure map = map_figure({facts.handed, facts.reaches, facts.falls, {}, site, 252, 185});
   if (!map.empty && core::is_placed(facts.handed.shared.places()[site.value()].position)) {
-    map.figure.title = "Where it lies, with the ranks of its neighbours";
-    figures.figures.push_back(std::move(map.figure));
+    map.figure.title = "Where it lies";
+    card.add(FigureBlock{{std::move(map.figure)}, std::move(map.key)});
   }
-  const Chart course = facts.course(site);
-  if (!course.empty())
-    figures.figures.push_back(
-        chart_figure(course, facts.metric, facts.metric.title + " through time", {252, 180}));
-  const Chart groups = facts.groups(site);
-  card.add(std::move(figures));
-  if (!groups.empty() && !groups.stacks.empty()) {
-    card.add(FigureBlock{{chart_figure(groups, facts.metric, groups.title, {kCardWidth, 90})}});
-    card.add(KeyBlock{stack_key(groups)});
-  }
-  if (const core::SampleIndex sample = facts.known(site).sample; sample.has_value())
+  // A still water is read piece by piece; an index made for running water says nothing of it.
+  if (!facts.still.empty())
+    card.add(evidence_table(facts, facts.still.front()));
+  else if (const core::SampleIndex sample = facts.known(site).sample; sample.has_value())
     card.add(reasons_table(facts, sample, kMostReasons));
   card.add(TextBlock{core::kResultCaution, true});
   card.add(TextBlock{method_sentence(facts)});

@@ -73,7 +73,9 @@ class ReportMaker {
       report_.add(TextBlock{"No place of this survey is known, so there is no map."});
       return;
     }
-    map.figure.title = "Sites with the rank of their class (1 is best), by the " + facts_.metric.title;
+    map.figure.title = (facts_.metric.bands.empty() ? "Sites with their value: "
+                                                    : "Sites with the rank of their class (1 is best): ") +
+                       facts_.metric.title;
     report_.add(FigureBlock{{std::move(map.figure)}, std::move(map.key)});
   }
 

@@ -144,6 +144,44 @@ TEST_CASE("sub-catchments and falls stand in the order and with the numbers of t
   }
 }
 
+TEST_CASE("the report of a catchment speaks of the sites inside it and of no others") {
+  const auto parts = run_well({"catchments", demo(), "--format", "csv"}).table();
+  for (const char* code : {"C0", "C3", "C3a", "C4"}) {
+    CAPTURE(code);
+    const std::string html = page_of({"--catchment", code});
+    const Page page(html);
+    const auto sites = page.table("Every site");
+    for (const auto& row : parts.rows)
+      if (cell(parts, row, "catchment") == code)
+        CHECK(std::to_string(sites.size()) == cell(parts, row, "sites"));
+    std::set<std::string> inside;
+    for (const auto& row : sites) inside.insert(row[0]);
+    for (const auto& row : page.table("Every sample")) CHECK(inside.count(row[1]) == 1);
+    for (const auto& row : page.table("Stretches between neighbours")) CHECK(inside.count(row[1]) == 1);
+  }
+}
+
+TEST_CASE("what was recalled from memory is said to be so, beside the method and beside each limit that is") {
+  const std::string html = page_of();
+  const Page page(html);
+  CHECK(says(html, "Some of its values were recalled from memory"));
+  const auto classes = page.table("Classes of the");
+  const auto method = run_well({"methods", "bmwp-a", "--format", "csv"}).table();
+  std::size_t at = 0;
+  for (const auto& row : method.rows) {
+    if (cell(method, row, "part") != "class" || cell(method, row, "detail") != "bmwp") continue;
+    REQUIRE(at < classes.size());
+    CHECK(classes[at][0] == " " + cell(method, row, "name"));
+    const std::string confirmed = cell(method, row, "confirmed");
+    CHECK(classes[at][2] == (confirmed == "document"    ? "read in the publication"
+                             : confirmed == "secondary" ? "read in a text that quotes it"
+                                                        : "recalled from memory"));
+    CHECK(classes[at][3] == cell(method, row, "source"));
+    ++at;
+  }
+  CHECK(at == classes.size());
+}
+
 TEST_CASE("how sure a site is and what its years show is what `score --confidence` and `trend` say") {
   const std::string html = page_of();
   const Page page(html);

@@ -66,6 +66,15 @@ struct OnSheet {
     for (std::size_t r = s.samples.record_begin[sample.value()];
          r < s.samples.record_begin[sample.value() + 1]; ++r)
       e.records.push_back(core::record_row(s, core::RecordIndex(r)));
+    e.lineages.clear();
+    for (std::size_t r = s.samples.record_begin[sample.value()];
+         r < s.samples.record_begin[sample.value() + 1]; ++r) {
+      const core::TaxonIndex taxon = s.records.taxon[r];
+      std::vector<core::Taxon>& lineage = e.lineages[std::string(s.taxa.key[taxon.value()])];
+      lineage.clear();
+      for (core::TaxonIndex t = taxon; t.has_value(); t = s.taxa.parent[t.value()])
+        lineage.push_back(core::taxon_row(s, t));
+    }
     e.measurements.clear();
     e.readings.clear();
     for (std::size_t m = 0; m < s.measurements.size(); ++m)
@@ -146,6 +155,7 @@ struct OnSheet {
         return;
       }
       e.touched = change.row->key;
+      if (!lineage.empty()) e.lineages[change.row->taxon_key] = lineage;
       if (change.line)
         e.records[*change.line] = *change.row;
       else

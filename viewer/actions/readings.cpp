@@ -5,6 +5,7 @@
 #include "core/base/uuid.hpp"
 #include "core/chemistry/quantities.hpp"
 #include "viewer/actions/readings_internal.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -71,14 +72,20 @@ ReadingChange read_reading(const EntrySheet& sheet, const std::string& id) {
     return change;
   }
   row.value = *value;
+  const auto limits = [&](core::Plausible verdict) {
+    std::string sentence = core::limits_text(*q, verdict);
+    if (const std::size_t at = q->unit.empty() ? std::string::npos : sentence.find(" " + q->unit);
+        at != std::string::npos)
+      sentence.replace(at + 1, q->unit.size(), unit_in_words(q->unit));
+    return sentence;
+  };
   const core::Calculated plain = core::convert(*value, row.unit, q->unit);
   const core::Plausible verdict = core::judge(*q, plain.value.value_or(*value));
   if (verdict == core::Plausible::kImpossible) {
-    change.trouble = row.verbatim_value + " cannot be (" + core::limits_text(*q, verdict) + "); not stored.";
+    change.trouble = row.verbatim_value + " cannot be (" + limits(verdict) + "); not stored.";
     return change;
   }
-  if (verdict == core::Plausible::kOutOfLine)
-    change.doubt = "Stored, but unusual: " + core::limits_text(*q, verdict) + ".";
+  if (verdict == core::Plausible::kOutOfLine) change.doubt = "Stored, but unusual: " + limits(verdict) + ".";
   change.row = row;
   return change;
 }

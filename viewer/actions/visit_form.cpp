@@ -5,6 +5,7 @@
 #include <ctime>
 
 #include "core/base/text.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -64,6 +65,15 @@ std::string number_words(const std::optional<double>& value) {
   return value ? core::format_number(*value) : std::string();
 }
 
+// "1/4" where it is one part of so many, as it is said at the tray.
+std::string share_words(const std::optional<double>& share) {
+  if (!share) return {};
+  const double parts = std::round(1 / *share);
+  if (parts >= 2 && parts <= 1000 && std::abs(1 / *share - parts) < 1e-9)
+    return "1/" + core::format_number(parts);
+  return core::format_number(*share);
+}
+
 class Reader {
  public:
   Reader(const EntrySheet& sheet, FormReading& out) : sheet_(sheet), out_(out) {}
@@ -108,9 +118,9 @@ VisitForm form_of(const core::Snapshot& s, core::SampleIndex sample) {
   form[EntryField::kCode] = s.samples.code[i];
   form[EntryField::kProtocol] = s.samples.protocol[i];
   form[EntryField::kEffort] = number_words(s.samples.effort[i]);
-  form[EntryField::kEffortUnit] = s.samples.effort_unit[i];
+  form[EntryField::kEffortUnit] = unit_in_words(s.samples.effort_unit[i]);
   form[EntryField::kMesh] = number_words(s.samples.mesh_um[i]);
-  form[EntryField::kShare] = number_words(s.samples.subsample_share[i]);
+  form[EntryField::kShare] = share_words(s.samples.subsample_share[i]);
   form[EntryField::kSampleNote] = s.samples.note[i];
   form.kind = s.samples.kind[i];
   return form;
@@ -191,8 +201,9 @@ FormReading read_form(const EntrySheet& sheet, const core::Snapshot& s, core::Da
   sample.protocol = read.text(EntryField::kProtocol);
   sample.effort = read.amount(EntryField::kEffort, "effort", "180");
   sample.effort_unit = read.text(EntryField::kEffortUnit);
+  if (sample.effort_unit == "m\u00B2") sample.effort_unit = "m2";  // as files and methods write it
   if (sample.effort && sample.effort_unit.empty())
-    read.refuse(EntryField::kEffortUnit, "This effort has no unit; write s, jabs, l or m2.");
+    read.refuse(EntryField::kEffortUnit, "This effort has no unit; write s, jabs, l or m\u00B2.");
   sample.mesh_um = read.amount(EntryField::kMesh, "mesh", "500");
   if (const std::string share = read.text(EntryField::kShare); !share.empty()) {
     sample.subsample_share = parse_share(share);

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/base/date.hpp"
 #include "viewer/actions/visit_form.hpp"
 #include "viewer/panels/panels_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
@@ -21,42 +22,63 @@ std::string next_undo(const Ui& ui) {
   return {};
 }
 
+constexpr float kOneLine_ems = 28,
+                kWide_ems = 50;  // of the head; narrower: the site stands above the buttons
+
+std::string sample_words(const EntrySheet& e) {
+  if (e.sample_key.empty()) return "new visit, not stored yet";
+  const auto day = core::parse_date(e.kept[EntryField::kDate]);
+  return (day ? short_date(*day) : e.kept[EntryField::kDate]) + " \u00B7 sample " + e.kept[EntryField::kCode];
+}
+
 void head(const Ui& ui, float width) {
   const EntrySheet& e = *ui.state.entry;
-  const float em = ui.theme.em, high = ImGui::GetFrameHeight(), button = std::round(em * 6.5F);
-  const float tabs = std::min(std::round(em * 19), width * 0.36F);
-  const float words = width - tabs - 2 * button - em * 2.2F;
+  const float em = ui.theme.em, high = ImGui::GetFrameHeight(), between = std::round(em * 0.5F);
+  const bool one_line = width >= kOneLine_ems * em;
+  const float button = std::round(width >= kWide_ems * em ? em * 6.5F : std::max(em * 3.6F, width * 0.15F));
+  const float tabs = one_line ? std::min(std::round(em * 19), width * 0.36F) : width - 2 * (button + between);
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  {
-    const FontScope font(ui.theme.title);
-    list.AddText({at.x, at.y}, im(ui.theme.ink.text),
-                 fitted(e.site_code + "  " + e.site_name, words).c_str());
-  }
-  {
+  float top = at.y;
+  if (one_line) {
+    const float words = width - tabs - 2 * button - 3 * between;
+    {
+      const FontScope font(ui.theme.title);
+      list.AddText({at.x, at.y}, im(ui.theme.ink.text),
+                   fitted(e.site_code + "  " + e.site_name, words).c_str());
+    }
     const FontScope font(ui.theme.small);
-    std::string below = e.sample_key.empty()
-                            ? "new visit, not stored yet"
-                            : e.kept[EntryField::kDate] + " \u00B7 sample " + e.kept[EntryField::kCode];
-    list.AddText({at.x, at.y + std::round(em * 1.5F)}, im(ui.theme.ink.muted), fitted(below, words).c_str());
+    list.AddText({at.x, at.y + std::round(em * 1.5F)}, im(ui.theme.ink.muted),
+                 fitted(sample_words(e), words).c_str());
+  } else {
+    const FontScope font(ui.theme.small);
+    list.AddText(at, im(ui.theme.ink.muted), fitted(e.site_code + "  " + sample_words(e), width).c_str());
+    top += std::round(em * 1.1F);
   }
   const char* names[] = {"Visit", "Tally", "Water"};
-  ImGui::SetCursorScreenPos({at.x + width - tabs - 2 * button - em * 1.2F, at.y});
+  const float right = at.x + width;
+  ImGui::SetCursorScreenPos({right - 2 * (button + between) - tabs, top});
   ImGui::BeginGroup();
   const int clicked = choices(ui.theme, "part", names, static_cast<int>(e.part), tabs);
   ImGui::EndGroup();
+  const float used = ImGui::GetItemRectSize().y;
   if (clicked >= 0) ui.push(ShowEntryPart{static_cast<EntryPart>(clicked)});
   const std::string undo = next_undo(ui);
-  ImGui::SetCursorScreenPos({at.x + width - 2 * button - em * 0.6F, at.y});
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
+  ImGui::SetCursorScreenPos({right - 2 * button - between, top});
   ImGui::BeginDisabled(undo.empty());
   if (push_button(ui.theme, "Undo##sheet", {button, high})) ui.push(UndoOnSheet{});
   ImGui::EndDisabled();
   if (!undo.empty()) hint_below(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
-  ImGui::SetCursorScreenPos({at.x + width - button, at.y});
+  ImGui::SetCursorScreenPos({right - button, top});
   if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(CloseEntry{});
-  ImGui::SetCursorScreenPos({at.x, at.y + std::max(high, em * 2.5F)});
+  ImGui::PopStyleVar();
+  ImGui::SetCursorScreenPos({at.x, std::max(top + used, at.y + (one_line ? em * 2.5F : 0))});
   ImGui::Dummy({0, 0});
-  rule(ui.theme);
+  if (one_line)
+    rule(ui.theme);
+  else
+    ImGui::Separator();
 }
 
 // Newest trouble with the file: it must be seen here too, since the sheet lies over everything.
@@ -65,7 +87,7 @@ void trouble_line(const Ui& ui) {
   for (std::size_t i = messages.size(); i-- > 0;) {
     if (messages[i].kind != Message::Kind::kTrouble) continue;
     notice(ui.theme, messages[i].text);
-    if (push_button(ui.theme, "I have read this")) ui.push(PutAwayMessage{i});
+    if (push_button(ui.theme, "Close this message")) ui.push(PutAwayMessage{i});
     return;
   }
 }
@@ -87,10 +109,10 @@ void take_sheet_keys(const Ui& ui) {
 void draw_entry_sheet(const Ui& ui) {
   const ImVec2 size = ImGui::GetIO().DisplaySize;
   PixelBox box{0, 0, size.x, size.y};
-  if (ui.layout.roomy)
+  if (!sheet_fills_window(size.x, size.y, ui.theme.em))
     box = {0, ui.layout.top.bottom(), ui.layout.top.width, ui.layout.caution.top - ui.layout.top.bottom()};
   if (box.width < 2 || box.height < 2) return;
-  begin_part("entry", box, ui.theme.ink.panel, !ui.layout.roomy);
+  begin_part("entry", box, ui.theme.ink.panel, box.height < 12 * static_cast<double>(ui.theme.em));
   head(ui, ImGui::GetContentRegionAvail().x);
   trouble_line(ui);
   switch (ui.state.entry->part) {

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "core/reference/reference.hpp"
+#include "viewer/actions/tally_words.hpp"
 #include "viewer/panels/entry_fields_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -27,11 +28,18 @@ std::string standing(const EntrySheet& e, const std::string& taxon_key) {
   return other;
 }
 
-std::string line_detail(const core::Record& r) {
-  std::string words;
-  if (r.stage != core::LifeStage::kUnknown) words = core::life_stage_name(r.stage);
-  if (!r.qualifier.empty())
-    words += (words.empty() ? "" : ", ") + (r.qualifier == "?" ? "unsure" : r.qualifier);
+const core::Method* method_of(const Ui& ui) {
+  return ui.assessment ? ui.assessment->method : nullptr;
+}
+
+// "= Malacostraca (class): will not score", and stage and doubt.
+std::string line_detail(const Ui& ui, const core::Record& r) {
+  const auto& lineages = ui.state.entry->lineages;
+  const auto known = lineages.find(r.taxon_key);
+  std::string words = known == lineages.end() ? "" : read_as(known->second, r.verbatim_name, method_of(ui));
+  const auto say = [&](const std::string& more) { words += (words.empty() ? "" : " \u00B7 ") + more; };
+  if (r.stage != core::LifeStage::kUnknown) say(core::life_stage_name(r.stage));
+  if (!r.qualifier.empty()) say(r.qualifier == "?" ? "unsure" : r.qualifier);
   return words;
 }
 
@@ -68,35 +76,41 @@ void name_row(const Ui& ui, float width) {
   if (wish) ui.shown.entry_focus = e.focus;
 }
 
+// Life stage and doubt of what comes next.
+void stage_row(const Ui& ui, float width) {
+  const EntrySheet& e = *ui.state.entry;
+  const float em = ui.theme.em, gap_px = ImGui::GetStyle().ItemSpacing.x, unsure = std::round(em * 4.4F);
+  const char* stages[] = {"any", "egg", "larva", "pupa", "adult"};
+  const float rest = width - unsure - gap_px;
+  if (rest >= em * 15) {
+    if (const int stage = choices(ui.theme, "stage", stages, static_cast<int>(e.stage), rest); stage >= 0)
+      ui.push(ChooseStage{static_cast<core::LifeStage>(stage)});
+  } else {
+    ImGui::SetNextItemWidth(rest);
+    const std::string shown = std::string("stage: ") + stages[static_cast<int>(e.stage)];
+    if (ImGui::BeginCombo("##stage", fitted(shown, rest - em * 3).c_str())) {
+      for (int i = 0; i < 5; ++i)
+        if (ImGui::Selectable(stages[i], static_cast<int>(e.stage) == i, 0, {0, ui.theme.row(1.9F)}))
+          ui.push(ChooseStage{static_cast<core::LifeStage>(i)});
+      ImGui::EndCombo();
+    }
+  }
+  ImGui::SameLine(0, gap_px);
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
+  if (choice_button(ui.theme, "unsure", e.unsure, {unsure, 0})) ui.push(ChooseUnsure{!e.unsure});
+  ImGui::PopStyleVar();
+}
+
 void ways_row(const Ui& ui, float width) {
   const EntrySheet& e = *ui.state.entry;
   const float gap_px = ImGui::GetStyle().ItemSpacing.x;
+  const bool one_row = width >= ui.theme.em * 36;
   const char* ways[] = {"Count", "Class", "Present"};
-  const float first = std::floor((width - gap_px) * 0.38F);
+  const float first = one_row ? std::floor((width - gap_px) * 0.38F) : width;
   if (const int way = choices(ui.theme, "way", ways, static_cast<int>(e.way), first); way >= 0)
     ui.push(ChooseTallyWay{static_cast<TallyWay>(way), {}});
-  ImGui::SameLine();
-  const char* stages[] = {"any", "egg", "larva", "pupa", "adult", "unsure"};
-  const float rest = width - first - gap_px, each = std::floor(rest / 6);
-  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
-  for (int i = 0; i < 6; ++i) {
-    if (i > 0) ImGui::SameLine(0, i == 5 ? gap_px : 1);
-    const bool on = i == 5 ? e.unsure : static_cast<int>(e.stage) == i;
-    if (on) {
-      ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.accent));
-      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.accent));
-      ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.on_accent));
-    }
-    if (ImGui::Button(stages[i], {each - (i == 5 ? gap_px : 1), 0})) {
-      if (i == 5)
-        ui.push(ChooseUnsure{!e.unsure});
-      else
-        ui.push(ChooseStage{static_cast<core::LifeStage>(i)});
-    }
-    tell_target(stages[i]);
-    if (on) ImGui::PopStyleColor(3);
-  }
-  ImGui::PopStyleVar();
+  if (one_row) ImGui::SameLine();
+  stage_row(ui, one_row ? width - first - gap_px : width);
 }
 
 // Which classes the letters stand for; another scheme is a tap away.
@@ -109,17 +123,17 @@ void scheme_row(const Ui& ui, float width) {
     if (schemes.empty() || schemes.back() != c.scheme) schemes.push_back(c.scheme);
     if (c.scheme == e.scheme) words += (words.empty() ? "" : "   ") + c.code + " " + c.meaning;
   }
-  ImGui::SetNextItemWidth(std::min(ui.theme.em * 14, width * 0.4F));
+  const bool beside = width > ui.theme.em * 30;
+  ImGui::SetNextItemWidth(beside ? std::min(ui.theme.em * 14, width * 0.4F) : width);
   if (ImGui::BeginCombo("##scheme", e.scheme.c_str())) {
     for (const std::string& scheme : schemes)
       if (ImGui::Selectable(scheme.c_str(), scheme == e.scheme, 0, {0, ui.theme.row(1.8F)}))
         ui.push(ChooseTallyWay{TallyWay::kClass, scheme});
     ImGui::EndCombo();
   }
-  ImGui::SameLine();
+  if (beside) ImGui::SameLine();
   const FontScope font(ui.theme.small);
-  ImGui::AlignTextToFramePadding();
-  text(fitted(words, ImGui::GetContentRegionAvail().x));
+  wrapped(words);
 }
 
 // A button with a name, a quieter second line and, at the right, what stands for it.
@@ -161,7 +175,10 @@ void choice_rows(const Ui& ui, float width) {
   for (std::size_t i = 0; i < e.choices.size(); ++i) {
     const NameChoice& c = e.choices[i];
     const std::string id = "##choice" + std::to_string(i);
-    if (tall_button(ui, id.c_str(), {width, ui.theme.row(2.5F)}, c.shown, c.detail,
+    std::string detail = c.detail;
+    if (method_of(ui) && c.lineage.front().listed && !has_a_line(*method_of(ui), c.lineage))
+      detail += ": will not score";
+    if (tall_button(ui, id.c_str(), {width, ui.theme.row(2.5F)}, c.shown, detail,
                     standing(e, c.lineage.front().key), i == e.lit))
       ui.push(TakeChoice{i});
   }
@@ -173,20 +190,26 @@ void keypad(const Ui& ui, float width, float height) {
   const std::string stands = standing(e, e.chosen->lineage.front().key);
   wrapped(stands.empty() ? "How many? Nothing says present, 0 says looked for and not found."
                          : "It stands as " + stands + ". A number is added; =12 sets it, -2 takes two away.");
+  if (const std::string how = read_as(e.chosen->lineage, e.chosen->verbatim, method_of(ui)); !how.empty())
+    small_muted(ui.theme, how);
   if (!e.number_trouble.empty()) notice(ui.theme, e.number_trouble);
-  gap(ui.theme, 0.2F);
   const bool classes = e.way == TallyWay::kClass;
   std::vector<std::string> keys = {"1", "2", "3", "4", "5", "6", "7", "8", "9", "=", "0", "\u2190"};
   if (classes)
     for (const core::AbundanceClass& c : core::abundance_classes())
       if (c.scheme == e.scheme) keys.push_back(c.code);
-  const float step = ImGui::GetStyle().ItemSpacing.y,
-              side = std::min(std::floor(width / 3 - step), ui.theme.em * 8);
-  const float rows = classes ? 6.6F : 5;
-  const float high =
-      std::clamp(std::floor((height - ui.theme.em * 4) / rows - step), ui.theme.row(1.9F), ui.theme.em * 4);
+  // A block of three by four as on a telephone; where that is too high, six by two.
+  const float step = ImGui::GetStyle().ItemSpacing.y, least = ui.theme.row(1.9F) + step;
+  const bool low = height < least * 5 + ui.theme.em * 2;
+  const int across = low ? 6 : 3;
+  const auto columns = static_cast<float>(across);
+  const float side = std::min(std::floor(width / columns - step), ui.theme.em * (low ? 5.0F : 8.0F));
+  const int rows = (static_cast<int>(keys.size()) + across - 1) / across + 1;
+  const float high = std::clamp(std::floor((height - ui.theme.em * 4) / static_cast<float>(rows) - step),
+                                ui.theme.row(1.9F), ui.theme.em * 4);
+  const float whole = columns * side + (columns - 1) * step, half = std::floor((whole - step) / 2);
   for (std::size_t i = 0; i < keys.size(); ++i) {
-    if (i % 3 != 0) ImGui::SameLine(0, step);
+    if (static_cast<int>(i) % across != 0) ImGui::SameLine(0, step);
     const bool tapped = ImGui::Button((keys[i] + "##key").c_str(), {side, high});
     tell_target(keys[i]);
     if (!tapped) continue;
@@ -202,10 +225,9 @@ void keypad(const Ui& ui, float width, float height) {
     ui.push(TypeNumber{number});
     if (i >= 12) ui.push(TakeNumber{});
   }
-  if (push_button(ui.theme, "Another name", {side + side / 2, high})) ui.push(LeaveName{});
+  if (push_button(ui.theme, "Another name", {half, high})) ui.push(LeaveName{});
   ImGui::SameLine(0, step);
-  if (push_button(ui.theme, e.number.empty() ? "Present" : "Enter it", {side + side / 2, high}))
-    ui.push(TakeNumber{});
+  if (push_button(ui.theme, e.number.empty() ? "Present" : "Enter it", {half, high})) ui.push(TakeNumber{});
 }
 
 void button_grid(const Ui& ui, float width, float height) {
@@ -244,9 +266,10 @@ void button_grid(const Ui& ui, float width, float height) {
   ImGui::PopStyleVar();
 }
 
-void lines(const Ui& ui, float width) {
+// What is on the tally, newest first; `scrolls`: in a child of its own.
+void lines(const Ui& ui, bool scrolls) {
   const EntrySheet& e = *ui.state.entry;
-  const float em = ui.theme.em, side = ui.theme.row(2.0F);
+  const float em = ui.theme.em, side = ui.theme.row(2.0F), small = ui.theme.small->FontSize;
   std::int64_t animals = 0;
   for (const core::Record& r : e.records)
     if (r.quantity == core::QuantityKind::kCount) animals += r.count_min.value_or(0);
@@ -259,71 +282,92 @@ void lines(const Ui& ui, float width) {
     muted("Nothing yet. Every tap is stored at once; nothing is lost when the machine stops.");
     return;
   }
-  ImGui::BeginChild("lines", {0, 0});
+  if (scrolls) ImGui::BeginChild("lines", {0, 0});
   const float room = ImGui::GetContentRegionAvail().x;
   ImDrawList& list = *ImGui::GetWindowDrawList();
   for (std::size_t n = e.records.size(); n-- > 0;) {
     const core::Record& r = e.records[n];
     ImGui::PushID(static_cast<int>(n));
     const ImVec2 at = ImGui::GetCursorScreenPos();
+    const float words = room - 2 * side - em * 0.9F, free = words - em * 0.3F;
+    const std::string quantity = quantity_in_words(r), detail = line_detail(ui, r);
+    // The detail stands below name and number, in as many lines as it needs.
+    const float below =
+        detail.empty() ? 0 : ui.theme.small->CalcTextSizeA(small, 1e6F, free, detail.c_str()).y;
+    const float height = std::max(side, em * 1.2F + below);
     if (e.touched == r.key)
-      list.AddRectFilled(at, {at.x + room, at.y + side}, im(ui.theme.ink.field_active), em * 0.25F);
-    const float words = room - 2 * side - em * 0.9F;
-    const std::string quantity = quantity_in_words(r), detail = line_detail(r);
+      list.AddRectFilled(at, {at.x + room, at.y + height}, im(ui.theme.ink.field_active), em * 0.25F);
+    const float top = at.y + std::round((height - em - below) / 2);
     float used = 0;
     {
       const FontScope strong(ui.theme.strong);
       const std::string shown = fitted(quantity, words * 0.6F);
       used = ImGui::CalcTextSize(shown.c_str()).x;
-      list.AddText({at.x + words - used, at.y + std::round((side - em) / 2)}, im(ui.theme.ink.text),
-                   shown.c_str());
+      list.AddText({at.x + words - used, top}, im(ui.theme.ink.text), shown.c_str());
     }
-    const float free = words - used - em * 0.8F, small = ui.theme.small->FontSize;
-    const float top = detail.empty() ? std::round((side - em) / 2) : std::round((side - em - small) / 2);
-    list.AddText({at.x + em * 0.3F, at.y + top}, im(ui.theme.ink.text),
-                 fitted(r.verbatim_name, free).c_str());
-    if (!detail.empty()) {
-      const FontScope font(ui.theme.small);
-      list.AddText({at.x + em * 0.3F, at.y + top + em}, im(ui.theme.ink.muted), fitted(detail, free).c_str());
-    }
-    ImGui::SetCursorScreenPos({at.x + words + em * 0.4F, at.y});
+    list.AddText({at.x + em * 0.3F, top}, im(ui.theme.ink.text),
+                 fitted(r.verbatim_name, words - used - em * 0.8F).c_str());
+    if (!detail.empty())
+      list.AddText(ui.theme.small, small, {at.x + em * 0.3F, top + std::round(em * 1.05F)},
+                   im(ui.theme.ink.muted), detail.c_str(), nullptr, free);
+    const float button_top = at.y + std::round((height - side) / 2);
+    ImGui::SetCursorScreenPos({at.x + words + em * 0.4F, button_top});
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
     if (ImGui::Button("\u2212", {side, side})) ui.push(ChangeCount{n, -1});
-    ImGui::SameLine(0, em * 0.25F);
+    ImGui::SetCursorScreenPos({at.x + words + em * 0.65F + side, button_top});
     if (ImGui::Button("+", {side, side})) ui.push(ChangeCount{n, 1});
     ImGui::PopStyleVar();
+    ImGui::SetCursorScreenPos({at.x, at.y + height + std::round(em * 0.3F)});
+    ImGui::Dummy({1, 0});
     ImGui::PopID();
   }
-  ImGui::EndChild();
-  (void)width;
+  if (scrolls) ImGui::EndChild();
 }
+
+// Names, keys and buttons below the field; in a narrow window the tally too, behind them.
+void below_name(const Ui& ui, bool with_lines) {
+  const EntrySheet& e = *ui.state.entry;
+  ImGui::BeginChild("below", {0, 0});
+  const float room = ImGui::GetContentRegionAvail().x;
+  if (e.chosen) {
+    keypad(ui, room, ImGui::GetContentRegionAvail().y);
+  } else if (!e.typed.empty()) {
+    choice_rows(ui, room);
+  } else {
+    // In a low window the buttons come first, and how they count behind them.
+    const bool low = with_lines && ImGui::GetContentRegionAvail().y < ui.theme.em * 12;
+    if (low) button_grid(ui, room, 0);
+    ways_row(ui, room);
+    scheme_row(ui, room);
+    if (!low) button_grid(ui, room, ImGui::GetContentRegionAvail().y);
+  }
+  if (with_lines && !e.chosen && e.typed.empty()) {
+    gap(ui.theme, 0.3F);
+    lines(ui, false);
+  }
+  ImGui::EndChild();
+}
+
+constexpr float kBeside_ems = 30;  // narrower: the tally stands below the buttons
 
 }  // namespace
 
 void draw_entry_tally(const Ui& ui) {
-  const EntrySheet& e = *ui.state.entry;
-  const float width = ImGui::GetContentRegionAvail().x;
-  const float right = std::clamp(width * 0.34F, std::min(ui.theme.em * 13, width * 0.45F), ui.theme.em * 30);
-  const float left = width - right - ui.theme.em * 1.2F;
+  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x;
+  if (width < em * kBeside_ems) {
+    name_row(ui, width);
+    below_name(ui, true);
+    return;
+  }
+  const float right = std::clamp(width * 0.34F, std::min(em * 13, width * 0.45F), em * 30);
+  const float left = width - right - em * 1.2F;
   ImGui::BeginChild("by hand", {left, 0});
-  const float inner = ImGui::GetContentRegionAvail().x;
-  name_row(ui, inner);
-  ways_row(ui, inner);
-  scheme_row(ui, inner);
-  const float height = ImGui::GetContentRegionAvail().y;
-  ImGui::BeginChild("below", {0, 0});
-  const float room = ImGui::GetContentRegionAvail().x;
-  if (e.chosen)
-    keypad(ui, room, height);
-  else if (!e.typed.empty())
-    choice_rows(ui, room);
-  else
-    button_grid(ui, room, height);
+  name_row(ui, ImGui::GetContentRegionAvail().x);
+  below_name(ui, false);
   ImGui::EndChild();
-  ImGui::EndChild();
-  ImGui::SameLine(0, ui.theme.em * 1.2F);
+  ImGui::SameLine(0, em * 1.2F);
   ImGui::BeginChild("tally", {0, 0});
-  lines(ui, right);
+  lines(ui, true);
   ImGui::EndChild();
 }
 

@@ -1,4 +1,5 @@
 // The first part of the sheet: who, when, how the weather was, and how the sample was taken.
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -10,20 +11,32 @@ namespace {
 struct Asked {
   EntryField field;
   const char* label;
-  float share;  // of the row
+  float ems;  // the least it needs; what a row has left over is shared out by these
 };
 
 class Form {
  public:
   explicit Form(const Ui& ui) : ui_(ui), e_(*ui.state.entry), width_(ImGui::GetContentRegionAvail().x) {}
 
+  // As many beside each other as find room, the label included.
   template <std::size_t N>
-  void row(const std::array<Asked, N>& asked) {
+  void flow(const std::array<Asked, N>& asked) {
     const float gap_px = ImGui::GetStyle().ItemSpacing.x;
-    const float free = width_ - gap_px * static_cast<float>(N - 1);
-    for (std::size_t i = 0; i < N; ++i) {
-      if (i > 0) ImGui::SameLine();
-      one(asked[i], std::floor(free * asked[i].share));
+    for (std::size_t i = 0; i < N;) {
+      std::size_t end = i;
+      float used = 0;
+      while (end < N && (end == i || used + gap_px + least(asked[end]) <= width_)) {
+        used += least(asked[end]) + (end > i ? gap_px : 0);
+        ++end;
+      }
+      float wanted = 0;
+      for (std::size_t k = i; k < end; ++k) wanted += least(asked[k]);
+      const float free = width_ - gap_px * static_cast<float>(end - i - 1);
+      for (std::size_t k = i; k < end; ++k) {
+        if (k > i) ImGui::SameLine();
+        one(asked[k], std::floor(free * least(asked[k]) / wanted));
+      }
+      i = end;
     }
   }
 
@@ -33,6 +46,11 @@ class Form {
     const Typed typed = field(ui_, id.c_str(), a.label, e_.form[a.field], width, e_.trouble_at == a.field);
     if (typed.words) ui_.push(TypeField{a.field, *typed.words});
     if (typed.entered) ui_.push(ShowEntryPart{EntryPart::kTally});
+  }
+
+  float least(const Asked& a) const {
+    const ImFont& small = *ui_.theme.small;
+    return std::max(a.ems * ui_.theme.em, small.CalcTextSizeA(small.FontSize, 1e6F, 0, a.label).x + 2);
   }
 
   const Ui& ui_;
@@ -52,21 +70,22 @@ void draw_entry_visit(const Ui& ui) {
   }
   Form form(ui);
   heading(ui.theme, "Visit");
-  form.row<4>({{{EntryField::kDate, "Date, as 2024-05-03", 0.22F},
-                {EntryField::kTime, "Local time, as 09:30", 0.2F},
-                {EntryField::kOffset, "From UTC, as +01:00", 0.2F},
-                {EntryField::kPeople, "People", 0.38F}}});
-  form.row<3>({{{EntryField::kWeather, "Weather", 0.3F},
-                {EntryField::kConditions, "Conditions of the water", 0.35F},
-                {EntryField::kVisitNote, "Note", 0.35F}}});
+  form.flow<7>({{{EntryField::kDate, "Date, as 2024-05-03", 9},
+                 {EntryField::kTime, "Local time, as 09:30", 8},
+                 {EntryField::kOffset, "From UTC, as +01:00", 8},
+                 {EntryField::kPeople, "People", 15},
+                 {EntryField::kWeather, "Weather", 13},
+                 {EntryField::kConditions, "Conditions of the water", 14},
+                 {EntryField::kVisitNote, "Note", 14}}});
   gap(ui.theme, 0.3F);
   heading(ui.theme, "Sample");
-  form.row<2>({{{EntryField::kCode, "Code", 0.4F}, {EntryField::kProtocol, "Protocol", 0.6F}}});
-  form.row<4>({{{EntryField::kEffort, "Effort this time", 0.22F},
-                {EntryField::kEffortUnit, "Unit: s, jabs, l, m2", 0.22F},
-                {EntryField::kMesh, "Mesh, \u00B5m", 0.22F},
-                {EntryField::kShare, "Share of the catch sorted, as 1/4", 0.34F}}});
-  form.row<1>({{{EntryField::kSampleNote, "Note on the sample", 1.0F}}});
+  form.flow<7>({{{EntryField::kCode, "Code", 12},
+                 {EntryField::kProtocol, "Protocol", 18},
+                 {EntryField::kEffort, "Effort this time", 8},
+                 {EntryField::kEffortUnit, "Unit: s, jabs, l, m\u00B2", 9},
+                 {EntryField::kMesh, "Mesh, \u00B5m", 8},
+                 {EntryField::kShare, "Share of the catch sorted, as 1/4", 13},
+                 {EntryField::kSampleNote, "Note on the sample", 16}}});
   gap(ui.theme, 0.2F);
   small_muted(ui.theme, "Kind of sample");
   const char* kinds[] = {"Routine", "Replicate", "Blank"};
@@ -75,12 +94,13 @@ void draw_entry_visit(const Ui& ui) {
     ui.push(ChooseSampleKind{static_cast<core::SampleKind>(kind)});
   gap(ui.theme, 0.4F);
   const bool fresh = e.sample_key.empty();
+  const float room = ImGui::GetContentRegionAvail().x;
   if (push_button(ui.theme, fresh ? "Store the visit and count animals" : "Store and go on counting",
-                  {std::min(em * 20, width), ui.theme.row(2.6F)}))
+                  {std::min(em * 20, room), ui.theme.row(2.6F)}))
     ui.push(ShowEntryPart{EntryPart::kTally});
   if (!fresh) {
-    ImGui::SameLine();
-    if (push_button(ui.theme, "Replicate at this visit", {std::min(em * 14, width), ui.theme.row(2.6F)}))
+    if (room > em * 35) ImGui::SameLine();
+    if (push_button(ui.theme, "Replicate at this visit", {std::min(em * 14, room), ui.theme.row(2.6F)}))
       ui.push(AnotherSample{});
   }
   if (fresh)

@@ -3,6 +3,7 @@
 
 #include "core/chemistry/quantities.hpp"
 #include "viewer/panels/entry_fields_internal.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 
@@ -20,7 +21,7 @@ void draw_entry_water(const Ui& ui) {
               "field is left.");
   gap(ui.theme, 0.3F);
   const float gap_px = ImGui::GetStyle().ItemSpacing.x, room = ImGui::GetContentRegionAvail().x;
-  const int columns = room > ui.theme.em * 42 ? 3 : 2;
+  const int columns = room > ui.theme.em * 42 ? 3 : room > ui.theme.em * 24 ? 2 : 1;
   const float width =
       std::floor((room - gap_px * static_cast<float>(columns - 1)) / static_cast<float>(columns));
   int at = 0;
@@ -30,7 +31,8 @@ void draw_entry_water(const Ui& ui) {
       if (known.id == asked.quantity) q = &known;
     if (!q) continue;
     if (at++ % columns != 0) ImGui::SameLine();
-    const std::string label = q->title + (*asked.unit ? std::string(", ") + asked.unit : std::string());
+    const std::string label =
+        sentence_start(q->title) + (*asked.unit ? ", " + unit_in_words(asked.unit) : std::string());
     const auto typed_before = e.readings.find(asked.quantity);
     const auto trouble = e.reading_troubles.find(asked.quantity);
     ImGui::BeginGroup();

@@ -193,22 +193,36 @@ void alarm(const Theme& theme, const std::string& words) {
 int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width) {
   int clicked = -1;
   ImGui::PushID(id);
-  const float step = std::floor(width / static_cast<float>(names.size()));
+  // Where the words do not fit into equal parts, they stand in several rows.
+  float widest = 0;
+  for (const char* name : names) widest = std::max(widest, ImGui::CalcTextSize(name).x + theme.em * 0.4F + 5);
+  const auto count = static_cast<int>(names.size());
+  const int fit = std::clamp(static_cast<int>(width / widest), 1, std::max(count, 1));
+  const int rows = (count + fit - 1) / fit, across = (count + rows - 1) / rows;
+  const float step = std::floor(width / static_cast<float>(across));
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    const bool on = static_cast<int>(i) == chosen;
-    if (i > 0) ImGui::SameLine(0, 1);
-    if (on) {
-      ImGui::PushStyleColor(ImGuiCol_Button, im(theme.ink.accent));
-      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(theme.ink.accent));
-      ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.on_accent));
-    }
-    if (ImGui::Button(names[i], {step - 1, 0})) clicked = static_cast<int>(i);
-    tell_target(names[i]);
-    if (on) ImGui::PopStyleColor(3);
+  const ImVec2 spacing = ImGui::GetStyle().ItemSpacing;
+  for (int i = 0; i < count; ++i) {
+    if (i % across != 0) ImGui::SameLine(0, 1);
+    const bool last_row = i / across == rows - 1;
+    ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, last_row ? spacing : ImVec2(spacing.x, 1));
+    if (choice_button(theme, names[static_cast<std::size_t>(i)], i == chosen, {step - 1, 0})) clicked = i;
+    ImGui::PopStyleVar();
   }
   ImGui::PopStyleVar();
   ImGui::PopID();
+  return clicked;
+}
+
+bool choice_button(const Theme& theme, const char* name, bool on, ImVec2 size) {
+  if (on) {
+    ImGui::PushStyleColor(ImGuiCol_Button, im(theme.ink.accent));
+    ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(theme.ink.accent));
+    ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.on_accent));
+  }
+  const bool clicked = ImGui::Button(name, size);
+  tell_target(name);
+  if (on) ImGui::PopStyleColor(3);
   return clicked;
 }
 

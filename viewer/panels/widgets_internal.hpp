@@ -41,8 +41,10 @@ void badge(const Theme& theme, const std::string& words);
 void notice(const Theme& theme, const std::string& words);
 // The same where something went wrong.
 void alarm(const Theme& theme, const std::string& words);
-// A row of buttons of equal width, one chosen; the one clicked, or -1.
+// Buttons of equal width, one chosen, in one row or in as many as their words need; the one clicked, or -1.
 int choices(const Theme& theme, const char* id, std::span<const char* const> names, int chosen, float width);
+// One of them alone, for what is on or off.
+bool choice_button(const Theme& theme, const char* name, bool on, ImVec2 size);
 // Text cut with an ellipsis where it would pass `width`.
 std::string fitted(std::string_view words, float width);
 // Tells the item just drawn as something that can be tapped; Stage::targets() has them. `words` up to "##".

@@ -21,6 +21,29 @@ std::string date_in_words(core::Date date) {
   return std::to_string(d.day) + " " + month_name(d.month) + " " + std::to_string(d.year);
 }
 
+std::string short_date(core::Date date) {
+  const core::YearMonthDay d = core::year_month_day(date);
+  return std::to_string(d.day) + " " + month_name(d.month).substr(0, 3) + " " + std::to_string(d.year);
+}
+
+std::string unit_in_words(std::string_view unit) {
+  if (unit.starts_with("degC")) return "\u00B0C" + std::string(unit.substr(4));
+  std::string words(unit);
+  // A u before another letter, at the start of a word, is the letter that keyboards lack: uS, ug, um, umol.
+  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
+    const bool starts = i == 0 || words[i - 1] == ' ' || words[i - 1] == '/';
+    const char next = words[i + 1];
+    if (starts && words[i] == 'u' &&
+        (next == 'S' || next == 'g' || next == 'm' || next == 'M' || next == 'l'))
+      words.replace(i, 1, "\u00B5");
+  }
+  for (const auto& [plain, raised] : {std::pair{"m2", "m\u00B2"}, {"m3", "m\u00B3"}})
+    if (words == plain || words.ends_with(std::string("/") + plain) ||
+        words.starts_with(std::string(plain) + "/"))
+      words.replace(words.find(plain), 2, raised);
+  return words;
+}
+
 std::string span_in_words(core::Date from, core::Date to) {
   const core::YearMonthDay a = core::year_month_day(from), b = core::year_month_day(to);
   int months = (b.year - a.year) * 12 + b.month - a.month;
@@ -65,20 +88,26 @@ std::string value_in_words(const core::Metric& metric, double value) {
 std::string use_in_words(const core::Outfall& outfall, std::optional<core::Date> day) {
   switch (outfall_use(outfall, day)) {
     case OutfallUse::kClosed:
-      return "closed " + core::format_date(*outfall.until);
+      return "closed " + short_date(*outfall.until);
     case OutfallUse::kNotYet:
-      return "from " + core::format_date(*outfall.since);
+      return "from " + short_date(*outfall.since);
     case OutfallUse::kInUse:
       break;
   }
   return "";
 }
 
-std::string as_sentence(std::string words) {
+std::string sentence_start(std::string words) {
   if (words.empty()) return words;
   const bool sign = words.size() > 1 && words[1] >= 'A' && words[1] <= 'Z';  // pH stays pH
   if (!sign && words.front() >= 'a' && words.front() <= 'z')
     words.front() = static_cast<char>(words.front() - 'a' + 'A');
+  return words;
+}
+
+std::string as_sentence(std::string words) {
+  if (words.empty()) return words;
+  words = sentence_start(std::move(words));
   if (words.back() != '.') words += '.';
   return words;
 }

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/base/text.hpp"
+#include "core/chemistry/quantities.hpp"
 #include "viewer/panels/words.hpp"
 #include "viewer/state/model.hpp"
 #include "viewer/state/survey_chart.hpp"
@@ -32,24 +33,38 @@ ChartSource source_of(const Model& model, const core::ScoreTable& scores, std::s
   return {model.snapshot(), scores, metric, first, last};
 }
 
-// From all that is drawn, with a tenth of room above; from zero where nothing lies below it.
-void set_values(Chart& chart) {
-  double low = 0, high = 0;
+// What an axis begins with.
+enum class Foot : std::uint8_t {
+  kZero,   // none of it, where nothing lies below
+  kLowest  // what is drawn: of a scale whose zero is no "none", as of pH and temperature
+};
+
+// From all that is drawn, with a tenth of room above, and below where it does not begin with zero.
+void set_values(Chart& chart, Foot foot = Foot::kZero) {
+  std::optional<double> lowest, highest;
   const auto take = [&](double v) {
     if (!std::isfinite(v)) return;
-    low = std::min(low, v);
-    high = std::max(high, v);
+    lowest = std::min(lowest.value_or(v), v);
+    highest = std::max(highest.value_or(v), v);
   };
   for (const ChartPoint& p : chart.points) {
     if (p.value) take(*p.value);
     if (p.low) take(*p.low);
     if (p.high) take(*p.high);
   }
-  for (std::size_t i = 0; i < chart.points.size(); ++i) {
+  for (std::size_t i = 0; i < chart.points.size() && !chart.stacks.empty(); ++i) {
     double heap = 0;
     for (const ChartStack& stack : chart.stacks) heap += stack.heights[i];
     take(heap);
   }
+  if (foot == Foot::kLowest && lowest) {
+    const double span = std::max(*highest - *lowest, 1.0), middle = (*highest + *lowest) / 2;
+    chart.low = middle - span * 0.6;
+    chart.high = middle + span * 0.6;
+    return;
+  }
+  const double low = std::min(lowest.value_or(0), 0.0);
+  double high = std::max(highest.value_or(0), 0.0);
   if (!(high > low)) high = low + 1;
   chart.low = low < 0 ? low * 1.1 : 0;
   chart.high = high + (high - low) * 0.1;
@@ -84,6 +99,11 @@ void set_events(Chart& chart, const core::Snapshot& s, std::span<const core::Out
 std::string interval_words(const core::Metric& metric, double low, double high, double level) {
   return ", " + core::format_number(std::round(level * 100)) + " % interval " + value_in_words(metric, low) +
          " to " + value_in_words(metric, high);
+}
+
+bool begins_with_none(const core::MeasuredSeries& series) {
+  const core::Quantity* known = core::find_quantity(series.quantity, series.unit);
+  return !known || (known->id != "ph" && known->id != "temperature" && known->id != "pressure");
 }
 
 std::vector<core::OutfallIndex> outfalls_above(const Model& model, core::SiteIndex site) {
@@ -214,9 +234,8 @@ std::vector<Chart> measured_charts(const Model& model, core::SiteIndex site, cor
   std::vector<Chart> charts;
   for (const core::MeasuredSeries& series : core::measured_history(model.snapshot(), site, seasons)) {
     Chart chart;
-    chart.title = as_sentence(series.quantity);
-    chart.title.pop_back();
-    if (!series.unit.empty()) chart.title += ", " + series.unit;
+    chart.title = sentence_start(series.quantity);
+    if (!series.unit.empty()) chart.title += ", " + unit_in_words(series.unit);
     const auto [first, last] = time_of(model);
     set_time(chart, first, last);
     chart.first = std::min(chart.first, series.points.front().date);
@@ -224,10 +243,10 @@ std::vector<Chart> measured_charts(const Model& model, core::SiteIndex site, cor
     for (const core::MeasuredPoint& p : series.points) {
       ChartPoint point{p.date, p.value, {}, {}, 0, !p.below, date_in_words(p.date) + ": ", {}};
       point.words += (p.below ? "below " : "") + core::format_number(p.value) +
-                     (series.unit.empty() ? "" : " " + series.unit);
+                     (series.unit.empty() ? "" : " " + unit_in_words(series.unit));
       chart.points.push_back(std::move(point));
     }
-    set_values(chart);
+    set_values(chart, begins_with_none(series) ? Foot::kZero : Foot::kLowest);
     chart.decimals = chart.high - chart.low < 1 ? 2 : chart.high - chart.low < 10 ? 1 : 0;
     if (std::any_of(chart.points.begin(), chart.points.end(), [](const ChartPoint& p) { return !p.holds; }))
       chart.note = "hollow: below that limit of detection";

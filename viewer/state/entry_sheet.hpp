@@ -93,8 +93,9 @@ struct EntrySheet {
   std::string number_trouble;  // why it was not taken
   std::uint32_t focus = 0;     // counts the times that the keyboard is to go to the field in use
 
-  std::vector<core::Record> records;   // oldest first
-  std::optional<std::string> touched;  // key of the record changed last
+  std::vector<core::Record> records;                         // oldest first
+  std::map<std::string, std::vector<core::Taxon>> lineages;  // of their taxa by key: itself, then its parents
+  std::optional<std::string> touched;                        // key of the record changed last
   std::vector<core::Measurement> measurements;
   std::map<std::string, std::string> readings;          // quantity id -> as typed
   std::map<std::string, std::string> reading_troubles;  // quantity id -> a sentence

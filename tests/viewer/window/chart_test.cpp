@@ -111,4 +111,60 @@ TEST_CASE("a span of time in words") {
   CHECK(span_in_words(day("2024-01-10"), day("2024-01-10")) == "0 days");
 }
 
+TEST_CASE(
+    "the axis of pH lies around what was measured, that of a concentration begins with none, and units are "
+    "read") {
+  core::Snapshot s = test::sample_snapshot();
+  const auto site = *s.find_site("T05");
+  const core::SampleIndex first = s.samples_of(site).first;
+  const auto measure = [&](const char* quantity, const char* unit, double value) {
+    core::MeasurementColumns& m = s.measurements;
+    m.key.append("m" + std::to_string(m.size()));
+    m.visit.push_back(s.samples.visit[first.value()]);
+    m.sample.push_back({});
+    m.quantity.append(quantity);
+    m.unit.append(unit);
+    m.value.push_back(value);
+    m.below_detection.push_back(false);
+    m.verbatim_value.append(std::to_string(value));
+    m.note.append("");
+  };
+  measure("pH", "", 7.4);
+  measure("temperature", "degC", 11.5);
+  measure("conductivity", "uS/cm", 412);
+  const Model model(make_session(s));
+  std::size_t seen = 0;
+  for (const Chart& chart : measured_charts(model, site, {})) {
+    CAPTURE(chart.title);
+    REQUIRE(chart.points.size() == 1);
+    const double value = *chart.points[0].value;
+    CHECK(chart.low < value);
+    CHECK(chart.high > value);
+    seen += 1;
+    if (chart.title == "PH" || chart.title == "pH") {
+      CHECK(chart.low > 6);
+      CHECK(chart.high < 9);
+    } else if (chart.title == "Temperature, \u00B0C") {
+      CHECK(chart.low > 10);
+    } else {
+      CHECK(chart.title == "Conductivity, \u00B5S/cm");
+      CHECK(chart.low == 0);
+      CHECK(chart.points[0].words.find("412 \u00B5S/cm") != std::string::npos);
+    }
+  }
+  CHECK(seen == 3);
+}
+
+TEST_CASE("units are told as they are read, and what is no shorthand stays") {
+  CHECK(unit_in_words("degC") == "\u00B0C");
+  CHECK(unit_in_words("uS/cm") == "\u00B5S/cm");
+  CHECK(unit_in_words("ug/l") == "\u00B5g/l");
+  CHECK(unit_in_words("m2") == "m\u00B2");
+  CHECK(unit_in_words("m3/s") == "m\u00B3/s");
+  CHECK(unit_in_words("mg/l N") == "mg/l N");
+  CHECK(unit_in_words("psu") == "psu");
+  CHECK(unit_in_words("jabs") == "jabs");
+  CHECK(unit_in_words("").empty());
+}
+
 }  // namespace brookmark::viewer

@@ -11,7 +11,9 @@
 #include <tuple>
 #include <vector>
 
+#include "demo_area/demo.hpp"
 #include "sample_survey.hpp"
+#include "tests/support/files.hpp"
 #include "viewer/panels/layout.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/stage.hpp"
@@ -118,6 +120,16 @@ struct Room {
   }
 };
 
+// A whole survey, as a file holds it: the sheet of a visit reads every column.
+core::Snapshot demo_snapshot() {
+  static const core::Snapshot snapshot = [] {
+    const test::TemporaryFolder folder;
+    demo::make_demo_survey(folder / "d.brook");
+    return open_session(folder / "d.brook").snapshot;
+  }();
+  return snapshot;
+}
+
 }  // namespace
 
 TEST_CASE(
@@ -126,7 +138,7 @@ TEST_CASE(
     double width, height;
   };
   for (const Size size : {Size{1024, 700}, Size{2560, 1440}})
-    for (const double scale : {0.75, 1.0, 1.5, 2.0})
+    for (const double scale : {0.75, 1.0, 1.5, 2.0, 3.0})
       for (const bool touch : {false, true})
         for (const Look look : {Look::kDay, Look::kSunlight}) {  // dark differs from day in colours alone
           Settings settings;
@@ -148,17 +160,116 @@ TEST_CASE(
         }
 }
 
+TEST_CASE("no words of the sheet of a visit are cut off or lie on others, at any scale") {
+  struct Size {
+    double width, height;
+  };
+  for (const Size size : {Size{1024, 700}, Size{2560, 1440}, Size{800, 600}})
+    for (const double scale : {0.75, 1.0, 1.5, 2.0, 2.5, 3.0})
+      for (const bool touch : {false, true}) {
+        if (size.width < 1000 && scale > 2) continue;  // promised from 1024 x 700 on
+        Settings settings;
+        settings.scale = scale;
+        settings.touch = touch;
+        Room room(demo_snapshot(), size.width, size.height, settings);
+        const core::SiteIndex site = *room.model.snapshot().find_site("E01");
+        const core::SampleIndex sample = room.model.snapshot().samples_of(site).first;
+        CAPTURE(size.width);
+        CAPTURE(scale);
+        CAPTURE(touch);
+        const auto look = [&](const char* what) {
+          room.draw(3);
+          CAPTURE(what);
+          CHECK(trouble_with_words() == "");
+        };
+        room.stage.apply(StartEntry{site, {core::make_date({2024, 5, 3}), 570, 60}});
+        look("a new visit");
+        room.stage.apply(ResumeEntry{sample});
+        look("buttons");
+        for (const TallyWay way : {TallyWay::kClass, TallyWay::kPresent}) {
+          room.stage.apply(ChooseTallyWay{way, {}});
+          look("another way");
+        }
+        room.stage.apply(ChooseTallyWay{TallyWay::kClass, {}});
+        room.stage.apply(TypeName{"gam"});
+        look("names");
+        room.stage.apply(TakeChoice{});
+        look("keys");
+        room.stage.apply(LeaveName{});
+        room.stage.apply(TypeName{"somebody's own long name of an animal"});
+        look("own words");
+        room.stage.apply(LeaveName{});
+        room.stage.apply(ShowEntryPart{EntryPart::kWater});
+        look("water");
+        room.stage.apply(ShowEntryPart{EntryPart::kVisit});
+        look("visit");
+      }
+}
+
+TEST_CASE("in touch mode the sheet of a visit has no target below 9 mm") {
+  for (const auto& [width, height] : {std::pair{1280.0, 800.0}, {1024.0, 700.0}, {400.0, 600.0}}) {
+    Settings settings;
+    settings.touch = true;
+    Room room(demo_snapshot(), width, height, settings);
+    const double least = std::floor(9 * 96 / 25.4);
+    const core::SiteIndex site = *room.model.snapshot().find_site("E01");
+    const core::SampleIndex sample = room.model.snapshot().samples_of(site).first;
+    room.stage.apply(ResumeEntry{sample});
+    const auto look = [&](const char* what) {
+      room.draw(3);
+      REQUIRE(room.stage.targets().size() > 4);
+      for (const Target& target : room.stage.targets()) {
+        CAPTURE(what);
+        CAPTURE(target.words);
+        CAPTURE(width);
+        CHECK(target.box.height >= least);
+        CHECK(target.box.width >= least);
+      }
+    };
+    look("buttons");
+    room.stage.apply(TypeName{"gam"});
+    look("names");
+    room.stage.apply(TakeChoice{});
+    look("keys");
+    room.stage.apply(ShowEntryPart{EntryPart::kVisit});
+    look("visit");
+    room.stage.apply(ShowEntryPart{EntryPart::kWater});
+    look("water");
+  }
+}
+
+TEST_CASE("in touch mode the buttons of dialogs and of the rail are at least 9 mm on each side") {
+  Settings settings;
+  settings.touch = true;
+  Room room(test::sample_snapshot(), 1024, 700, settings);
+  const double least = std::floor(9 * 96 / 25.4);
+  for (const DialogKind kind :
+       {DialogKind::kNone, DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport,
+        DialogKind::kHandOver, DialogKind::kChanges, DialogKind::kPhoto}) {
+    room.stage.apply(OpenDialog{kind});
+    room.draw(4);
+    REQUIRE(room.stage.targets().size() > 5);
+    for (const Target& target : room.stage.targets()) {
+      CAPTURE(static_cast<int>(kind));
+      CAPTURE(target.words);
+      CHECK(target.box.height >= least);
+      CHECK(target.box.width >= least);
+    }
+  }
+}
+
 TEST_CASE("no words of a dialog, the find box or the guided look are cut off") {
   for (const auto& [width, height] : {std::pair{1024.0, 700.0}, {2560.0, 1440.0}})
-    for (const double scale : {0.75, 1.0, 2.0}) {
+    for (const double scale : {0.75, 1.0, 2.0, 3.0}) {
       Settings settings;
       settings.scale = scale;
       settings.touch = scale == 1;
       Room room(test::sample_snapshot(), width, height, settings);
       CAPTURE(width);
       CAPTURE(scale);
-      for (const DialogKind kind : {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew,
-                                    DialogKind::kImport, DialogKind::kHandOver}) {
+      for (const DialogKind kind :
+           {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport,
+            DialogKind::kHandOver, DialogKind::kChanges, DialogKind::kPhoto}) {
         room.stage.apply(OpenDialog{kind});
         Dialog dialog = room.stage.state().desk.dialog;
         dialog.folder = "/usr/share";  // some folder with folders in it, on every machine

@@ -18,26 +18,35 @@ namespace {
 struct ColumnLook {
   TableColumn column;
   const char* head;
-  float ems;
+  float ems;  // in the small font's place
 };
 constexpr ColumnLook kColumns[] = {
-    {TableColumn::kSite, "Site", 3.6F},   {TableColumn::kDate, "Date", 5.6F},
-    {TableColumn::kValue, "Value", 4.0F}, {TableColumn::kClass, "Class", 8.0F},
-    {TableColumn::kTaxa, "Taxa", 3.2F},   {TableColumn::kKind, "Kind", 4.6F},
+    {TableColumn::kSite, "Site", 4.0F},   {TableColumn::kDate, "Date", 5.6F},
+    {TableColumn::kValue, "Value", 3.6F}, {TableColumn::kClass, "Class", 8.2F},
+    {TableColumn::kTaxa, "Taxa", 3.2F},   {TableColumn::kKind, "Kind", 4.8F},
     {TableColumn::kWater, "Water", 8.5F}, {TableColumn::kSample, "Sample", 7.0F},
     {TableColumn::kNote, "Note", 14.0F},
 };
+constexpr float kLowPage_ems = 24;  // lower: what narrows the rows is folded away until it is asked for
 
 void selection_part(const Ui& ui) {
   const Lasso& lasso = ui.state.lasso;
-  const float half = (ImGui::GetContentRegionAvail().x - ui.theme.em * 0.5F) / 2;
-  if (push_button(ui.theme, lasso.armed ? "Drawing \u2026" : "Draw round sites on the map", {half, 0}))
+  const float room = ImGui::GetContentRegionAvail().x, between = ImGui::GetStyle().ItemSpacing.x;
+  const bool beside = room > ui.theme.em * 26;  // else below each other
+  const float each = beside ? std::floor((room - between) / 2) : room;
+  if (push_button(ui.theme, lasso.armed ? "Drawing \u2026" : "Draw round sites on the map", {each, 0})) {
     ui.push(StartLasso{});
-  ImGui::SameLine();
+    if (ui.layout.narrow) ui.push(ShowPanel{false});  // the map stands where the page was
+  }
+  if (beside) ImGui::SameLine();
   ImGui::BeginDisabled(lasso.ring.empty());
-  if (push_button(ui.theme, "All sites again", {half, 0})) ui.push(ClearLasso{});
+  if (push_button(ui.theme, "All sites again", {each, 0})) ui.push(ClearLasso{});
   ImGui::EndDisabled();
   if (lasso.armed || lasso.ring.empty() || !ui.assessment) return;
+  if (lasso.sites.empty()) {
+    notice(ui.theme, "No site lies inside what was drawn. Draw again, or tap \u201CAll sites again\u201D.");
+    return;
+  }
   const core::Selection chosen = core::summarise(ui.snapshot(), *ui.assessment, lasso.sites);
   const core::Metric& metric = ui.assessment->metric_info();
   std::string words = count_of(lasso.sites.size(), "site", "sites") + " drawn round, " +
@@ -60,12 +69,16 @@ void selection_part(const Ui& ui) {
 void filters(const Ui& ui) {
   TableChoice choice = ui.state.table;
   ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
-  ImGui::InputTextWithHint("##filter", "only rows with: a code, a name, a water, a protocol, 2024-05 \u2026",
+  const float room = ImGui::GetContentRegionAvail().x;
+  ImGui::InputTextWithHint("##filter",
+                           room > ui.theme.em * 24
+                               ? "only rows with: a code, a name, a water, May 2024 \u2026"
+                               : "only rows with \u2026",
                            &choice.filter);
-  ImGui::Checkbox("Only what the map speaks of", &choice.in_period);
+  ImGui::Checkbox("Only samples behind the map", &choice.in_period);
   if (ui.state.date) hint_below(ui.theme, as_sentence("Samples " + core::period_words(*ui.state.period())));
-  if (!ui.state.lasso.sites.empty()) {
-    ImGui::SameLine();
+  if (!ui.state.lasso.armed && !ui.state.lasso.ring.empty()) {
+    if (room > ui.theme.em * 29) ImGui::SameLine();
     ImGui::Checkbox("Only sites drawn round", &choice.selection_only);
   }
   if (!(choice == ui.state.table)) ui.push(SetTable{choice});
@@ -77,7 +90,8 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
   const core::SampleScore& score = scores.metrics[metric][sample.value()];
   for (std::size_t c = 0; c < std::size(kColumns); ++c) {
     ImGui::TableSetColumnIndex(static_cast<int>(c));
-    const std::string words = sample_cell(ui.snapshot(), scores, metric, sample, kColumns[c].column);
+    const std::string words = shown_cell(ui.snapshot(), scores, metric, sample, kColumns[c].column);
+    const bool outside = score.has_value && !score.in_scope;
     if (c == 0) {
       ImGui::PushID(static_cast<int>(sample.value()));
       const bool on = ui.state.sample == sample;
@@ -90,18 +104,24 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
       ImGui::PopID();
       continue;
     }
-    if (kColumns[c].column == TableColumn::kClass && score.in_scope && score.class_rank != 0) {
+    const bool is_class = kColumns[c].column == TableColumn::kClass;
+    if (is_class && (outside || (score.in_scope && score.class_rank != 0))) {
       core::SiteAssessment as_site;
       as_site.sample = as_site.newest_sample = sample;
-      as_site.has_value = as_site.in_scope = true;
-      as_site.class_rank = score.class_rank;
+      as_site.has_value = true;
+      as_site.in_scope = score.in_scope;
+      as_site.class_rank = score.in_scope ? score.class_rank : std::uint8_t{0};
       const ImVec2 at = ImGui::GetCursorScreenPos();
       const float r = ui.theme.em * 0.5F;
       draw_mark(*ImGui::GetWindowDrawList(), {at.x + r, at.y + ui.theme.em * 0.55F}, r,
                 site_mark(as_site, ui.assessment->metric_info()), ui.colours, ui.theme);
       ImGui::SetCursorScreenPos({at.x + ui.theme.em * 1.4F, at.y});
     }
+    // A value that the method does not carry is told, and not as one that it does.
+    const bool quiet = outside && (is_class || kColumns[c].column == TableColumn::kValue);
+    ImGui::PushStyleColor(ImGuiCol_Text, im(quiet ? ui.theme.ink.muted : ui.theme.ink.text));
     text(fitted(words, ImGui::GetContentRegionAvail().x));
+    ImGui::PopStyleColor();
     if (kColumns[c].column == TableColumn::kNote && !words.empty() && ImGui::IsItemHovered()) {
       ImGui::BeginTooltip();
       ImGui::PushTextWrapPos(ui.theme.em * 26);
@@ -113,12 +133,12 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
 }
 
 // The copy is made on another thread; what is copied is what the table holds by then, or nothing.
-void copy_button(const Ui& ui, const SampleQuestion& question, std::size_t rows) {
+void copy_button(const Ui& ui, const SampleQuestion& question, std::size_t rows, float width) {
   ImGuiStorage& storage = *ImGui::GetStateStorage();
   const ImGuiID copying_id = ImGui::GetID("copying");
   const bool copying = storage.GetBool(copying_id);
   ImGui::BeginDisabled(rows == 0);
-  if (push_button(ui.theme, copying ? "Cancel the copy" : "Copy as CSV", {ui.theme.em * 10, 0}))
+  if (push_button(ui.theme, copying ? "Cancel the copy" : "Copy as CSV", {width, 0}))
     storage.SetBool(copying_id, !copying);
   ImGui::EndDisabled();
   if (!storage.GetBool(copying_id)) return;
@@ -141,43 +161,69 @@ void follow_sorting(const Ui& ui) {
   if (!(choice == ui.state.table)) ui.push(SetTable{choice});
 }
 
-}  // namespace
+// How many rows there are, the copy, and on a low page the door to what narrows them.
+bool head_row(const Ui& ui, const SampleQuestion& question, std::size_t rows, bool low) {
+  ImGuiStorage& storage = *ImGui::GetStateStorage();
+  const ImGuiID open_id = ImGui::GetID("rows are chosen");
+  const bool open = !low || storage.GetBool(open_id);
+  const float em = ui.theme.em, room = ImGui::GetContentRegionAvail().x,
+              between = ImGui::GetStyle().ItemSpacing.x;
+  const std::string count =
+      std::to_string(rows) + " of " + count_of(ui.snapshot().samples.size(), "sample", "samples");
+  if (low) {
+    wrapped(count);
+    const float each = std::floor((room - between) / 2);
+    if (push_button(ui.theme, open ? "To the rows" : "Choose rows", {each, 0}))
+      storage.SetBool(open_id, !open);
+    ImGui::SameLine();
+    copy_button(ui, question, rows, each);
+    return open;
+  }
+  const float copy = em * 10, x = ImGui::GetCursorPosX();
+  ImGui::AlignTextToFramePadding();
+  text(count);
+  ImGui::SameLine(std::max(x + room - copy, x));
+  copy_button(ui, question, rows, copy);
+  return open;
+}
 
-void draw_table_page(const Ui& ui) {
-  if (!ui.assessment) {
-    muted("The program has no method to score by.");
-    return;
+// As many columns as stand whole in the panel; the class takes what is left over, so that none is cut.
+float spare_of(const Ui& ui, float room) {
+  const float padding = 2 * ImGui::GetStyle().CellPadding.x + 1;
+  float used = ImGui::GetStyle().ScrollbarSize - ImGui::GetStyle().CellPadding.x;
+  for (const ColumnLook& look : kColumns) {
+    const float next = look.ems * ui.theme.em + padding;
+    if (used + next > room) return std::max(room - used - 1, 0.0F);
+    used += next;
   }
-  selection_part(ui);
-  filters(ui);
-  const core::ScoreTable& scores = ui.model.scores(ui.state.choice.method);
-  const SampleQuestion question{ui.state.table, ui.state.choice.metric, ui.state.period(),
-                                ui.state.lasso.sites};
-  const std::vector<core::SampleIndex>* rows = ui.model.answers().table(ui.state.choice, question);
-  if (rows == nullptr) {
-    muted("Sorting \u2026");
-    ui.shown.moving = true;
-    return;
-  }
-  const float em = ui.theme.em;
-  text(count_of(rows->size(), "sample", "samples") + " of " + std::to_string(ui.snapshot().samples.size()));
-  ImGui::SameLine(std::max(ImGui::GetContentRegionMax().x - em * 10, em * 10));
-  copy_button(ui, question, rows->size());
+  return 0;
+}
+
+void table_of(const Ui& ui, const core::ScoreTable& scores, const std::vector<core::SampleIndex>& rows) {
+  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x;
   const FontScope font(ui.theme.small);
   const float height = ui.theme.row(1.4F);
-  const float room = std::max(ImGui::GetContentRegionAvail().y - em * 1.6F, em * 8);
+  const float room = std::max(ImGui::GetContentRegionAvail().y - em * 1.6F, em * 4.5F);
   constexpr ImGuiTableFlags kLook =
       ImGuiTableFlags_Sortable | ImGuiTableFlags_RowBg | ImGuiTableFlags_ScrollY | ImGuiTableFlags_ScrollX |
       ImGuiTableFlags_BordersInnerH | ImGuiTableFlags_Resizable | ImGuiTableFlags_NoSavedSettings;
-  if (!ImGui::BeginTable("samples", static_cast<int>(std::size(kColumns)), kLook, {0, room})) return;
+  // Another width or size of words: the columns are laid out anew.
+  ImGui::PushID(static_cast<int>(width) * 64 + static_cast<int>(em));
+  const bool open = ImGui::BeginTable("samples", static_cast<int>(std::size(kColumns)), kLook, {0, room});
+  if (!open) {
+    ImGui::PopID();
+    return;
+  }
   ImGui::TableSetupScrollFreeze(1, 1);
+  const float spare = spare_of(ui, width);
   for (const ColumnLook& look : kColumns) {
     ImGuiTableColumnFlags flags = ImGuiTableColumnFlags_WidthFixed;
     if (look.column == ui.state.table.sort) {
       flags |= ImGuiTableColumnFlags_DefaultSort;
       if (ui.state.table.descending) flags |= ImGuiTableColumnFlags_PreferSortDescending;
     }
-    ImGui::TableSetupColumn(look.head, flags, look.ems * em, static_cast<ImGuiID>(look.column));
+    const float own = look.ems * em + (look.column == TableColumn::kClass ? spare : 0);
+    ImGui::TableSetupColumn(look.head, flags, own, static_cast<ImGuiID>(look.column));
   }
   ImGui::TableNextRow(ImGuiTableRowFlags_Headers, height);
   for (std::size_t c = 0; c < std::size(kColumns); ++c) {
@@ -186,11 +232,48 @@ void draw_table_page(const Ui& ui) {
   }
   follow_sorting(ui);
   ImGuiListClipper clipper;
-  clipper.Begin(static_cast<int>(rows->size()));
+  clipper.Begin(static_cast<int>(rows.size()));
   while (clipper.Step())
     for (int r = clipper.DisplayStart; r < clipper.DisplayEnd; ++r)
-      draw_row(ui, scores, (*rows)[static_cast<std::size_t>(r)], height);
+      draw_row(ui, scores, rows[static_cast<std::size_t>(r)], height);
   ImGui::EndTable();
+  ImGui::PopID();
+}
+
+}  // namespace
+
+void draw_table_page(const Ui& ui) {
+  if (!ui.assessment) {
+    muted("The program has no method to score by.");
+    return;
+  }
+  const bool low = ui.layout.side.height < static_cast<double>(kLowPage_ems * ui.theme.em);
+  if (!low) {
+    selection_part(ui);
+    filters(ui);
+  }
+  const Lasso& lasso = ui.state.lasso;
+  SampleQuestion question{ui.state.table, ui.state.choice.metric, ui.state.period(), std::nullopt};
+  if (!lasso.armed && !lasso.ring.empty()) question.selection = lasso.sites;
+  const std::vector<core::SampleIndex>* rows = ui.model.answers().table(ui.state.choice, question);
+  if (rows == nullptr) {
+    muted("Sorting \u2026");
+    ui.shown.moving = true;
+    return;
+  }
+  const bool chosen_here = head_row(ui, question, rows->size(), low) && low;
+  if (chosen_here) {
+    selection_part(ui);
+    filters(ui);
+    return;
+  }
+  if (rows->empty()) {
+    muted(ui.snapshot().samples.size() == 0
+              ? "This survey has no samples yet."
+              : "No sample passes. Take away a condition: the words, the period, or the sites drawn round.");
+    return;
+  }
+  table_of(ui, ui.model.scores(ui.state.choice.method), *rows);
 }
 
 }  // namespace brookmark::viewer

@@ -6,6 +6,7 @@
 #include "core/base/csv.hpp"
 #include "core/base/text.hpp"
 #include "core/scoring/score_note.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -15,6 +16,7 @@ class SampleFilter {
   SampleFilter(const core::Snapshot& snapshot, const SampleQuestion& question)
       : s_(snapshot), question_(question), wanted_(core::fold_name(question.choice.filter)) {
     if (wanted_.empty()) return;
+    maybe_day_ = std::any_of(wanted_.begin(), wanted_.end(), [](char c) { return c >= '0' && c <= '9'; });
     // What belongs to a site is looked at once a site.
     const core::SiteColumns& sites = s_.sites;
     for (std::size_t i = 0; i < sites.size(); ++i)
@@ -26,20 +28,26 @@ class SampleFilter {
     const core::SiteIndex site = s_.samples.site[i];
     if (question_.choice.in_period && question_.period && !core::in_period(*question_.period, s_, sample))
       return false;
-    if (question_.choice.selection_only && !question_.selection.empty() &&
-        !std::binary_search(question_.selection.begin(), question_.selection.end(), site))
+    if (question_.choice.selection_only && question_.selection &&
+        !std::binary_search(question_.selection->begin(), question_.selection->end(), site))
       return false;
     if (wanted_.empty()) return true;
     return site_has_[site.value()] || has(s_.samples.code[i]) || has(s_.samples.protocol[i]) ||
-           core::format_date(s_.samples.date[i]).find(question_.choice.filter) != std::string::npos;
+           (maybe_day_ && is_of_day(s_.samples.date[i]));
   }
 
  private:
+  // As 2024-05-03, 3 May 2024 or 3 September 2024, whole or in part.
+  bool is_of_day(core::Date date) const {
+    return core::format_date(date).find(question_.choice.filter) != std::string::npos ||
+           has(short_date(date)) || has(date_in_words(date));
+  }
   bool has(std::string_view words) const { return core::fold_name(words).find(wanted_) != std::string::npos; }
 
   const core::Snapshot& s_;
   const SampleQuestion& question_;
   std::string wanted_;
+  bool maybe_day_ = false;
   std::vector<bool> site_has_;
 };
 
@@ -150,6 +158,14 @@ std::string sample_cell(const core::Snapshot& s, const core::ScoreTable& scores,
   return core::score_note(score, *scores.method, s.sites.kind[site]);
 }
 
+std::string shown_cell(const core::Snapshot& s, const core::ScoreTable& scores, std::size_t metric,
+                       core::SampleIndex sample, TableColumn column) {
+  const core::SampleScore& score = scores.metrics[metric][sample.value()];
+  if (column == TableColumn::kDate) return short_date(s.samples.date[sample.value()]);
+  if (column == TableColumn::kClass && score.has_value && !score.in_scope) return "outside scope";
+  return sample_cell(s, scores, metric, sample, column);
+}
+
 std::string samples_as_csv(const core::Snapshot& s, const core::ScoreTable& scores, std::size_t metric,
                            std::span<const core::SampleIndex> rows) {
   std::string text;
@@ -157,7 +173,7 @@ std::string samples_as_csv(const core::Snapshot& s, const core::ScoreTable& scor
     text += table_column_name(static_cast<TableColumn>(c));
     text += ',';
   }
-  text += "method,metric,confirmed\r\n";
+  text += "in_scope,method,metric,confirmed\r\n";
   const std::string tail = core::csv_cell(scores.method->id) + "," +
                            core::csv_cell(scores.method->metrics[metric].id) + "," +
                            core::confirmed_name(scores.method->confirmed) + "\r\n";
@@ -166,6 +182,8 @@ std::string samples_as_csv(const core::Snapshot& s, const core::ScoreTable& scor
       text += core::csv_cell(sample_cell(s, scores, metric, row, static_cast<TableColumn>(c)));
       text += ',';
     }
+    const core::SampleScore& score = scores.metrics[metric][row.value()];
+    text += !score.has_value ? "," : score.in_scope ? "yes," : "no,";
     text += tail;
   }
   return text;

@@ -67,6 +67,11 @@ TEST_CASE("the filter looks into codes, names, waters and days, accents and case
   CHECK(count("2022-") == static_cast<std::size_t>(std::count_if(
                               sheet.s.samples.date.begin(), sheet.s.samples.date.end(),
                               [](core::Date d) { return core::year_month_day(d).year == 2022; })));
+  CHECK(count("may 2022") == static_cast<std::size_t>(std::count_if(
+                                 sheet.s.samples.date.begin(), sheet.s.samples.date.end(), [](core::Date d) {
+                                   const core::YearMonthDay day = core::year_month_day(d);
+                                   return day.year == 2022 && day.month == 5;
+                                 })));
   CHECK(count("no such words anywhere") == 0);
   CHECK(count("") == sheet.s.samples.size());
 }
@@ -79,10 +84,15 @@ TEST_CASE("only the period's samples, and only those of sites drawn round, where
     CHECK(core::year_month_day(sheet.s.samples.date[row.value()]).year == 2022);
   question.choice.in_period = false;
   CHECK(sheet.rows(question).size() == sheet.s.samples.size());
-  question.selection = {*sheet.s.find_site("T02"), *sheet.s.find_site("T05")};
+  question.selection = std::vector{*sheet.s.find_site("T02"), *sheet.s.find_site("T05")};
   std::set<core::SiteIndex> seen;
   for (const core::SampleIndex row : sheet.rows(question)) seen.insert(sheet.s.samples.site[row.value()]);
   CHECK(seen.size() == 2);
+  question.selection = std::vector<core::SiteIndex>{};  // drawn, and no site lies inside
+  CHECK(sheet.rows(question).empty());
+  question.selection.reset();  // nobody drew
+  CHECK(sheet.rows(question).size() == sheet.s.samples.size());
+  question.selection = std::vector<core::SiteIndex>{};
   question.choice.selection_only = false;
   CHECK(sheet.rows(question).size() == sheet.s.samples.size());
 }
@@ -99,6 +109,11 @@ TEST_CASE("the copy is a CSV that reads back, with a head and no class that does
     CHECK(table.rows[r].issue.empty());
     CHECK(table.rows[r].cells[*table.find("value")].empty() == !score.has_value);
     if (!score.in_scope) CHECK(table.rows[r].cells[*table.find("class")].empty());
+    CHECK(table.rows[r].cells[*table.find("in_scope")] == (!score.has_value ? ""
+                                                           : score.in_scope ? "yes"
+                                                                            : "no"));
+    if (score.has_value && !score.in_scope)
+      CHECK(shown_cell(sheet.s, sheet.scores, 0, rows[r], TableColumn::kClass) == "outside scope");
     CHECK(table.rows[r].cells[*table.find("date")] ==
           core::format_date(sheet.s.samples.date[rows[r].value()]));
   }

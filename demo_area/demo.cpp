@@ -8,6 +8,7 @@
 #include "core/base/error.hpp"
 #include "core/intake/import.hpp"
 #include "core/store/survey_file.hpp"
+#include "demo_area/drawn_photo.hpp"
 #include "demo_area/kit_story.hpp"
 #include "demo_area/landscape.hpp"
 #include "demo_area/story.hpp"
@@ -17,6 +18,7 @@ namespace {
 
 constexpr std::uint64_t kKeySeed = 20200422;
 constexpr core::YearMonthDay kMadeOn{2026, 1, 5};
+constexpr const char* kPhotoFile = "demo-photos/q04-pipe.png";  // from the survey's folder
 constexpr const char* kMadeAt = "2026-01-05T12:00:00Z";
 
 // The same way in as a surveyor's own files. A row that is refused is a mistake in this folder.
@@ -69,6 +71,17 @@ void add_kit(core::SurveyFile& file) {
   file.apply(batch);
 }
 
+void add_photo_row(core::SurveyFile& file) {
+  const core::Snapshot snapshot = file.read();
+  core::Photo photo;
+  photo.key = file.new_key();
+  photo.site_key = snapshot.sites.key[snapshot.find_site("Q04")->value()];
+  photo.file = kPhotoFile;
+  photo.caption =
+      "Drawn by a program, as all of this survey is invented: the bank above Q04 with the pipe of OUT-2";
+  file.apply({"invented photo", "a drawn picture of Q04", {core::AddPhoto{photo}}});
+}
+
 void fill(core::SurveyFile& file) {
   using core::ImportKind;
   const Landscape land;
@@ -85,6 +98,18 @@ void fill(core::SurveyFile& file) {
   import(file, ImportKind::kMeasurements, story.measurements);
   add_kit(file);
   import(file, ImportKind::kGround, land.ground());
+  add_photo_row(file);
+}
+
+// Beside the survey; one that is there already is left as it is.
+void put_photo_beside(const std::filesystem::path& survey) {
+  const std::filesystem::path photo = survey.parent_path() / kPhotoFile;
+  std::error_code failed;
+  std::filesystem::create_directories(photo.parent_path(), failed);
+  if (failed)
+    throw Error(ErrorCode::kReadOnly, "the folder for the demo's photo cannot be made: " + failed.message(),
+                photo.parent_path().string());
+  if (!std::filesystem::exists(photo, failed)) viewer::write_png(draw_photo(), photo);
 }
 
 }  // namespace
@@ -113,6 +138,7 @@ void make_demo_survey(const std::filesystem::path& target) {
   try {
     fill(*file);
     file.reset();
+    put_photo_beside(target);
     std::filesystem::rename(unfinished, target);
   } catch (...) {
     file.reset();

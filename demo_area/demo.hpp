@@ -6,7 +6,7 @@
 
 namespace brookmark::demo {
 
-// Writes the demo survey. Throws core Error (kBadUse when something is already there).
+// Writes the demo survey, and a drawn picture into the folder demo-photos beside it. Throws core Error (kBadUse when something is already there).
 void make_demo_survey(const std::filesystem::path& target);
 
 }  // namespace brookmark::demo

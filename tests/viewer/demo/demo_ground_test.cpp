@@ -12,6 +12,9 @@
 
 #include "core/base/error.hpp"
 #include "core/design/spots.hpp"
+#include "geodata/photo/photo.hpp"
+#include "geodata/vector_input.hpp"
+#include "tests/support/files.hpp"
 #include "tests/support/near.hpp"
 #include "tests/viewer/demo/demo_fixture.hpp"
 
@@ -78,10 +81,24 @@ TEST_CASE("the demo is not written over anything") {
   CHECK(std::distance(std::filesystem::directory_iterator(folder.path()), {}) == 1);
 }
 
-TEST_CASE("the demo leaves only the finished survey behind") {
+TEST_CASE("the demo leaves only the finished survey and its drawn picture behind") {
   const test::TemporaryFolder folder;
   demo::make_demo_survey(folder / "demo.brook");
-  CHECK(std::distance(std::filesystem::directory_iterator(folder.path()), {}) == 1);
+  CHECK(std::distance(std::filesystem::directory_iterator(folder.path()), {}) == 2);
+  const std::filesystem::path photo = folder / "demo-photos/q04-pipe.png";
+  const std::string drawn = test::read_text(photo);
+  geodata::start_geodata();
+  REQUIRE(made().survey.photos.size() == 1);
+  const geodata::Photo shown = geodata::read_photo(folder / "demo.brook", made().survey.photos[0].file);
+  CHECK(shown.width > 200);
+  CHECK(made().survey.photos[0].site_key == made().survey.sites.key[made().survey.find_site("Q04")->value()]);
+  // The same bytes elsewhere, and a picture that is there already is not written over.
+  const test::TemporaryFolder other;
+  demo::make_demo_survey(other / "another-name.brook");
+  CHECK(test::read_text(other / "demo-photos/q04-pipe.png") == drawn);
+  test::write_text(photo, "somebody's own");
+  demo::make_demo_survey(folder / "second.brook");
+  CHECK(test::read_text(photo) == "somebody's own");
 }
 
 TEST_CASE("a folder that is not there gives an error, not a survey") {

@@ -10,6 +10,7 @@
 #include "core/base/error.hpp"
 #include "demo_area/demo.hpp"
 #include "geodata/output_file.hpp"
+#include "geodata/vector_input.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -26,6 +27,12 @@ std::string title_of(const Errand& errand) {
     std::string operator()(const PreviewErrand& e) const { return "Looking into " + file_name(e.wish.file); }
     std::string operator()(const IntakeErrand& e) const { return "Importing into " + file_name(e.survey); }
     std::string operator()(const HandOverErrand& e) const { return "Writing " + file_name(e.wish.target); }
+    std::string operator()(const ShareErrand&) const { return "Working out what stays at home"; }
+    std::string operator()(const ReadChangesErrand& e) const { return "Looking into " + file_name(e.file); }
+    std::string operator()(const TakeChangesErrand& e) const {
+      return "Taking changes from " + file_name(e.file);
+    }
+    std::string operator()(const PhotoErrand& e) const { return "Adding " + file_name(e.wish.file); }
   };
   return std::visit(Title{}, errand);
 }
@@ -84,9 +91,36 @@ struct Work {
   ErrandHome operator()(const HandOverErrand& e) const {
     geodata::check_output(e.wish.target, {e.survey}, e.wish.replace);
     tell("Reading the survey", 0.05);
-    std::string sentence = hand_over(open_session(e.survey), e.wish, steps);
-    sentence[0] = 'W';
-    return {.sentence = sentence + "."};
+    return {.sentence = hand_over(open_session(e.survey), e.wish, steps)};
+  }
+  ErrandHome operator()(const ShareErrand& e) const {
+    tell("Reading the survey", 0.05);
+    const core::Snapshot snapshot = core::SurveyFile::open(e.survey, core::Access::kRead).read();
+    tell("Working out what may leave", 0.5);
+    return {.hidden = std::make_shared<const std::vector<core::HiddenItem>>(
+                core::share(snapshot, e.rules).hidden())};
+  }
+  ErrandHome operator()(const ReadChangesErrand& e) const {
+    tell("Reading the survey", 0.05);
+    const core::Snapshot snapshot = core::SurveyFile::open(e.survey, core::Access::kRead).read();
+    tell("Comparing", 0.3);
+    geodata::start_geodata();
+    return {.changes = std::make_shared<const ChangePlan>(plan_changes(snapshot, e.file))};
+  }
+  ErrandHome operator()(const TakeChangesErrand& e) const {
+    tell("Comparing again", 0.1);
+    geodata::start_geodata();
+    core::SurveyFile file = core::SurveyFile::open(e.survey, core::Access::kEdit);
+    const std::string sentence = take_changes(file, e.file, *e.seen, e.ids);
+    steps("Reading the survey", 0.7);  // stored: from here on there is nothing to stop
+    return {.sentence = sentence, .session = read_session(file)};
+  }
+  ErrandHome operator()(const PhotoErrand& e) const {
+    tell("Looking at the photo", 0.1);
+    core::SurveyFile file = core::SurveyFile::open(e.survey, core::Access::kEdit);
+    const std::string sentence = add_photo(file, e.survey, e.wish);
+    steps("Reading the survey", 0.7);
+    return {.sentence = sentence, .session = read_session(file)};
   }
 };
 

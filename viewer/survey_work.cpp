@@ -3,8 +3,11 @@
 #include "core/base/crs.hpp"
 #include "core/base/csv.hpp"
 #include "core/base/error.hpp"
+#include "core/base/text.hpp"
+#include "core/sharing/blur_grid.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -66,7 +69,34 @@ std::string hand_over(const Session& session, const HandOverWish& wish, const St
   tell(steps, "Working out what may leave, and its classes", 0.1);
   const auto handed = core::prepare_hand_over(session.snapshot, wish.method, wish.metric, wish.rules);
   tell(steps, "Writing the file", 0.5);
-  return write_hand_over(*handed, wish.target, {.overwrite = wish.replace});
+  write_hand_over(*handed, wish.target,
+                  {.overwrite = wish.replace,
+                   .only = wish.layers,
+                   .crs = wish.crs.empty() ? "EPSG:4326" : wish.crs,
+                   .licence = wish.licence});
+  std::string words = "Wrote " + wish.target.string() + ": by " + handed->assessment.metric_info().title +
+                      " (" + handed->method->title + "), up to " + date_in_words(handed->assessment.until()) +
+                      ".";
+  if (handed->method->confirmed != core::Confirmed::kDocument)
+    words += " " + confirmed_sentence(handed->method->confirmed);
+  if (handed->shared.snapshot().samples.size() == 0) words += " No sample went out, so no site has a class.";
+  if (const std::size_t hidden = handed->shared.hidden().size(); hidden > 0)
+    words += " Left out or moved: " + count_of(hidden, "thing", "things") + ".";
+  return words;
+}
+
+std::optional<double> read_cell_size(std::string_view words) {
+  std::string digits(core::trim(words));
+  double unit = 1;
+  if (digits.ends_with("km")) {
+    unit = 1000;
+    digits.resize(digits.size() - 2);
+  } else if (digits.ends_with("m")) {
+    digits.pop_back();
+  }
+  const auto value = core::parse_number(core::trim(digits));
+  if (!value || *value * unit < core::kLeastCellM || *value * unit > core::kMostCellM) return std::nullopt;
+  return *value * unit;
 }
 
 }  // namespace brookmark::viewer

@@ -6,7 +6,11 @@
 
 #include <filesystem>
 #include <functional>
+#include <memory>
+#include <optional>
 #include <string>
+#include <string_view>
+#include <vector>
 
 #include "core/intake/import.hpp"
 #include "core/scoring/method.hpp"
@@ -45,14 +49,18 @@ struct HandOverWish {
   std::filesystem::path target;
   std::shared_ptr<const core::Method> method;
   std::size_t metric = 0;
-  core::SharingRules rules;  // what may leave, and up to which day
-  bool replace = false;      // a file that is already there
+  core::SharingRules rules;         // what may leave, and up to which day
+  bool replace = false;             // a file that is already there
+  std::vector<std::string> layers;  // empty: all, or the sites where the format holds one
+  std::string crs, licence;         // crs: EPSG:n, empty for WGS 84
 };
+// "1 km", "1km", "500 m", "500": the size of a grid cell in metres; nothing for what is none, or is out of core's limits.
+std::optional<double> read_cell_size(std::string_view words);
 // "wrote sites.gpkg: sites by BMWP score (method bmwp-a) up to 2025-10-07 (confirmed: memory); left out or moved: 3
 // things". Throws what geodata::export_survey throws.
 std::string write_hand_over(const core::HandOver& handed, const std::filesystem::path& target,
                             const geodata::ExportOptions& options);
-// Both steps: what may leave, then the file.
+// Both steps: what may leave, then the file. Says what was written, as sentences for the window.
 std::string hand_over(const Session& session, const HandOverWish& wish, const Steps& steps = {});
 
 }  // namespace brookmark::viewer

@@ -15,9 +15,17 @@ bool ends_with(const std::string& name, const char* ending) {
 }
 
 bool can_be_handed_over(const std::string& name) {
-  for (const char* ending : {".gpkg", ".geojson", ".csv", ".gpx"})
-    if (ends_with(name, ending)) return true;
+  for (const geodata::ExportFormat& format : geodata::export_formats())
+    if (ends_with(name, format.ending)) return true;
   return false;
+}
+
+core::SharingRules rules_of(const Dialog& dialog, const State& state) {
+  core::SharingRules rules;
+  if (const auto cell = read_cell_size(dialog.cell)) rules.cell_m = *cell;
+  rules.people = dialog.people;
+  rules.until = state.date;
+  return rules;
 }
 
 // Letters and digits of a title, for a file's name.
@@ -49,14 +57,19 @@ struct ApplyDesk {
           survey.has_parent_path() ? survey.parent_path() : std::filesystem::current_path(ignored);
       next.folder = std::filesystem::absolute(here, ignored).string();
     }
+    next.import_kind = a.import_kind;
+    next.site_key = a.site_key;
     if (a.kind == DialogKind::kHandOver)
       next.name =
           (survey.empty() ? name_from(model.snapshot().survey.title) : survey.stem().string()) + ".gpkg";
     desk.dialog = next;
     desk.preview.reset();
+    desk.hidden.reset();
+    desk.changes.reset();
     desk.trouble.clear();
     desk.find = {};
     desk.guide.reset();
+    if (a.kind == DialogKind::kHandOver) look_what_stays();
   }
 
   void operator()(const ChangeDialog& a) const {
@@ -68,9 +81,18 @@ struct ApplyDesk {
     if (now.kind == DialogKind::kNew && now.title != before.title && now.name == before.name &&
         (before.name.empty() || before.name == name_from(before.title) + ".brook"))
       now.name = name_from(now.title) + ".brook";
-    desk.trouble.clear();
-    if (now.kind != DialogKind::kImport) return;
     const bool other_file = now.folder != before.folder || now.name != before.name;
+    desk.trouble.clear();
+    if (now.kind == DialogKind::kHandOver && (now.people != before.people || now.cell != before.cell)) {
+      desk.hidden.reset();
+      look_what_stays();
+    }
+    if (now.kind == DialogKind::kChanges && other_file) {
+      desk.changes.reset();
+      now.taken.clear();
+      look_at_changes();
+    }
+    if (now.kind != DialogKind::kImport) return;
     if (other_file) now.columns.clear();
     if (other_file || now.import_kind != before.import_kind || now.columns != before.columns ||
         now.crs != before.crs) {
@@ -86,10 +108,14 @@ struct ApplyDesk {
                            ? DialogKind::kStart
                            : DialogKind::kNone;
     desk.preview.reset();
+    desk.hidden.reset();
+    desk.changes.reset();
     desk.trouble.clear();
   }
 
   void operator()(const RunDialog&) const {
+    // A preview that has not begun is no longer waited for.
+    std::erase_if(desk.errands, [](const Errand& e) { return std::holds_alternative<ShareErrand>(e); });
     if (desk.running || !desk.errands.empty() || !missing_in(state, model).empty()) return;
     desk.trouble.clear();
     const std::string file = file_of(desk.dialog);
@@ -110,11 +136,24 @@ struct ApplyDesk {
         wish.target = file;
         wish.method = std::make_shared<const core::Method>(*model.methods()[state.choice.method]);
         wish.metric = state.choice.metric;
-        wish.rules.until = state.date;
+        wish.rules = rules_of(desk.dialog, state);
         wish.replace = desk.dialog.replace;
+        wish.layers.assign(desk.dialog.layers.begin(), desk.dialog.layers.end());
+        wish.crs = std::string(core::trim(desk.dialog.crs));
+        wish.licence = std::string(core::trim(desk.dialog.licence));
         desk.errands.push_back(HandOverErrand{survey, wish});
         break;
       }
+      case DialogKind::kChanges:
+        desk.errands.push_back(TakeChangesErrand{
+            survey, file, desk.changes, {desk.dialog.taken.begin(), desk.dialog.taken.end()}});
+        break;
+      case DialogKind::kPhoto:
+        desk.errands.push_back(
+            PhotoErrand{survey,
+                        {file, desk.dialog.site_key, core::parse_date(core::trim(desk.dialog.day)),
+                         std::string(core::trim(desk.dialog.note))}});
+        break;
       case DialogKind::kStart:
       case DialogKind::kNone:
         break;
@@ -190,6 +229,18 @@ struct ApplyDesk {
       state.panel_open = true;
     }
   }
+  // What the rules of the hand-over keep back; only the newest question counts.
+  void look_what_stays() const {
+    if (model.session().path.empty() || !read_cell_size(desk.dialog.cell)) return;
+    std::erase_if(desk.errands, [](const Errand& e) { return std::holds_alternative<ShareErrand>(e); });
+    desk.errands.push_back(ShareErrand{model.session().path, rules_of(desk.dialog, state)});
+  }
+  void look_at_changes() const {
+    const std::string file = file_of(desk.dialog);
+    std::erase_if(desk.errands, [](const Errand& e) { return std::holds_alternative<ReadChangesErrand>(e); });
+    if (file.empty() || model.session().path.empty()) return;
+    desk.errands.push_back(ReadChangesErrand{model.session().path, file});
+  }
   void look_into() const {
     const std::string file = file_of(desk.dialog);
     if (file.empty() || model.session().path.empty()) return;
@@ -246,12 +297,37 @@ std::string missing_in(const State& state, const Model& model) {
       if (model.session().path.empty()) return "This survey is not in a file yet.";
       if (model.methods().empty()) return "This program has no method to score with.";
       if (file.empty()) return "Give the file a name.";
-      if (!can_be_handed_over(d.name)) return "Let the name end in .gpkg, .geojson, .csv or .gpx.";
+      if (!can_be_handed_over(d.name))
+        return "Let the name end in .gpkg, .geojson, .csv, .fgb, .kml, .gpx or .zip.";
+      if (!read_cell_size(d.cell)) return "Write the size of a grid cell as 500 m or 1 km, 10 m to 1000 km.";
       if (!d.replace && std::filesystem::exists(file, ignored))
         return "A file of that name is already there; choose another name, or replace it.";
       return {};
+    case DialogKind::kChanges:
+      if (model.session().path.empty())
+        return "This survey is not in a file, so nothing can be taken into it.";
+      if (file.empty()) return "Choose the GeoPackage that came back.";
+      if (!state.desk.changes)
+        return state.desk.trouble.empty() ? "Looking into the file." : state.desk.trouble;
+      if (state.desk.changes->list.changes.empty()) return "Nothing in this file differs from what left.";
+      if (d.taken.empty()) return "Choose the changes to take.";
+      return {};
+    case DialogKind::kPhoto:
+      if (model.session().path.empty())
+        return "This survey is not in a file, so no photo can be added to it.";
+      if (file.empty()) return "Choose the photo.";
+      if (!core::trim(d.day).empty() && !core::parse_date(core::trim(d.day)))
+        return "Write the day as 2024-05-03, or leave it empty.";
+      return {};
   }
   return {};
+}
+
+std::set<std::string> safe_changes(const ChangePlan& plan) {
+  std::set<std::string> ids;
+  for (const core::Change& change : plan.list.changes)
+    if (change.state == core::ChangeState::kTheirs) ids.insert(change.id);
+  return ids;
 }
 
 bool desk_is_covered(const State& state) {

@@ -3,6 +3,8 @@
 // Use: apply(OpenDialog{DialogKind::kOpen}, state, model);
 #pragma once
 
+#include <set>
+#include <string>
 #include <variant>
 
 #include "viewer/state/model.hpp"
@@ -12,6 +14,8 @@ namespace brookmark::viewer {
 
 struct OpenDialog {
   DialogKind kind = DialogKind::kNone;
+  core::ImportKind import_kind = core::ImportKind::kSites;  // of the import dialog
+  std::string site_key = {};                                // of the dialog of a photo
 };
 // Filled in further. A preview that no longer fits is let go; an import with a kind and a file is looked into at once.
 struct ChangeDialog {
@@ -46,6 +50,8 @@ void apply_desk(const DeskAction& action, State& state, const Model& model);
 
 // The file that a dialog names; empty where the name is.
 std::string file_of(const Dialog& dialog);
+// Of a partner's changes those that can be taken without a look: what only they changed.
+std::set<std::string> safe_changes(const ChangePlan& plan);
 // Why the dialog cannot be run yet, as a sentence; empty when it can.
 std::string missing_in(const State& state, const Model& model);
 // Whether something lies over the map and takes the keys.

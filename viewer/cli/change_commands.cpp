@@ -1,8 +1,6 @@
 #include <ostream>
 
-#include "core/intake/changes.hpp"
-#include "core/store/survey_file.hpp"
-#include "geodata/returned_gpkg.hpp"
+#include "viewer/change_work.hpp"
 #include "viewer/cli/change_commands_internal.hpp"
 
 namespace brookmark::viewer {
@@ -12,9 +10,8 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
   core::SurveyFile ours =
       core::SurveyFile::open(survey, accept.empty() ? core::Access::kRead : core::Access::kEdit);
   const core::Snapshot snapshot = ours.read();
-  const geodata::Returned back = geodata::read_returned(file, snapshot);
-  const core::SharedSurvey shared = core::share(snapshot, back.file.rules);
-  const core::ChangeList list = core::compare_returned(snapshot, shared, back.file, back.place_text);
+  const ChangePlan plan = plan_changes(snapshot, file);
+  const core::ChangeList& list = plan.list;
   for (const std::string& note : list.notes) console.err << note << '\n';
   if (list.changes.empty()) {
     console.err << "nothing in " << file.string() << " differs from what left\n";
@@ -35,7 +32,7 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
     return kDone;
   }
   const core::EditBatch batch =
-      core::accept_changes(list, accept, snapshot, back.file, [&ours] { return ours.new_key(); });
+      core::accept_changes(list, accept, snapshot, plan.back.file, [&ours] { return ours.new_key(); });
   if (batch.edits.empty()) {
     console.err << "nothing was taken: no change is theirs alone; name the ones to take\n";
     return kAnswerIsNo;

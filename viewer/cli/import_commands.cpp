@@ -11,6 +11,7 @@
 #include "geodata/output_file.hpp"
 #include "geodata/terrain/dem.hpp"
 #include "viewer/cli/change_commands_internal.hpp"
+#include "viewer/cli/photo_command_internal.hpp"
 #include "viewer/cli/rows.hpp"
 #include "viewer/cli/verbs.hpp"
 #include "viewer/survey_work.hpp"
@@ -288,6 +289,7 @@ void add_import_verbs(Verbs& verbs) {
               "given again")
       .with_format()
       .footer(columns_footer);
+  add_photo_verb(verbs);
 }
 
 }  // namespace brookmark::viewer

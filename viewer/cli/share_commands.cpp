@@ -8,6 +8,7 @@
 #include "core/taxa/checklist.hpp"
 #include "viewer/cli/hand_over_internal.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
 
@@ -118,19 +119,9 @@ int run_share(const std::filesystem::path& survey, const ShareCommand& command, 
 }  // namespace
 
 double cell_size(const std::string& words, const char* option) {
-  std::string digits(core::trim(words));
-  double unit = 1;
-  if (digits.ends_with("km")) {
-    unit = 1000;
-    digits.resize(digits.size() - 2);
-  } else if (digits.ends_with("m")) {
-    digits.pop_back();
-  }
-  const auto value = core::parse_number(digits);
-  if (!value || *value * unit < core::kLeastCellM || *value * unit > core::kMostCellM)
-    throw Error(ErrorCode::kBadUse,
-                "\"" + words + "\" is no size of a grid cell; write " + option + " 1km, or 10 m to 1000 km");
-  return *value * unit;
+  if (const auto size = read_cell_size(words)) return *size;
+  throw Error(ErrorCode::kBadUse,
+              "\"" + words + "\" is no size of a grid cell; write " + option + " 1km, or 10 m to 1000 km");
 }
 
 void add_share_verbs(Verbs& verbs) {

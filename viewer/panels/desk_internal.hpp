@@ -24,6 +24,7 @@ struct DeskView {
   FolderList folder;
   FindIndex index;
   CleanDesk clean;  // the page "Clean": what is being written down, and the round
+  std::string typed_place;  // on the page of edits: longitude and latitude, until Enter
 };
 
 // Looks again where `folder` is another one; `again` looks in any case.
@@ -43,6 +44,8 @@ void draw_dialogs(const Ui& ui);  // whichever is open
 void draw_start_card(const Ui& ui);
 void draw_import_dialog(const Ui& ui);
 void draw_hand_over_dialog(const Ui& ui);
+void draw_changes_dialog(const Ui& ui);
+void draw_photo_dialog(const Ui& ui);
 void draw_progress(const Ui& ui);
 void draw_messages(const Ui& ui);
 void draw_find(const Ui& ui);

@@ -127,44 +127,4 @@ void draw_import_dialog(const Ui& ui) {
   end_card(ui);
 }
 
-void draw_hand_over_dialog(const Ui& ui) {
-  Dialog next = ui.state.desk.dialog;
-  if (begin_card(ui, "hand over", 42)) ui.push(CloseDialog{});
-  {
-    const FontScope font(ui.theme.title);
-    text("Hand over");
-  }
-  if (ui.assessment) {
-    const core::Method& method = *ui.assessment->method;
-    muted("Sites with their class by " + ui.assessment->metric_info().title + " (" + method.title + ")" +
-          (ui.state.date ? ", up to " + date_in_words(*ui.state.date) : "") + ": as the map shows them now.");
-    if (method.confirmed != core::Confirmed::kDocument)
-      notice(ui.theme, confirmed_sentence(method.confirmed));
-  }
-  {
-    const FontScope small(ui.theme.small);
-    text("As");
-  }
-  static constexpr const char* kForms[] = {"GeoPackage", "GeoJSON", "CSV", "GPX"};
-  static constexpr const char* kEndings[] = {".gpkg", ".geojson", ".csv", ".gpx"};
-  static constexpr const char* kWhat[] = {
-      "Every layer, for a desktop GIS.", "The sites with their newest class, for the web and for GIS.",
-      "The sites as a table.", "The sites as waypoints, for a hand-held receiver."};
-  int form = -1;
-  for (int i = 0; i < 4; ++i)
-    if (next.name.ends_with(kEndings[i])) form = i;
-  if (const int i = choices(ui.theme, "form", kForms, form, ImGui::GetContentRegionAvail().x); i >= 0) {
-    const std::size_t dot = next.name.rfind('.');
-    next.name = next.name.substr(0, dot == std::string::npos ? next.name.size() : dot) + kEndings[i];
-    form = i;
-  }
-  if (form >= 0) small_muted(ui.theme, kWhat[form]);
-  file_picker(ui, next, {".gpkg", ".geojson", ".csv", ".gpx"}, 9);
-  text_field(ui, "File", next.name, "name.gpkg");
-  ImGui::Checkbox("Replace a file that is already there", &next.replace);
-  if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
-  card_foot(ui, "Write the file", missing_in(ui.state, ui.model));
-  end_card(ui);
-}
-
 }  // namespace brookmark::viewer

@@ -51,71 +51,67 @@ void probability_bar(const Ui& ui, const core::SampleConfidence& sure) {
   small_muted(ui.theme, words);
 }
 
-void site_line(const Ui& ui, core::SiteIndex site, const char* sign, double distance_m) {
-  const std::size_t i = site.value();
-  const float em = ui.theme.em, height = ui.theme.row(1.9F);
-  ImGui::PushID(static_cast<int>(i));
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  const float width = ImGui::GetContentRegionAvail().x;
-  if (ImGui::Selectable("##site", false, 0, {0, height})) ui.push(SelectSite{site});
+void add_photo_button(const Ui& ui, std::string_view site_key) {
+  if (push_button(ui.theme, "Add a photo \u2026", {ImGui::GetContentRegionAvail().x, 0}))
+    ui.push(OpenDialog{DialogKind::kPhoto, {}, std::string(site_key)});
+  gap(ui.theme, 0.4F);
+}
+
+// A photo as large as fits, or a sentence where there is none to show; true when it is tapped.
+bool photo_button(const Ui& ui, const char* id, const std::string& file, ImVec2 most) {
+  const Answers::ShownPhoto* shown = ui.model.answers().photo(file);
+  if (shown == nullptr) {
+    ui.shown.moving = true;
+    ImGui::Dummy({most.x, most.y * 0.7F});
+    return false;
+  }
+  if (!shown->trouble.empty()) {
+    notice(ui.theme, "No photo: " + shown->trouble + ".");
+    return false;
+  }
+  const float scale = std::min(most.x / static_cast<float>(shown->photo.width),
+                               most.y / static_cast<float>(shown->photo.height));
+  const ImVec2 size{std::max(std::round(static_cast<float>(shown->photo.width) * scale), 1.0F),
+                    std::max(std::round(static_cast<float>(shown->photo.height) * scale), 1.0F)};
+  const ImVec2 corner = ImGui::GetCursorScreenPos();
+  const bool tapped = ImGui::InvisibleButton(id, size);
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  const float line = at.y + std::round((height - em) / 2);
-  list.AddText({at.x, line}, im(ui.theme.ink.muted), sign);
-  if (ui.assessment)
-    draw_mark(list, {at.x + em * 1.9F, at.y + height / 2}, em * 0.55F,
-              site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
-  const std::string far = distance_m > 0 ? distance_in_words(distance_m) : "here";
-  const float far_width = ImGui::CalcTextSize(far.c_str()).x;
-  list.AddText({at.x + width - far_width, line}, im(ui.theme.ink.text), far.c_str());
-  std::string name(ui.snapshot().sites.code[i]);
-  if (!ui.snapshot().sites.name[i].empty()) name += "  " + std::string(ui.snapshot().sites.name[i]);
-  list.AddText({at.x + em * 2.8F, line}, im(ui.theme.ink.text),
-               fitted(name, width - em * 3.3F - far_width).c_str());
-  ImGui::PopID();
+  const std::uintptr_t texture =
+      ui.paint.painter
+          ? ui.paint.painter->photo_texture(ui.model.answers().photo_version(), shown->photo.width,
+                                            shown->photo.height, shown->photo.rgba)
+          : 0;
+  if (texture != 0)
+    list.AddImage(reinterpret_cast<ImTextureID>(texture), corner, {corner.x + size.x, corner.y + size.y});
+  else
+    list.AddRect(corner, {corner.x + size.x, corner.y + size.y}, im(ui.theme.ink.edge));
+  return tapped;
 }
 
 // One photo of the site; a tap shows the next.
-void photo(const Ui& ui, core::SiteIndex site) {
+void photos_of(const Ui& ui, core::SiteIndex site) {
   std::vector<const core::Photo*> photos;
   const std::string_view key = ui.snapshot().sites.key[site.value()];
   for (const core::Photo& p : ui.snapshot().photos)
     if (p.site_key == key) photos.push_back(&p);
-  if (photos.empty()) return;
+  if (photos.empty()) {
+    add_photo_button(ui, key);
+    return;
+  }
   ImGuiStorage& storage = *ImGui::GetStateStorage();
   const ImGuiID chosen = ImGui::GetID("photo shown");
   const auto at = static_cast<std::size_t>(std::max(storage.GetInt(chosen, 0), 0)) % photos.size();
-  const Answers::ShownPhoto* shown = ui.model.answers().photo(photos[at]->file);
-  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x;
-  if (shown == nullptr) {
-    ui.shown.moving = true;
-    ImGui::Dummy({width, em * 12});
-  } else if (!shown->trouble.empty()) {
-    notice(ui.theme, "No photo: " + shown->trouble + ".");
-  } else {
-    const float scale = std::min(width / static_cast<float>(shown->photo.width),
-                                 em * 16 / static_cast<float>(shown->photo.height));
-    const ImVec2 size{std::round(static_cast<float>(shown->photo.width) * scale),
-                      std::round(static_cast<float>(shown->photo.height) * scale)};
-    const ImVec2 corner = ImGui::GetCursorScreenPos();
-    if (ImGui::InvisibleButton("photo", {std::max(size.x, 1.0F), std::max(size.y, 1.0F)}))
-      storage.SetInt(chosen, static_cast<int>((at + 1) % photos.size()));
-    ImDrawList& list = *ImGui::GetWindowDrawList();
-    const std::uintptr_t texture =
-        ui.paint.painter
-            ? ui.paint.painter->photo_texture(ui.model.answers().photo_version(), shown->photo.width,
-                                              shown->photo.height, shown->photo.rgba)
-            : 0;
-    if (texture != 0)
-      list.AddImage(reinterpret_cast<ImTextureID>(texture), corner, {corner.x + size.x, corner.y + size.y});
-    else
-      list.AddRect(corner, {corner.x + size.x, corner.y + size.y}, im(ui.theme.ink.edge));
-  }
+  if (photo_button(ui, "photo", photos[at]->file, {ImGui::GetContentRegionAvail().x, ui.theme.em * 16}))
+    storage.SetInt(chosen, static_cast<int>((at + 1) % photos.size()));
   std::string words = photos[at]->caption;
+  for (std::size_t v = 0; v < ui.snapshot().visits.size() && !photos[at]->visit_key.empty(); ++v)
+    if (ui.snapshot().visits.key[v] == photos[at]->visit_key)
+      words += (words.empty() ? "" : ", ") + date_in_words(ui.snapshot().visits.start[v].date);
   if (photos.size() > 1)
     words += (words.empty() ? "" : " ") + ("(" + std::to_string(at + 1)) + " of " +
              std::to_string(photos.size()) + "; tap for the next)";
   if (!words.empty()) small_muted(ui.theme, words);
-  gap(ui.theme, 0.4F);
+  add_photo_button(ui, key);
 }
 
 void neighbours(const Ui& ui, core::SiteIndex site) {
@@ -127,12 +123,12 @@ void neighbours(const Ui& ui, core::SiteIndex site) {
   }
   ImGui::PushID("up");
   for (std::size_t k = 0; k < std::min(found.up.size(), kMostListed); ++k)
-    site_line(ui, found.up[k].site, "\u2191", found.up[k].distance_m);
+    draw_site_line(ui, found.up[k].site, "\u2191", found.up[k].distance_m);
   ImGui::PopID();
   if (found.up.size() > kMostListed)
     small_muted(ui.theme, "and " + std::to_string(found.up.size() - kMostListed) + " more upstream");
   ImGui::PushID("down");
-  for (const NeighbourSite& n : found.down) site_line(ui, n.site, "\u2193", n.distance_m);
+  for (const NeighbourSite& n : found.down) draw_site_line(ui, n.site, "\u2193", n.distance_m);
   ImGui::PopID();
   if (found.up.empty()) small_muted(ui.theme, "None upstream.");
   if (found.down.empty()) small_muted(ui.theme, "None downstream.");
@@ -193,6 +189,40 @@ void trend_lines(const Ui& ui, core::SiteIndex site) {
 
 }  // namespace
 
+void draw_site_line(const Ui& ui, core::SiteIndex site, const char* sign, double distance_m) {
+  const std::size_t i = site.value();
+  const float em = ui.theme.em, height = ui.theme.row(1.9F);
+  ImGui::PushID(static_cast<int>(i));
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  if (ImGui::Selectable("##site", false, 0, {0, height})) ui.push(SelectSite{site});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const float line = at.y + std::round((height - em) / 2);
+  list.AddText({at.x, line}, im(ui.theme.ink.muted), sign);
+  if (ui.assessment)
+    draw_mark(list, {at.x + em * 1.9F, at.y + height / 2}, em * 0.55F,
+              site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
+  const std::string far = distance_m > 0 ? distance_in_words(distance_m) : "here";
+  const float far_width = ImGui::CalcTextSize(far.c_str()).x;
+  list.AddText({at.x + width - far_width, line}, im(ui.theme.ink.text), far.c_str());
+  std::string name(ui.snapshot().sites.code[i]);
+  if (!ui.snapshot().sites.name[i].empty()) name += "  " + std::string(ui.snapshot().sites.name[i]);
+  list.AddText({at.x + em * 2.8F, line}, im(ui.theme.ink.text),
+               fitted(name, width - em * 3.3F - far_width).c_str());
+  ImGui::PopID();
+}
+
+std::string first_photo(const Ui& ui, core::SiteIndex site) {
+  for (const core::Photo& p : ui.snapshot().photos)
+    if (p.site_key == ui.snapshot().sites.key[site.value()]) return p.file;
+  return {};
+}
+
+void draw_small_photo(const Ui& ui, const std::string& file, float side) {
+  if (photo_button(ui, "small photo", file, {side, side})) ui.push(ShowSiteView{SiteView::kAround});
+  hint_below(ui.theme, "The photos of this site");
+}
+
 void draw_confidence(const Ui& ui, core::SiteIndex site, core::SampleIndex sample) {
   const core::ConfidenceTable* table = ui.model.answers().sure(ui.state.choice.method, site);
   if (table == nullptr) {
@@ -233,7 +263,7 @@ void draw_site_through_time(const Ui& ui, core::SiteIndex site) {
 }
 
 void draw_site_around(const Ui& ui, core::SiteIndex site) {
-  photo(ui, site);
+  photos_of(ui, site);
   neighbours(ui, site);
   gap(ui.theme, 0.4F);
   outfalls_around(ui, site);

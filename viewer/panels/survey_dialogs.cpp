@@ -64,7 +64,7 @@ void draw_new_dialog(const Ui& ui) {
   file_picker(ui, next, {".brook"}, 9);
   text_field(ui, "File", next.name, "name.brook");
   if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
-  card_foot(ui, "Make it", missing_in(ui.state, ui.model));
+  card_foot(ui, "Create the survey", missing_in(ui.state, ui.model));
   end_card(ui);
 }
 
@@ -112,6 +112,12 @@ void draw_dialogs(const Ui& ui) {
       return;
     case DialogKind::kHandOver:
       draw_hand_over_dialog(ui);
+      return;
+    case DialogKind::kChanges:
+      draw_changes_dialog(ui);
+      return;
+    case DialogKind::kPhoto:
+      draw_photo_dialog(ui);
       return;
   }
 }

@@ -6,6 +6,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -20,7 +21,9 @@ enum class DialogKind : std::uint8_t {
   kOpen,
   kNew,
   kImport,
-  kHandOver
+  kHandOver,
+  kChanges,  // of a partner, in a GeoPackage that came back
+  kPhoto     // to be added to a site
 };
 
 // What is filled in. Changed whole.
@@ -32,6 +35,12 @@ struct Dialog {
   std::map<std::string, std::string> columns;  // theirs -> ours, as chosen by hand
   bool skip_bad = false;
   bool replace = false;  // a file that is already there
+  // Of a hand-over: the options of `brookmark export`.
+  std::set<std::string> layers;  // none chosen: all, or the sites where the format holds one layer
+  std::string licence, cell = "1 km";
+  bool people = true;
+  std::set<std::string> taken;      // ids of a partner's changes that are accepted
+  std::string site_key, day, note;  // of a photo
   bool operator==(const Dialog&) const = default;
 };
 
@@ -44,7 +53,9 @@ struct Finding {
 
 struct DeskState {
   Dialog dialog;
-  std::shared_ptr<const IntakePlan> preview;  // of the import dialog as it stands
+  std::shared_ptr<const IntakePlan> preview;                    // of the import dialog as it stands
+  std::shared_ptr<const std::vector<core::HiddenItem>> hidden;  // by the hand-over dialog as it stands
+  std::shared_ptr<const ChangePlan> changes;                    // of the file in the dialog of changes
   std::string trouble;          // why the dialog's errand failed; empty once something is changed
   std::vector<Errand> errands;  // begun before the next frame
   bool stop_errand = false;

@@ -8,7 +8,10 @@
 #include <optional>
 #include <string>
 #include <variant>
+#include <vector>
 
+#include "viewer/change_work.hpp"
+#include "viewer/photo_work.hpp"
 #include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
@@ -36,8 +39,26 @@ struct HandOverErrand {
   std::filesystem::path survey;
   HandOverWish wish;
 };
-using Errand =
-    std::variant<OpenErrand, CreateErrand, DemoErrand, PreviewErrand, IntakeErrand, HandOverErrand>;
+// What would stay at home, for the dialog that shows it; nothing is written.
+struct ShareErrand {
+  std::filesystem::path survey;
+  core::SharingRules rules;
+};
+// What a partner changed, for the dialog that lists it; nothing is written.
+struct ReadChangesErrand {
+  std::filesystem::path survey, file;
+};
+struct TakeChangesErrand {  // of a list that was shown
+  std::filesystem::path survey, file;
+  std::shared_ptr<const ChangePlan> seen;
+  std::vector<std::string> ids;
+};
+struct PhotoErrand {
+  std::filesystem::path survey;
+  PhotoWish wish;
+};
+using Errand = std::variant<OpenErrand, CreateErrand, DemoErrand, PreviewErrand, IntakeErrand, HandOverErrand,
+                            ShareErrand, ReadChangesErrand, TakeChangesErrand, PhotoErrand>;
 
 // How far the errand is that runs now.
 struct ErrandProgress {

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <fstream>
 
+#include "bench.hpp"
 #include "core/base/error.hpp"
 #include "demo_area/demo.hpp"
 #include "sample_survey.hpp"
@@ -29,45 +30,6 @@ bool has(const std::string& text, const char* part) {
 void write(const std::filesystem::path& file, const std::string& text) {
   std::ofstream(file, std::ios::binary) << text;
 }
-
-// A window's stage over nothing, or over a survey.
-struct Bench {
-  test::TemporaryFolder folder;
-  Model model{make_session({})};
-  SessionKeeper keeper{model};
-  Stage stage{model, {}};
-
-  Bench() {
-    Settings settings;
-    settings.guide_seen = true;
-    stage.apply(ChangeSettings{settings});
-    stage.set_keeper(&keeper);
-    stage.resize(1280, 800);
-    stage.draw();
-  }
-  std::filesystem::path file(const char* name) const { return folder.path() / name; }
-  const DeskState& desk() const { return stage.state().desk; }
-  void act(const Action& action) { stage.apply(action); }
-  void finish() {
-    stage.finish_errands();
-    stage.draw();
-  }
-  void fill(const std::function<void(Dialog&)>& how) {
-    Dialog dialog = desk().dialog;
-    dialog.folder = folder.path().string();
-    how(dialog);
-    act(ChangeDialog{dialog});
-  }
-  void open_new(const char* name) {
-    act(OpenDialog{DialogKind::kNew});
-    fill([&](Dialog& d) {
-      d.title = "Mill brook";
-      d.name = name;
-    });
-    act(RunDialog{});
-    finish();
-  }
-};
 
 constexpr const char* kSites =
     "code,name,lat,lon,colour\nA1,Mill,45.01,-30.01,red\nA2,Ford,45.02,-30.02,blue\nA3,Bad,950,-30,green\n";
@@ -257,9 +219,10 @@ TEST_CASE("an errand that is stopped before it writes leaves no file") {
   const Session session = make_session(test::sample_snapshot());
   const auto method = std::make_shared<const core::Method>(core::shipped_methods().front());
   int told = 0;
-  CHECK_THROWS_AS(hand_over(session, {target, method, 0, {.until = core::parse_date("2022-01-01")}, false},
-                            [&](const char*, double) { return ++told < 2; }),
-                  Stopped);
+  CHECK_THROWS_AS(
+      hand_over(session, {target, method, 0, {.until = core::parse_date("2022-01-01")}, false, {}, {}, {}},
+                [&](const char*, double) { return ++told < 2; }),
+      Stopped);
   CHECK(told == 2);
   CHECK_FALSE(std::filesystem::exists(target));
 }
@@ -319,6 +282,30 @@ TEST_CASE("the find box finds sites by code and name, outfalls, animals and comm
   CHECK(first("import").kind == FindHit::Kind::kCommand);
   CHECK(first("look dark").title == "Look: dark");
   CHECK(index.search("zzzzqqq", 10).empty());
+  // A water by its name: what stands on it, and where the map goes.
+  const FindHit water = first("tarnet brook");
+  CHECK(water.kind == FindHit::Kind::kWater);
+  CHECK(water.title == "Tarnet Brook");
+  CHECK(has(water.below, "sites"));
+  State state = opening_state(model);
+  place_map(state, model, {0, 0, 800, 600});
+  for (const Action& action : water.actions) apply(action, state, model);
+  for (std::size_t i = 0; i < model.snapshot().sites.size(); ++i)
+    if (model.snapshot().sites.water[i] == "Tarnet Brook") {
+      CAPTURE(i);
+      CHECK(state.view.box.contains(state.view.to_pixel(model.site_places()[i])));
+    }
+  // A misspelt animal, and one by its common name, are proposed and lead to its places.
+  for (const auto& [written, name] : {std::pair{"gamarridae", "Gammaridae"}, {"water louse", "Asellidae"}}) {
+    CAPTURE(std::string(written));
+    const auto hits = index.search(written, 10);
+    const auto found = std::find_if(hits.begin(), hits.end(), [wanted = std::string(name)](const FindHit& h) {
+      return h.title == wanted;
+    });
+    REQUIRE(found != hits.end());
+    CHECK(found->kind == FindHit::Kind::kTaxon);
+    CHECK(has(found->below, written));
+  }
   CHECK(index.search("", 100).size() == window_commands(opening_state(model)).size());
   CHECK(index.search("t", 3).size() == 3);
 }
@@ -420,8 +407,9 @@ TEST_CASE("every dialog draws in a window of 200 x 100 pixels and in none at all
   Bench bench;
   for (const auto& [width, height] : {std::pair{200.0, 100.0}, {1.0, 1.0}, {0.0, 0.0}, {400.0, 300.0}}) {
     bench.stage.resize(width, height);
-    for (const DialogKind kind : {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew,
-                                  DialogKind::kImport, DialogKind::kHandOver}) {
+    for (const DialogKind kind :
+         {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport, DialogKind::kHandOver,
+          DialogKind::kChanges, DialogKind::kPhoto}) {
       bench.act(OpenDialog{kind});
       for (int i = 0; i < 3; ++i) bench.stage.draw();
       bench.act(CloseDialog{});

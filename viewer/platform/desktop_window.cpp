@@ -28,7 +28,18 @@ std::string& last_glfw_error() {
   return words;
 }
 
+bool& gl_is_too_old() {
+  static bool old = false;
+  return old;
+}
+
 [[noreturn]] void refuse() {
+  if (gl_is_too_old())
+    throw Error(
+        ErrorCode::kNotFound,
+        "The window needs OpenGL 3.3, and the graphics driver here has none (" + last_glfw_error() +
+            "). Try it with LIBGL_ALWAYS_SOFTWARE=1 before the command, or bring the driver up to date. "
+            "`brookmark view SURVEY --screenshot OUT.png` draws the same as a picture.");
   const std::string why = last_glfw_error().empty() ? "" : " (" + last_glfw_error() + ")";
   throw Error(
       ErrorCode::kNotFound,
@@ -41,7 +52,11 @@ struct Library {
   GLFWwindow* window = nullptr;
   Library(int width, int height, const std::string& title) {
     last_glfw_error().clear();
-    glfwSetErrorCallback([](int, const char* words) { last_glfw_error() = words; });
+    gl_is_too_old() = false;
+    glfwSetErrorCallback([](int code, const char* words) {
+      last_glfw_error() = words;
+      gl_is_too_old() = code == GLFW_VERSION_UNAVAILABLE || code == GLFW_API_UNAVAILABLE;
+    });
     if (!glfwInit()) refuse();
     glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
     glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 3);

@@ -45,10 +45,9 @@ std::optional<core::Direction> direction_of(const std::string& word) {
 }
 
 constexpr std::pair<const char*, Layer> kLayers[] = {
-    {"sites", Layer::kSites},           {"outfalls", Layer::kOutfalls},
-    {"channels", Layer::kChannels},     {"waters", Layer::kWaters},
-    {"catchments", Layer::kCatchments}, {"labels", Layer::kLabels},
-    {"reaches", Layer::kReaches},       {"falls", Layer::kDrops}};
+    {"sites", Layer::kSites},     {"outfalls", Layer::kOutfalls},     {"channels", Layer::kChannels},
+    {"waters", Layer::kWaters},   {"catchments", Layer::kCatchments}, {"labels", Layer::kLabels},
+    {"reaches", Layer::kReaches}, {"falls", Layer::kDrops},           {"areas", Layer::kCatchmentClasses}};
 
 class Runner {
  public:
@@ -79,6 +78,12 @@ class Runner {
       stage.apply(ZoomAt{n(1), {n(2), n(3)}});
     else if (command == "date")
       stage.apply(SetDate{day(w[1], at)});
+    else if (command == "season")
+      stage.apply(ChooseSeasons{script_seasons(step, at)});
+    else if (command == "window")
+      stage.apply(SetWindow{w[1] == "all" ? std::nullopt : std::optional(static_cast<int>(n(1)))});
+    else if (command == "play")
+      play(w[1], at);
     else if (command == "method")
       choose_method(w, at);
     else if (command == "site")
@@ -87,6 +92,14 @@ class Runner {
       stage.apply(SelectOutfall{outfall(w[1], at)});
     else if (command == "page")
       stage.apply(ShowPage{page(w[1], at)});
+    else if (command == "view")
+      stage.apply(ShowSiteView{w[1] == "score"  ? SiteView::kScore
+                               : w[1] == "time" ? SiteView::kTime
+                                                : SiteView::kAround});
+    else if (command == "dialog")
+      dialog(w[1], at);
+    else if (command == "find")
+      stage.apply(OpenFind{w[1]});
     else if (command == "panel")
       stage.apply(ShowPanel{script_switch(w[1], at)});
     else if (command == "layer")
@@ -115,6 +128,37 @@ class Runner {
                     ". `brookmark methods` lists them.",
                 ErrorCode::kNotFound);
     showing_.stage().apply(ChooseMetric{*choice});
+  }
+
+  // So many seconds of a film, drawn or not; what plays when it ends is stopped.
+  void play(const std::string& word, const ScriptPlace& at) {
+    Stage& stage = showing_.stage();
+    stage.apply(PlayTime{word != "off"});
+    if (word == "on" || word == "off") return;
+    stage.apply(PlayOn{script_number(word, at)});
+    stage.apply(PlayTime{false});
+  }
+
+  void dialog(const std::string& word, const ScriptPlace& at) {
+    Stage& stage = showing_.stage();
+    if (word == "none") {
+      stage.apply(CloseDialog{});
+      return;
+    }
+    static constexpr std::pair<const char*, DialogKind> kDialogs[] = {
+        {"open", DialogKind::kOpen},          {"new", DialogKind::kNew},
+        {"import", DialogKind::kImport},      {"changes", DialogKind::kChanges},
+        {"hand-over", DialogKind::kHandOver}, {"photo", DialogKind::kPhoto}};
+    OpenDialog wanted;
+    for (const auto& [name, kind] : kDialogs)
+      if (word == name) wanted.kind = kind;
+    if (wanted.kind == DialogKind::kPhoto) {
+      if (!stage.state().site)
+        at.refuse("Choose a site first: a photo belongs to one.", ErrorCode::kNotFound);
+      wanted.site_key = std::string(stage.model().snapshot().sites.key[stage.state().site->value()]);
+    }
+    stage.apply(wanted);
+    stage.finish_errands();
   }
 
   core::OutfallIndex outfall(const std::string& code, const ScriptPlace& at) const {

@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "core/base/text.hpp"
+#include "viewer/actions/time_actions.hpp"
 #include "viewer/platform/script_internal.hpp"
 #include "viewer/view.hpp"
 
@@ -21,12 +22,18 @@ constexpr ScriptForm kForms[] = {
     {"pan", 2, 2, "pan 100 -40", "move the map's content by so many pixels"},
     {"zoom", 1, 3, "zoom 2 400 300", "above 1 nearer; about a pixel, or the middle of the map"},
     {"date", 1, 1, "date 2021-05-03", "the day the map speaks of"},
+    {"season", 1, 4, "season spring autumn", "the seasons whose samples count, or all"},
+    {"window", 1, 1, "window 365", "so many days that end on the day shown, or all for everything up to it"},
+    {"play", 1, 1, "play 3", "the days go by for so many seconds; or on, off"},
     {"method", 1, 2, "method bmwp-a aspt", "as `brookmark methods` lists them"},
     {"page", 1, 1, "page Edit", "a page of the rail, by its word"},
+    {"view", 1, 1, "view around", "of the site's page: score, time or around"},
+    {"dialog", 1, 1, "dialog hand-over", "open, new, import, changes, hand-over, photo or none"},
+    {"find", 1, 1, "find \"black fly\"", "the box to find things, with these words in it"},
     {"panel", 1, 1, "panel off", "the page beside the map, on or off"},
     {"layer", 2, 2, "layer outfalls off",
      "what the map shows: sites, outfalls, channels, waters, catchments, labels, "
-     "reaches, falls"},
+     "reaches, falls, areas (catchments filled by class)"},
     {"site", 1, 1, "site S07", "choose a site"},
     {"outfall", 1, 1, "outfall O1", "choose an outfall"},
     {"query", 2, 4, "query site S07 up", "distances from a site or point LON LAT; up, down or any"},
@@ -143,6 +150,15 @@ Settings script_settings(const ScriptStep& step, Settings settings, const Script
   return settings;
 }
 
+core::SeasonSet script_seasons(const ScriptStep& step, const ScriptPlace& at) {
+  if (step.words.size() == 2 && step.words[1] == "all") return {};
+  std::string list;
+  for (std::size_t i = 1; i < step.words.size(); ++i) list += (i > 1 ? "," : "") + step.words[i];
+  const auto seasons = core::parse_seasons(list);
+  if (!seasons) at.refuse("Write one or more of winter, spring, summer, autumn, or all.");
+  return *seasons;
+}
+
 bool script_switch(const std::string& word, const ScriptPlace& at) {
   if (word != "on" && word != "off") at.refuse("\u201C" + word + "\u201D is neither on nor off.");
   return word == "on";
@@ -175,9 +191,18 @@ void check_script_step(const ScriptStep& step, const ScriptPlace& at) {
     at.refuse("\"" + w[1] + "\" is not a date; write it as 2021-05-03.");
   if (command == "visit" && !core::parse_date(w[2]))
     at.refuse("\"" + w[2] + "\" is not a date; write it as 2021-05-03.");
+  if (command == "season") script_seasons(step, at);
+  if (command == "window" && w[1] != "all") whole_number(w[1], kLongestWindow, "The number of days", at);
+  if (command == "play" && !among(w[1], {"on", "off"}))
+    if (const double seconds = script_number(w[1], at); seconds <= 0 || seconds > 600)
+      at.refuse("Write play on, play off, or so many seconds, above 0 and at most 600.");
+  if (command == "view") one_of(step, 1, {"score", "time", "around"}, at);
+  if (command == "dialog")
+    one_of(step, 1, {"open", "new", "import", "changes", "hand-over", "photo", "none"}, at);
   if (among(command, {"panel", "unsure"})) script_switch(w[1], at);
   if (command == "layer") {
-    one_of(step, 1, {"sites", "outfalls", "channels", "waters", "catchments", "labels", "reaches", "falls"},
+    one_of(step, 1,
+           {"sites", "outfalls", "channels", "waters", "catchments", "labels", "reaches", "falls", "areas"},
            at);
     script_switch(w[2], at);
   }

@@ -32,6 +32,8 @@ std::span<const ScriptForm> script_forms();
 double script_number(const std::string& word, const ScriptPlace& at);
 // The settings after a line that changes one of them.
 Settings script_settings(const ScriptStep& step, Settings settings, const ScriptPlace& at);
+// Of a line "season spring autumn", or "season all".
+core::SeasonSet script_seasons(const ScriptStep& step, const ScriptPlace& at);
 // on, off.
 bool script_switch(const std::string& word, const ScriptPlace& at);
 core::SiteIndex script_site(const Stage& stage, const std::string& code, const ScriptPlace& at);

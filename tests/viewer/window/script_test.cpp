@@ -1,6 +1,8 @@
 // Scripts: what is understood, and what a slip is answered with.
 #include <doctest/doctest.h>
 
+#include <cmath>
+
 #include "core/base/error.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
@@ -94,6 +96,46 @@ TEST_CASE("a script drives the state") {
   run_script(parse_script("query point -29.99 45.002 any\nclear\n", "t"), showing);
   CHECK(state.query.from == Query::From::kNone);
   CHECK_FALSE(state.site);
+}
+
+TEST_CASE(
+    "a script chooses seasons and the window of days, lets time play, and opens views, dialogs and the find "
+    "box") {
+  const Model model(make_session(test::sample_snapshot()));
+  BareShowing showing(model);
+  const State& state = showing.stage().state();
+  const auto first = model.sampling_dates().front(), last = model.sampling_dates().back();
+  run_script(parse_script("season spring autumn\nwindow 365\n", "t"), showing);
+  CHECK(state.time.seasons.has(core::Season::kSpring));
+  CHECK(state.time.seasons.has(core::Season::kAutumn));
+  CHECK_FALSE(state.time.seasons.has(core::Season::kSummer));
+  CHECK(state.time.window_days == 365);
+  run_script(parse_script("season all\nwindow all\n", "t"), showing);
+  CHECK(state.time.seasons.all());
+  CHECK_FALSE(state.time.window_days);
+  // From the newest day on it begins anew; half of the 24 seconds are half of the days.
+  run_script(parse_script("play 12\n", "t"), showing);
+  CHECK_FALSE(state.time.playing);
+  const double share = static_cast<double>(state.date->days - first.days) / (last.days - first.days);
+  CHECK(std::abs(share - 0.5) < 0.01);
+  run_script(parse_script("play on\n", "t"), showing);
+  CHECK(state.time.playing);
+  run_script(parse_script("play off\nsite T04\nview around\nlayer areas on\n", "t"), showing);
+  CHECK_FALSE(state.time.playing);
+  CHECK(state.site_view == SiteView::kAround);
+  CHECK(state.layers[Layer::kCatchmentClasses]);
+  run_script(parse_script("dialog photo\nframes 2\n", "t"), showing);
+  CHECK(state.desk.dialog.kind == DialogKind::kPhoto);
+  run_script(parse_script("dialog none\nfind \"black fly\"\nframes 2\n", "t"), showing);
+  CHECK(state.desk.dialog.kind == DialogKind::kNone);
+  CHECK(state.desk.find.text == "black fly");
+  for (const char* bad : {"season monsoon", "season", "window 0", "window 1.5", "window 99999999",
+                          "play fast", "play 0", "play -3", "view sideways", "dialog x", "find"}) {
+    CAPTURE(bad);
+    CHECK_THROWS_AS(parse_script(bad, "t"), Error);
+  }
+  CHECK_THROWS_WITH_AS(run_script(parse_script("clear\nclear\ndialog photo\n", "t"), showing),
+                       doctest::Contains("Choose a site first"), Error);
 }
 
 TEST_CASE("a script that asks for a site or method that is not there says which and where") {

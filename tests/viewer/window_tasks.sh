@@ -187,9 +187,9 @@ grep -qE '^done Site Q04 moved by ' "$now" || fail "nothing says that it moved"
 
 echo "10. both are taken back, and the survey still checks"
 press 'Edit'
-press 'Take back the newest'
+press 'Undo the newest edit'
 wait_for "^edits $edits\$"
-press 'Take back the newest'
+press 'Undo the newest edit'
 wait_for "^sites $sites\$"
 close_window
 "$program" check "$survey" > "$folder/check.csv" || [ $? -eq 1 ] || fail "the survey cannot be checked"

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "core/base/text.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -33,6 +34,14 @@ int rank_of_all(std::string_view code, std::string_view words, std::string_view 
   return worst;
 }
 
+// A water that is one point is shown with its surroundings.
+PlaneBox widened(PlaneBox box) {
+  constexpr double kLeast_m = 200;
+  const double x = std::max(0.0, kLeast_m - (box.max_x - box.min_x)) / 2,
+               y = std::max(0.0, kLeast_m - (box.max_y - box.min_y)) / 2;
+  return {box.min_x - x, box.min_y - y, box.max_x + x, box.max_y + y};
+}
+
 std::string with_name(const std::string& code, std::string_view name) {
   return name.empty() ? code : code + "  " + std::string(name);
 }
@@ -54,10 +63,77 @@ FindIndex::FindIndex(const Model& model, std::vector<FindCommand> commands)
         std::string(s.sites.name[i]) + " " + std::string(s.sites.water[i]));
   for (std::size_t i = 0; i < s.outfalls.size(); ++i)
     add(FindHit::Kind::kOutfall, i, s.outfalls[i].code, s.outfalls[i].name);
+  take_waters(model);
+  for (std::size_t i = 0; i < waters_.size(); ++i) add(FindHit::Kind::kWater, i, "", waters_[i].name);
   for (std::size_t i = 0; i < s.taxa.size(); ++i) add(FindHit::Kind::kTaxon, i, "", s.taxa.name[i]);
   finds_.assign(s.taxa.size(), 0);
   for (std::size_t r = 0; r < s.records.size(); ++r)
     if (s.records.count_max[r] > 0) ++finds_[s.records.taxon[r].value()];
+}
+
+void FindIndex::take_waters(const Model& model) {
+  const core::Snapshot& s = model.snapshot();
+  std::map<std::string, std::size_t> known;  // folded name -> place in waters_
+  const auto of = [&](std::string_view name) -> WaterPlace* {
+    const std::string folded = core::fold_name(name);
+    if (folded.empty()) return nullptr;
+    const auto [at, fresh] = known.try_emplace(folded, waters_.size());
+    if (fresh) waters_.push_back({std::string(name), {1, 1, 0, 0}});  // nothing: its sides are crossed
+    return &waters_[at->second];
+  };
+  const auto widen = [&](WaterPlace& water, core::LonLat at) {
+    if (!core::is_placed(at)) return;
+    const core::PlanePoint p = model.frame().to_plane(at);
+    water.box = water.box.min_x > water.box.max_x
+                    ? PlaneBox{p.x, p.y, p.x, p.y}
+                    : PlaneBox{std::min(water.box.min_x, p.x), std::min(water.box.min_y, p.y),
+                               std::max(water.box.max_x, p.x), std::max(water.box.max_y, p.y)};
+  };
+  for (std::size_t i = 0; i < s.sites.size(); ++i)
+    if (WaterPlace* water = of(s.sites.water[i])) {
+      widen(*water, s.sites.position[i]);
+      ++water->sites;
+    }
+  for (const core::Reach& reach : s.reaches)
+    if (WaterPlace* water = of(reach.name)) {
+      for (const core::LonLat at : reach.line) widen(*water, at);
+      ++water->reaches;
+    }
+  for (const core::Water& shape : s.waters)
+    if (WaterPlace* water = of(shape.name)) {
+      if (const auto box = core::bounds_of(shape.shape)) {
+        widen(*water, {box->min_lon, box->min_lat});
+        widen(*water, {box->max_lon, box->max_lat});
+      }
+      ++water->shapes;
+    }
+}
+
+// Behind what bears the name itself: what a common name or a misspelling may mean, of the animals of this survey.
+void FindIndex::propose(std::string_view text, std::vector<FindHit>& hits, std::size_t most) const {
+  if (core::fold_name(text).size() < 3) return;
+  const core::Snapshot& s = model_->snapshot();
+  const auto add = [&](const std::string& name, const std::string& why) {
+    for (std::size_t t = 0; t < s.taxa.size() && hits.size() < most; ++t) {
+      if (s.taxa.name[t] != name) continue;
+      const Entry entry{FindHit::Kind::kTaxon, static_cast<std::uint32_t>(t), "", ""};
+      FindHit hit = hit_of(entry);
+      const auto same = [&](const FindHit& other) {
+        return other.kind == hit.kind && other.title == hit.title;
+      };
+      if (std::any_of(hits.begin(), hits.end(), same)) return;
+      hit.below += why;
+      hits.push_back(std::move(hit));
+      return;
+    }
+  };
+  const core::Checklist& names = model_->names();
+  const core::NameResult exact = names.match(text);
+  const std::string written(core::trim(text));
+  if (exact.match != core::NameMatch::kNone)
+    add(exact.lineage.front().name, ", also called \u201C" + written + "\u201D");
+  for (const core::NameProposal& p : names.propose(text, 5))
+    add(p.name, "; for \u201C" + written + "\u201D?");
 }
 
 FindHit FindIndex::hit_of(const Entry& entry) const {
@@ -90,6 +166,19 @@ FindHit FindIndex::hit_of(const Entry& entry) const {
                   : "animal, in " + std::to_string(finds_[i]) + (finds_[i] == 1 ? " record" : " records"),
               {ChangeFind{places}}};
     }
+    case FindHit::Kind::kWater: {
+      const WaterPlace& water = waters_[i];
+      std::string below = "water";
+      const auto say = [&](std::size_t n, const char* one, const char* many) {
+        if (n > 0) below += ", " + std::to_string(n) + " " + (n == 1 ? one : many);
+      };
+      say(water.sites, "site", "sites");
+      say(water.reaches, "reach drawn", "reaches drawn");
+      say(water.shapes, "shape drawn", "shapes drawn");
+      if (!(water.box.min_x <= water.box.max_x))
+        return {entry.kind, water.name, below + ", without a place", {}};
+      return {entry.kind, water.name, below, {ShowPanel{false}, ShowArea{widened(water.box)}}};
+    }
     case FindHit::Kind::kCommand:
       break;
   }
@@ -111,6 +200,7 @@ std::vector<FindHit> FindIndex::search(std::string_view text, std::size_t most) 
   const std::size_t kept = std::min(most, found.size());
   std::partial_sort(found.begin(), found.begin() + static_cast<std::ptrdiff_t>(kept), found.end());
   for (std::size_t i = 0; i < kept; ++i) hits.push_back(hit_of(entries_[found[i].second]));
+  propose(text, hits, most);
   return hits;
 }
 
@@ -150,7 +240,7 @@ std::vector<FindHit> FindIndex::places_of(const Model& model, core::TaxonIndex t
     hits.push_back({FindHit::Kind::kSite,
                     with_name(std::string(s.sites.code[site]), s.sites.name[site]),
                     "found in " + std::to_string(place.samples) +
-                        (place.samples == 1 ? " sample" : " samples") + ", last on " + core::format_date(day),
+                        (place.samples == 1 ? " sample" : " samples") + ", last on " + date_in_words(day),
                     {SelectSite{core::SiteIndex(site)}}});
   }
   return hits;

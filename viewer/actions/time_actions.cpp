@@ -22,7 +22,6 @@ void open_sample_behind(State& state, const Model& model) {
   state.sample.reset();
   state.later_open = false;
   if (!state.site) return;
-  ++state.reveal;
   if (const core::Assessment* a = model.assessment(state.choice, state.period())) {
     const core::SiteAssessment& known = a->sites[state.site->value()];
     if (known.sample.has_value())

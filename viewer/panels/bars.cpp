@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "core/survey/cautions.hpp"
+#include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/panels_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -137,12 +138,21 @@ void draw_top_bar(const Ui& ui) {
     badge_width =
         ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, badge_words.c_str()).x + em * 1.2F;
   const bool roomy = width > em * 56;
+  // In a narrow window the badge gives way: the chooser says the same in its second line.
+  const bool show_badge = !badge_words.empty() && ui.layout.rail.width > 0;
+  if (!show_badge) badge_width = 0;
   const float find_width = roomy ? em * 6.5F : std::max(em * 2.4F, ui.theme.target);
   Chooser chooser;
-  if (ui.assessment)
+  if (ui.assessment) {
     chooser = chooser_of(ui, std::max(em * 8, std::min(em * 26, width - badge_width - find_width - em * 9)));
+    if (!badge_words.empty() && !show_badge) chooser.below = badge_words;
+    // Without a bar of time the day stands here.
+    if (ui.layout.time.width <= 0 && ui.layout.map.width > 0 && ui.state.date)
+      chooser.below =
+          "to " + short_date(*ui.state.date) + (badge_words.empty() ? "" : " \u00B7 " + badge_words);
+  }
   float x = width - em * 0.7F;
-  if (!badge_words.empty()) {
+  if (show_badge) {
     x -= badge_width - em * 0.4F;
     ImGui::SetCursorPos({x, std::round((full - ui.theme.small->FontSize - em * 0.35F) / 2)});
     badge(ui.theme, badge_words);
@@ -158,6 +168,13 @@ void draw_top_bar(const Ui& ui) {
   x -= find_width;
   ImGui::SetCursorPos({x, top});
   draw_find_button(ui, find_width, height, roomy);
+  if (ui.layout.rail.width <= 0) {
+    const float left = std::round(em * 0.5F);
+    ImGui::SetCursorPos({left, top});
+    draw_page_menu(ui, std::max(std::min(em * 7, x - left - em * 0.4F), em * 2), height);
+    ImGui::End();
+    return;
+  }
   const std::string title = ui.snapshot().survey.title.empty() ? "Brookmark" : ui.snapshot().survey.title;
   {
     const FontScope font(ui.theme.title);
@@ -178,11 +195,19 @@ void draw_caution(const Ui& ui) {
              height = static_cast<float>(ui.layout.caution.height);
   const float button = em * 6.5F;
   bool asked = false;
-  {
-    const FontScope font(ui.theme.small);
-    const ImVec2 at = ImGui::GetWindowPos();
-    const float words_height =
-        ImGui::CalcTextSize(core::kResultCautionShort, nullptr, false, width - button - em * 2.2F).y;
+  ImGui::PushFont(ui.theme.small);
+  const ImVec2 at = ImGui::GetWindowPos();
+  const float words_height =
+      ImGui::CalcTextSize(core::kResultCautionShort, nullptr, false, width - button - em * 2.2F).y;
+  if (words_height > height) {  // a low window: the whole strip opens the sentences
+    ImGui::SetCursorPos({0, 0});
+    asked = ImGui::InvisibleButton("cautions", {width, height});
+    tell_target("Cautions");
+    const std::string words = fitted(std::string("\u26A0  ") + core::kResultCautionShort, width - em * 1.8F);
+    ImGui::GetWindowDrawList()->AddText(
+        {at.x + em * 0.9F, at.y + std::round((height - ui.theme.small->FontSize) / 2)}, im(ui.theme.ink.text),
+        words.c_str());
+  } else {
     ImGui::GetWindowDrawList()->AddText(ui.theme.small, ui.theme.small->FontSize,
                                         {at.x + em * 0.9F, at.y + std::round((height - words_height) / 2)},
                                         im(ui.theme.ink.text), core::kResultCautionShort, nullptr,
@@ -194,10 +219,12 @@ void draw_caution(const Ui& ui) {
     ImGui::PopStyleColor();
     ImGui::PopStyleVar();
   }
+  ImGui::PopFont();
   if (asked) ImGui::OpenPopup("Cautions");
   const ImGuiIO& io = ImGui::GetIO();
   ImGui::SetNextWindowPos({io.DisplaySize.x / 2, io.DisplaySize.y / 2}, ImGuiCond_Always, {0.5F, 0.5F});
   ImGui::SetNextWindowSize({std::min(em * 34, io.DisplaySize.x * 0.9F), 0});
+  ImGui::SetNextWindowSizeConstraints({0, 0}, {1e6F, io.DisplaySize.y * 0.94F});
   if (ImGui::BeginPopup("Cautions", ImGuiWindowFlags_NoMove)) {
     {
       const FontScope font(ui.theme.title);
@@ -230,6 +257,15 @@ void take_keys(const Ui& ui) {
     if (c == 'p' || c == 'P') ui.push(PlayTime{!ui.state.time.playing});
   }
   if (io.KeyCtrl && ImGui::IsKeyPressed('F', false)) ui.push(OpenFind{});
+  // Smaller and larger words, also where the window is too small for the page of settings.
+  const auto resize = [&](double scale) {
+    Settings next = ui.state.settings;
+    next.scale = scale;
+    ui.push(ChangeSettings{next});
+  };
+  if (io.KeyCtrl && ImGui::IsKeyPressed('-', false)) resize(ui.state.settings.scale - 0.25);
+  if (io.KeyCtrl && ImGui::IsKeyPressed('=', false)) resize(ui.state.settings.scale + 0.25);
+  if (io.KeyCtrl && ImGui::IsKeyPressed('0', false)) resize(1);
   const bool popup = ImGui::IsPopupOpen(nullptr, ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel);
   if (!popup && ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false)) ui.push(ClearAll{});
   if (popup || io.NavVisible || ImGui::IsAnyItemActive()) return;

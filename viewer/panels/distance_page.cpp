@@ -142,10 +142,16 @@ void draw_distance_page(const Ui& ui) {
         "Which outfalls lie up and down the channel, and how far along it? Ask from a site on the map, or "
         "from any "
         "point.");
-    if (ui.snapshot().outfalls.empty())
-      notice(ui.theme,
-             "This survey has no outfalls yet. Import them with \u201Cbrookmark import SURVEY outfalls "
-             "FILE\u201D.");
+    if (ui.snapshot().outfalls.empty()) {
+      notice(ui.theme, "This survey has no outfalls yet.");
+      if (push_button(ui.theme, "Import outfalls \u2026", {half, 0}))
+        ui.push(OpenDialog{DialogKind::kImport, core::ImportKind::kOutfalls});
+      ImGui::SameLine();
+      if (push_button(ui.theme, "Add one on the map", {half, 0})) {
+        ui.push(ShowPage{Page::kEdit});
+        ui.push(TakeTool{EditTool::kAddOutfall});
+      }
+    }
     return;
   }
   where_from(ui);

@@ -3,8 +3,12 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include "core/base/text.hpp"
+#include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/entry_fields_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -21,7 +25,7 @@ void tools(const Ui& ui) {
   static constexpr Tool kTools[] = {{EditTool::kAddSite, "Add a site"},
                                     {EditTool::kAddOutfall, "Add an outfall"},
                                     {EditTool::kDrawReach, "Draw a reach"},
-                                    {EditTool::kFixReach, "Put a reach right"}};
+                                    {EditTool::kFixReach, "Correct a reach"}};
   const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
   const float each = std::floor((room - gap_px) / 2), high = ui.theme.row(2.2F);
   for (std::size_t i = 0; i < std::size(kTools); ++i) {
@@ -39,7 +43,7 @@ void tools(const Ui& ui) {
   if (push_button(ui.theme, "Move it", {each, high})) ui.push(TakeTool{EditTool::kMoveSite});
   ImGui::SameLine();
   const bool retired = sites.status[i] == core::SiteStatus::kRetired;
-  if (push_button(ui.theme, retired ? "Take it up again" : "Retire it", {each, high}))
+  if (push_button(ui.theme, retired ? "Make it active again" : "Retire it", {each, high}))
     ui.push(SetStatus{retired ? core::SiteStatus::kActive : core::SiteStatus::kRetired});
   if (sites.status[i] == core::SiteStatus::kProposed && push_button(ui.theme, "Make it active", {each, high}))
     ui.push(SetStatus{core::SiteStatus::kActive});
@@ -71,9 +75,41 @@ void code_and_name(const Ui& ui, const MapEdit& e) {
   if (code.entered || name.entered) ui.push(StoreEdit{});
 }
 
+// "-30.0021, 45.0113" or with a blank between; nothing for what is no place.
+std::optional<core::LonLat> read_place(const std::string& words) {
+  std::vector<double> numbers;
+  std::string tidy = words;
+  for (char& c : tidy)
+    if (c == ',' || c == ';' || c == '\t') c = ' ';
+  for (const std::string& word : core::split(tidy, ' ')) {
+    if (word.empty()) continue;
+    const auto number = core::parse_number(word);
+    if (!number) return std::nullopt;
+    numbers.push_back(*number);
+  }
+  if (numbers.size() != 2 || !core::is_valid({numbers[0], numbers[1]})) return std::nullopt;
+  return core::LonLat{numbers[0], numbers[1]};
+}
+
+// For a place known in figures, and for a survey whose map is still empty.
+void place_field(const Ui& ui) {
+  std::string& words = ui.desk.typed_place;
+  const auto place = read_place(words);
+  const Typed typed = field(ui, "##place", "Or longitude, latitude in degrees, then Enter", words,
+                            ImGui::GetContentRegionAvail().x, !words.empty() && !place);
+  if (typed.words) words = *typed.words;
+  if (!typed.entered || !place) return;
+  ui.push(PlaceEdit{*place});
+  const core::PlanePoint at = ui.model.frame().to_plane(*place);
+  if (std::isfinite(at.x) && std::isfinite(at.y) && !ui.state.view.box.contains(ui.state.view.to_pixel(at)))
+    ui.push(ShowArea{{at.x - 200, at.y - 200, at.x + 200, at.y + 200}});
+  words.clear();
+}
+
 void place_words(const Ui& ui, const MapEdit& e) {
   if (e.points.empty()) {
     muted("No place yet: tap on the map.");
+    place_field(ui);
     return;
   }
   const EditVertex& v = e.points.front();
@@ -83,6 +119,7 @@ void place_words(const Ui& ui, const MapEdit& e) {
   if (e.metres_per_pixel > 0)
     small_muted(ui.theme, "One pixel of the map is " + core::format_fixed(e.metres_per_pixel, 1) +
                               " m; zoom in for a better place. Its accuracy is left open.");
+  place_field(ui);
 }
 
 void reach_words(const Ui& ui, const MapEdit& e) {
@@ -101,18 +138,18 @@ void reach_words(const Ui& ui, const MapEdit& e) {
   if (ImGui::Checkbox("Water goes either way (canal, level ditch)", &two_way)) ui.push(SetTwoWay{two_way});
   const float room = ImGui::GetContentRegionAvail().x, gap_px = ImGui::GetStyle().ItemSpacing.x;
   const float each = std::floor((room - gap_px) / 2), high = ui.theme.row(2.0F);
-  if (push_button(ui.theme, "Turn it round", {each, high})) ui.push(TurnReach{});
+  if (push_button(ui.theme, "Reverse its direction", {each, high})) ui.push(TurnReach{});
   ImGui::SameLine();
   ImGui::BeginDisabled(!e.chosen);
-  if (push_button(ui.theme, "Take point out", {each, high})) ui.push(TakeOutVertex{});
+  if (push_button(ui.theme, "Remove the point", {each, high})) ui.push(TakeOutVertex{});
   ImGui::EndDisabled();
 }
 
 // What is in hand.
 void in_hand(const Ui& ui) {
   const MapEdit& e = ui.state.edit;
-  static constexpr const char* kTitles[] = {"",          "New site",         "Move site", "New outfall",
-                                            "New reach", "Put a reach right"};
+  static constexpr const char* kTitles[] = {"",          "New site",       "Move site", "New outfall",
+                                            "New reach", "Correct a reach"};
   heading(ui.theme, std::string(kTitles[static_cast<std::size_t>(e.tool)]) +
                         (e.tool == EditTool::kMoveSite ? " " + e.code : ""));
   if (!e.trouble.empty()) notice(ui.theme, e.trouble);
@@ -150,10 +187,10 @@ void in_hand(const Ui& ui) {
   if (push_button(ui.theme, "Store", {each, high})) ui.push(StoreEdit{});
   ImGui::SameLine();
   ImGui::BeginDisabled(e.before.empty());
-  if (push_button(ui.theme, "Step back", {each, high})) ui.push(StepBackEdit{});
+  if (push_button(ui.theme, "Undo", {each, high})) ui.push(StepBackEdit{});
   ImGui::EndDisabled();
   ImGui::SameLine();
-  if (push_button(ui.theme, "Leave it", {each, high})) ui.push(TakeTool{EditTool::kNone});
+  if (push_button(ui.theme, "Cancel", {each, high})) ui.push(TakeTool{EditTool::kNone});
   if (e.tool == EditTool::kFixReach && !e.key.empty() &&
       push_button(ui.theme, "Remove this reach", {room, high}))
     ui.push(RemoveReach{});
@@ -165,28 +202,29 @@ void list_of_edits(const Ui& ui) {
   const auto newest =
       std::find_if(edits.rbegin(), edits.rend(), [](const core::EditLogEntry& e) { return !e.undone; });
   if (newest == edits.rend()) {
-    muted("Nothing that can be taken back.");
+    muted("Nothing to undo.");
   } else if (newest->undoable) {
-    if (push_button(ui.theme, "Take back the newest", {ImGui::GetContentRegionAvail().x, ui.theme.row(2.2F)}))
+    if (push_button(ui.theme, "Undo the newest edit", {ImGui::GetContentRegionAvail().x, ui.theme.row(2.2F)}))
       ui.push(UndoEdit{});
     hint_below(ui.theme, newest->summary);
   } else {
-    small_muted(ui.theme, "The newest was too large to be taken back.");
+    small_muted(ui.theme, "The newest edit was too large to be undone.");
   }
   std::size_t listed = 0;
   for (auto at = edits.rbegin(); at != edits.rend() && listed < kEditsListed; ++at, ++listed) {
     gap(ui.theme, 0.15F);
     if (at->undone)
-      muted(at->summary + " (taken back)");
+      muted(at->summary + " (undone)");
     else
       wrapped(at->summary);
-    small_muted(ui.theme,
-                at->kind + " \u00B7 " + at->at_utc.substr(0, 10) + " " + at->at_utc.substr(11, 5) + " UTC");
+    const auto day = core::parse_date(at->at_utc.substr(0, 10));
+    small_muted(ui.theme, at->kind + " \u00B7 " + (day ? short_date(*day) : at->at_utc.substr(0, 10)) + ", " +
+                              at->at_utc.substr(11, 5) + " UTC");
   }
   if (edits.size() > kEditsListed) {
     gap(ui.theme, 0.2F);
-    small_muted(ui.theme,
-                "and " + std::to_string(edits.size() - kEditsListed) + " older ones: `brookmark log`.");
+    small_muted(ui.theme, "and " + std::to_string(edits.size() - kEditsListed) +
+                              " older ones; `brookmark log` lists them all.");
   }
 }
 

@@ -19,6 +19,8 @@ const char* sign_of(FindHit::Kind kind) {
       return "\u25A0";
     case FindHit::Kind::kTaxon:
       return "\u223F";
+    case FindHit::Kind::kWater:
+      return "\u2248";
     case FindHit::Kind::kCommand:
       break;
   }
@@ -41,11 +43,13 @@ std::vector<FindCommand> window_commands(const State& state) {
   add("Map", "the map alone", ShowPanel{false});
   add("Show everything", "fit the map to the survey", Fit{});
   add("Import", "sites, samples, records, watercourses ... from a file", OpenDialog{DialogKind::kImport});
-  add("Hand over", "write a GeoPackage, GeoJSON, CSV or GPX file", OpenDialog{DialogKind::kHandOver});
+  add("Take a partner's changes", "from a GeoPackage that came back", OpenDialog{DialogKind::kChanges});
+  add("Hand over", "write a GeoPackage, GeoJSON, CSV, FlatGeobuf, KML, GPX or Darwin Core file",
+      OpenDialog{DialogKind::kHandOver});
   add("Open a survey", "another file in this window", OpenDialog{DialogKind::kOpen});
   add("New survey", "an empty file", OpenDialog{DialogKind::kNew});
   add("Demo", "the invented catchment", OpenDemo{});
-  add("Take back", "undo the newest edit", UndoEdit{});
+  add("Undo", "take back the newest edit", UndoEdit{});
   add("Guided look", "the window in two minutes", StartGuide{});
   for (std::size_t i = 0; i < kLookCount; ++i) {
     Settings next = state.settings;
@@ -65,8 +69,7 @@ void draw_find(const Ui& ui) {
   const float em = ui.theme.em;
   Finding next = find;
   if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
-  if (text_field(ui, "Find a site, an outfall, an animal, a page or a command", next.text,
-                 "type a few letters")) {
+  if (text_field(ui, "Find sites, waters, animals, commands", next.text, "type a few letters")) {
     next.taxon.reset();
     next.row = 0;
   }

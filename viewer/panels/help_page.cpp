@@ -20,10 +20,13 @@ constexpr HelpLine kHands[] = {
     {"Open a site or an outfall", "tap its mark; tap again where several lie on one spot"},
     {"Another day", "drag along the time bar, or [ and ]"},
     {"Play through time", "the button on the time bar, or P"},
-    {"Find anything", "Find at the top, Ctrl+F, or /"},
+    {"Find anything", "Find at the top, Ctrl and F, or /: sites, waters, animals, commands"},
+    {"Add a photo", "the page of a site, Around: Add a photo"},
+    {"What a partner changed", "the page Survey: Partner's changes"},
     {"Another page", "the rail at the right edge; Tab and Enter work too"},
     {"Close what is open", "Esc, step by step"},
-    {"Take back an edit", "the page Edit; it works days later too"},
+    {"Undo an edit", "the page Edit; it works days later too"},
+    {"Larger or smaller words", "Ctrl and + or \u2212; Ctrl and 0 for the plain size"},
 };
 
 constexpr HelpLine kWords[] = {

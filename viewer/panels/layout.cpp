@@ -6,10 +6,18 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr double kSmallestWidth_ems = 28, kSmallestHeight_ems = 20;  // below: no panels
+constexpr double kSmallestWidth_ems = 20, kSmallestHeight_ems = 13;  // below: no panels
+constexpr double kRailWidth_ems = 28;                                // below: a menu of the pages instead
+constexpr double kLow_ems = 24;                                      // below: one line of caution
+constexpr double kLeastMap_ems = 9;                                  // high, else there is no bar of time
 constexpr double kNarrow_ems = 46;
+constexpr double kLowSheet_ems = 34;
 
 }  // namespace
+
+bool sheet_fills_window(double width, double height, double em) {
+  return width < kNarrow_ems * em || height < kLowSheet_ems * em;
+}
 
 Layout lay_out(double width, double height, double em, const PanelWish& wish) {
   width = std::max(width, 0.0);
@@ -22,10 +30,11 @@ Layout lay_out(double width, double height, double em, const PanelWish& wish) {
   }
   const double top = std::max(std::round(3.3 * em), std::ceil(wish.target + 0.6 * em));
   // The caution folds into several lines before any of it is cut.
-  const double lines = width < 34 * em ? 3 : width < 62 * em ? 2 : 1;
+  const double lines = height < kLow_ems * em ? 1 : width < 34 * em ? 3 : width < 62 * em ? 2 : 1;
   const double caution = std::max(std::round((0.9 + lines) * em), std::ceil(wish.target));
   const double time = std::max(std::round(6.6 * em), std::ceil(2 * wish.target + 1.2 * em));
-  const double rail = std::max(std::round(4.6 * em), std::ceil(wish.target));
+  const double rail =
+      width < kRailWidth_ems * em ? 0 : std::max(std::round(4.6 * em), std::ceil(wish.target));
   const double middle = height - top - caution, free = width - rail;
   layout.narrow = width < kNarrow_ems * em;
   layout.top = {0, 0, width, top};
@@ -42,8 +51,9 @@ Layout lay_out(double width, double height, double em, const PanelWish& wish) {
     side = std::round(side);
   }
   layout.side = {free - side, top, side, middle};
-  layout.time = {0, height - caution - time, free - side, time};
-  layout.map = {0, top, free - side, middle - time};
+  const double used = middle - time < kLeastMap_ems * em ? 0 : time;
+  if (used > 0) layout.time = {0, height - caution - time, free - side, time};
+  layout.map = {0, top, free - side, middle - used};
   return layout;
 }
 

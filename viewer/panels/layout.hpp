@@ -14,10 +14,13 @@ struct PanelWish {
 
 struct Layout {
   PixelBox top, map, side, rail, time, caution;
-  bool roomy = true;    // false: too small for panels; the map has everything
+  // Where there is no rail, the top bar has a menu of the pages; where the map would be too low, no bar of time.
+  bool roomy = true;    // false: too small for panels; the map has everything, and a sentence says what to do
   bool narrow = false;  // a page and the map do not fit beside each other: one at a time
 };
 
+// Whether the sheet of a visit takes the whole window, the bars above and below it too.
+bool sheet_fills_window(double width, double height, double em);
 // `em` is the height of the body font in pixels. What is not shown has an empty box.
 Layout lay_out(double width, double height, double em, const PanelWish& wish = {});
 

@@ -42,6 +42,9 @@ void show_cluster_hover(const Ui& ui, std::uint32_t sign);
 // The key's part about the ground.
 void draw_ground_lines(const Ui& ui);
 
+// The first steps of a survey without places or samples, in the middle of the map.
+void draw_first_steps_card(const Ui& ui);
+
 // A soft ground for words over the map.
 void draw_card(const Ui& ui, ImDrawList& list, const PixelBox& box);
 

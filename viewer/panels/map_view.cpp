@@ -60,36 +60,6 @@ void show_hover(const Ui& ui) {
   ImGui::EndTooltip();
 }
 
-void draw_empty_words(const Ui& ui) {
-  const core::Snapshot& s = ui.snapshot();
-  std::string words;
-  const std::size_t unplaced = ui.model.unplaced_sites().size();
-  if (unplaced > 0 && unplaced == s.sites.size())
-    words = count_of(unplaced, "site", "sites") +
-            (unplaced == 1 ? ", without a position: it is" : ", none with a position: they are") +
-            " listed under Key, not on the map.";
-  else if (!ui.model.bounds())
-    words =
-        "This survey has no places yet. Import sites, watercourses or outfalls with \u201Cbrookmark "
-        "import\u201D.";
-  else if (s.sites.size() == 0)
-    words = "This survey has no sites yet. Import them with \u201Cbrookmark import SURVEY sites FILE\u201D.";
-  else if (s.samples.size() == 0)
-    words = "No site has a sample yet. Import them with \u201Cbrookmark import SURVEY samples FILE\u201D.";
-  if (words.empty()) return;
-  const PixelBox& map = ui.layout.map;
-  const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 2 * em, em * 24);
-  if (width < em * 8) return;
-  const ImVec2 extent = ImGui::CalcTextSize(words.c_str(), nullptr, false, width);
-  const ImVec2 at{std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - extent.x) / 2),
-                  std::round(static_cast<float>(map.bottom()) - em * 4 - extent.y)};
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  list.AddRectFilled({at.x - em * 0.8F, at.y - em * 0.6F},
-                     {at.x + extent.x + em * 0.8F, at.y + extent.y + em * 0.6F}, im(ui.theme.ink.note),
-                     em * 0.3F);
-  list.AddText(ui.theme.body, em, at, im(ui.theme.ink.text), words.c_str(), nullptr, width);
-}
-
 void draw_picking_words(const Ui& ui, ImDrawList& list) {
   if (!ui.state.picking_point) return;
   const std::string words = "Tap the place on the map from which to measure. Esc gives up.";
@@ -144,7 +114,7 @@ void draw_map(const Ui& ui) {
   draw_measured_line(ui, list);
   draw_suggestion_marks(ui, list);
   layers.Merge(&list);
-  draw_empty_words(ui);
+  draw_first_steps_card(ui);
   draw_picking_words(ui, list);
   draw_trace_marks(ui, list);
   draw_edit_marks(ui, list);

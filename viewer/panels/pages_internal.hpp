@@ -22,6 +22,8 @@ std::span<const PageEntry> pages();
 const PageEntry& entry_of(Page page);
 
 void draw_rail(const Ui& ui);
+// A button that opens the list of all pages, at the cursor; for windows without a rail.
+void draw_page_menu(const Ui& ui, float width, float height);
 void draw_survey_page(const Ui& ui);
 void draw_help_page(const Ui& ui);
 void draw_settings_page(const Ui& ui);

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -33,14 +34,15 @@ struct PaintCall {
   std::vector<Mark> outfall_marks;  // those of the frame, less the ones that stand aside
 };
 
-// What the map shows in this frame, so that the key explains that and no more; and what the site's page has
-// brought into sight.
+// What the map shows in this frame, so that the key explains that and no more; and what pages keep from frame to
+// frame.
 struct Shown {
   bool catchment_classes = false, leaders = false;
-  std::uint32_t revealed = 0;
-  std::uint32_t entry_focus = 0;  // the wish of the sheet for the keyboard that was met last
-  std::string typed_ground;       // of a file's name, until it is meant
-  bool moving = false;            // set by whatever is not at rest yet: the next frame then follows at once
+  std::optional<core::SiteIndex> page_site;        // whose page is shown, and was begun at its top
+  std::optional<core::OutfallIndex> page_outfall;  // the same
+  std::uint32_t entry_focus = 0;                   // the wish of the sheet for the keyboard that was met last
+  std::string typed_ground;                        // of a file's name, until it is meant
+  bool moving = false;  // set by whatever is not at rest yet: the next frame then follows at once
   MapNames names;
   std::vector<PixelBox> falls;  // the numbers beside the lower sites of the worst falls
   KeyInSight key;
@@ -87,6 +89,8 @@ void draw_kit_page(const Ui& ui);
 // Waters with a risk and those entered after them with the same kit, while that page is open.
 void draw_trace_marks(const Ui& ui, ImDrawList& list);
 void draw_caution(const Ui& ui);
+// In a window too small for panels: by which method and up to which day, and what to do about it.
+void draw_too_small(const Ui& ui);
 void draw_edit_page(const Ui& ui);
 // What is being changed, over the map; and the pointer while a tool is in hand: true where it was taken.
 void draw_edit_marks(const Ui& ui, ImDrawList& list);

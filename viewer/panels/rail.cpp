@@ -58,7 +58,37 @@ void more_pages(const Ui& ui, std::span<const PageEntry> rest, float top, float 
 
 }  // namespace
 
+void draw_page_menu(const Ui& ui, float width, float height) {
+  const Theme& theme = ui.theme;
+  const PageEntry& open = entry_of(ui.state.page);
+  const std::string label =
+      std::string("\u2630  ") + (ui.state.panel_open ? open.word : "Map") + "###page menu";
+  ImGui::PushStyleColor(ImGuiCol_Button, im(theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_ButtonActive, im(theme.ink.bar_field));
+  ImGui::PushStyleColor(ImGuiCol_Text, im(theme.ink.bar_text));
+  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
+  const bool tapped = ImGui::Button(label.c_str(), {width, height});
+  tell_target("pages");
+  ImGui::PopStyleVar();
+  ImGui::PopStyleColor(4);
+  if (tapped) ImGui::OpenPopup("all pages");
+  const ImVec2 low = ImGui::GetItemRectMin();
+  const float below = ImGui::GetItemRectMax().y + theme.em * 0.2F;
+  ImGui::SetNextWindowPos({low.x, below}, ImGuiCond_Always);
+  ImGui::SetNextWindowSizeConstraints({0, 0}, {1e6F, ImGui::GetIO().DisplaySize.y - below - theme.em * 0.4F});
+  if (!ImGui::BeginPopup("all pages")) return;
+  const ImVec2 line{theme.em * 10, theme.row(2.0F)};
+  if (ImGui::Selectable("\u25B1   Map", !ui.state.panel_open, 0, line)) ui.push(ShowPanel{false});
+  for (const PageEntry& entry : pages())
+    if (ImGui::Selectable((std::string(entry.sign) + "   " + entry.word).c_str(),
+                          ui.state.panel_open && entry.page == ui.state.page, 0, line))
+      ui.push(ShowPage{entry.page});
+  ImGui::EndPopup();
+}
+
 void draw_rail(const Ui& ui) {
+  if (ui.layout.rail.width <= 0) return;
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(0, 0));
   begin_part("rail", ui.layout.rail, ui.theme.ink.bar);
   ImGui::PopStyleVar();

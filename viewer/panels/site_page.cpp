@@ -1,5 +1,5 @@
 // The page of one site: what it is, what is known of it, its samples newest first, and why the opened one
-// scores as it does. Also the page of an outfall.
+// scores as it does.
 #include <algorithm>
 #include <cmath>
 
@@ -11,21 +11,6 @@
 
 namespace brookmark::viewer {
 namespace {
-
-void outfall_page(const Ui& ui, const core::Outfall& o) {
-  {
-    const FontScope font(ui.theme.title);
-    wrapped(o.code + (o.name.empty() || o.name == o.code ? "" : "  " + o.name));
-  }
-  muted(std::string("Outfall: ") +
-        (o.kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(o.kind)));
-  if (o.since) text("Since " + date_in_words(*o.since));
-  if (o.until) text("Until " + date_in_words(*o.until));
-  if (const std::string use = use_in_words(o, ui.state.date); !use.empty())
-    notice(ui.theme, "Not in use on the day shown: " + use + ".");
-  if (!o.note.empty()) wrapped(o.note);
-  small_muted(ui.theme, position_in_words(o.position.lon, o.position.lat));
-}
 
 void site_head(const Ui& ui, std::size_t i) {
   const core::SiteColumns& sites = ui.snapshot().sites;
@@ -224,7 +209,7 @@ void sample_row(const Ui& ui, core::SampleIndex sample) {
   const float middle = at.y + height / 2, line = at.y + std::round((height - em) / 2);
   const ImU32 colour = im(later ? ui.theme.ink.muted : ui.theme.ink.text);
   list.AddText({at.x + em * 0.2F, line}, im(ui.theme.ink.muted), open ? "\u25BE" : "\u25B8");
-  list.AddText({at.x + em * 1.2F, line}, colour, core::format_date(samples.date[i]).c_str());
+  list.AddText({at.x + em * 1.2F, line}, colour, short_date(samples.date[i]).c_str());
   const std::string value = score.has_value ? value_in_words(metric, score.value) : "\u2013";
   const float value_right = at.x + em * 9.6F;
   list.AddText({value_right - ImGui::CalcTextSize(value.c_str()).x, line}, colour, value.c_str());
@@ -267,15 +252,6 @@ void later_line(const Ui& ui, std::size_t count) {
                count_of(count, "later sample", "later samples").c_str());
 }
 
-// The sample behind the class is brought into sight: the page begins at its top where the row and some of its
-// reasons fit below, else with the row. Where the page begins with a reading, that comes first.
-void reveal_here(const Ui& ui, bool reading_first) {
-  ui.shown.revealed = ui.state.reveal;
-  const float em = ui.theme.em, y = ImGui::GetCursorPosY();
-  const bool fits = reading_first || y + em * 7 < ImGui::GetWindowHeight();
-  ImGui::SetScrollY(fits ? 0.0F : std::max(0.0F, y - em * 6));
-}
-
 }  // namespace
 
 std::string age_in_words(const Ui& ui, std::size_t site) {
@@ -297,17 +273,39 @@ std::string age_in_words(const Ui& ui, std::size_t site) {
 }
 
 void draw_site_page(const Ui& ui) {
+  // Another site or outfall: its page begins at the top, with its name.
+  if (ui.shown.page_site != ui.state.site || ui.shown.page_outfall != ui.state.outfall) {
+    ui.shown.page_site = ui.state.site;
+    ui.shown.page_outfall = ui.state.outfall;
+    ImGui::SetScrollY(0);
+  }
   if (ui.state.outfall) {
-    outfall_page(ui, ui.snapshot().outfalls[ui.state.outfall->value()]);
+    draw_outfall_page(ui, *ui.state.outfall);
     return;
   }
   if (!ui.state.site) {
-    muted(ui.snapshot().sites.size() == 0 ? "This survey has no sites yet."
-                                          : "Tap a site on the map to see its samples, its score and why.");
+    if (ui.snapshot().sites.size() == 0)
+      draw_first_steps(ui);
+    else
+      muted("Tap a site on the map to see its samples, its score and why.");
     return;
   }
   const std::size_t i = ui.state.site->value();
-  site_head(ui, i);
+  // A photo stands beside the name, where there is room; the view Around has it large.
+  const std::string photo =
+      ui.state.site_view == SiteView::kAround ? std::string() : first_photo(ui, *ui.state.site);
+  const float side = std::round(ui.theme.em * 6.5F);
+  if (photo.empty() || ImGui::GetContentRegionAvail().x < side * 2.6F) {
+    site_head(ui, i);
+  } else if (ImGui::BeginTable("head", 2, ImGuiTableFlags_NoPadOuterX)) {
+    ImGui::TableSetupColumn("words", ImGuiTableColumnFlags_WidthStretch);
+    ImGui::TableSetupColumn("photo", ImGuiTableColumnFlags_WidthFixed, side);
+    ImGui::TableNextColumn();
+    site_head(ui, i);
+    ImGui::TableNextColumn();
+    draw_small_photo(ui, photo, side);
+    ImGui::EndTable();
+  }
   static constexpr const char* kViews[] = {"Score", "Through time", "Around"};
   const int view = choices(ui.theme, "views", kViews, static_cast<int>(ui.state.site_view),
                            ImGui::GetContentRegionAvail().x);
@@ -321,11 +319,9 @@ void draw_site_page(const Ui& ui) {
     draw_site_around(ui, *ui.state.site);
     return;
   }
-  core::SampleIndex read = core::SampleIndex::none();  // the sample of a still water whose reading is shown
   if (ui.assessment) {
-    if (const core::SampleIndex newest = ui.assessment->sites[i].newest_sample;
-        newest.has_value() && draw_still_reading(ui, newest))
-      read = newest;
+    if (const core::SampleIndex newest = ui.assessment->sites[i].newest_sample; newest.has_value())
+      draw_still_reading(ui, newest);
     standing_card(ui, i);
   }
   gap(ui.theme, 0.2F);
@@ -345,8 +341,6 @@ void draw_site_page(const Ui& ui) {
   const std::size_t later = last.value() - known;
   if (later > 0) later_line(ui, later);
   for (std::size_t s = ui.state.later_open ? last.value() : known; s-- > first.value();) {
-    if (ui.state.sample == core::SampleIndex(s) && ui.shown.revealed != ui.state.reveal)
-      reveal_here(ui, read == core::SampleIndex(s));
     // Rows out of sight only keep their place.
     const float y = ImGui::GetCursorScreenPos().y;
     if (ui.state.sample != core::SampleIndex(s) && (y + row < top || y > bottom))

@@ -126,8 +126,20 @@ struct Stage::Impl {
       state.desk.preview = std::move(home.preview);
       return;
     }
+    if (home.hidden) {
+      if (state.desk.dialog.kind == DialogKind::kHandOver) state.desk.hidden = std::move(home.hidden);
+      return;
+    }
+    if (home.changes) {
+      if (state.desk.dialog.kind != DialogKind::kChanges) return;
+      state.desk.changes = std::move(home.changes);
+      state.desk.dialog.taken = safe_changes(*state.desk.changes);
+      return;
+    }
     state.desk.dialog = {};
     state.desk.preview.reset();
+    state.desk.hidden.reset();
+    state.desk.changes.reset();
     if (!home.session) return;
     if (!keeper) {
       state.messages.push_back({Message::Kind::kTrouble, "Here no other survey can be opened."});
@@ -471,7 +483,7 @@ void Stage::draw() {
     draw_entry_sheet(ui);
   else
     draw_map(ui);
-  if (m.layout.roomy) {
+  if (m.layout.roomy && !(m.state.entry && sheet_fills_window(size.x, size.y, m.theme.em))) {
     draw_top_bar(ui);
     if (!m.state.entry) {
       if (m.layout.time.width > 0) draw_time_bar(ui);
@@ -480,6 +492,7 @@ void Stage::draw() {
     }
     draw_caution(ui);
   }
+  if (!m.layout.roomy && !m.state.entry) draw_too_small(ui);
   if (m.state.desk.find.open && !m.index_is_made) {
     m.desk.index = FindIndex(m.model, window_commands(m.state));
     m.index_is_made = true;

@@ -89,7 +89,6 @@ void find_again(const Anchors& anchors, State& state, const Model& model) {
   }
   state.show_site.clear();
   state.show_sample.clear();
-  ++state.reveal;
 }
 
 }  // namespace brookmark::viewer

@@ -126,6 +126,39 @@ const Neighbours& Answers::neighbours(core::SiteIndex site) const {
   return neighbours_;
 }
 
+const SitesOfOutfall& Answers::sites_of(core::OutfallIndex outfall) const {
+  if (sites_of_ == outfall) return outfall_sites_;
+  sites_of_ = outfall;
+  outfall_sites_ = {};
+  const core::Snapshot& s = model_.snapshot();
+  const core::ChannelNetwork& channels = model_.session().channels;
+  outfall_sites_.worked_out = s.sites.size() <= kManySites;
+  if (!outfall_sites_.worked_out) return outfall_sites_;
+  std::vector<core::SiteIndex> sites;
+  std::vector<core::LonLat> from;
+  std::vector<double> limits_m;
+  for (std::size_t i = 0; i < s.sites.size(); ++i) {
+    if (!core::is_placed(s.sites.position[i])) continue;
+    sites.emplace_back(i);
+    from.push_back(s.sites.position[i]);
+    limits_m.push_back(core::snap_limit_m(s.sites.kind[i], channels.options()));
+  }
+  const core::LonLat target[] = {s.outfalls[outfall.value()].position};
+  const auto found = core::distances_between(channels, from, limits_m, target);
+  for (std::size_t k = 0; k < found.size(); ++k)
+    for (const core::ChannelDistance& d : found[k]) {
+      if (!d.distance_m) continue;
+      // Seen from the site: an outfall upstream of it drains to it.
+      if (d.relation == core::Relation::kUpstream) outfall_sites_.down.push_back({sites[k], *d.distance_m});
+      if (d.relation == core::Relation::kDownstream) outfall_sites_.up.push_back({sites[k], *d.distance_m});
+    }
+  for (auto* list : {&outfall_sites_.up, &outfall_sites_.down})
+    std::stable_sort(list->begin(), list->end(), [](const NeighbourSite& a, const NeighbourSite& b) {
+      return a.distance_m < b.distance_m;
+    });
+  return outfall_sites_;
+}
+
 const core::Upstream& Answers::upstream(core::LonLat from, std::optional<double> max_snap_m) const {
   const UpstreamKey key{from, max_snap_m};
   if (upstream_key_ != key) {

@@ -32,6 +32,12 @@ struct Neighbours {
   std::vector<NeighbourSite> up, down;  // nearest first; sites at the very same place are at 0 m, in `up`
 };
 
+// Sites up and down the channel from an outfall, nearest first; each as far as its own water may be moved to a channel.
+struct SitesOfOutfall {
+  bool worked_out = true;  // false: the survey has too many sites for it to be done between two frames
+  std::vector<NeighbourSite> up, down;
+};
+
 // Sub-catchments and falls, each worst first, and why in one line.
 struct PoorParts {
   core::Assessment assessment;              // with channel shares
@@ -69,6 +75,8 @@ class Answers {
 
   const core::ChannelPlaces& places() const;
   const Neighbours& neighbours(core::SiteIndex site) const;
+  const SitesOfOutfall& sites_of(core::OutfallIndex outfall) const;
+  static constexpr std::size_t kManySites = 20'000;
   const core::Upstream& upstream(core::LonLat from, std::optional<double> max_snap_m) const;
   const core::Upstream& upstream(
       core::SiteIndex site) const;  // moved to the channel as far as its water allows
@@ -136,6 +144,8 @@ class Answers {
   mutable std::optional<Chain> chain_;
   mutable std::optional<core::SiteIndex> neighbours_of_;
   mutable Neighbours neighbours_;
+  mutable std::optional<core::OutfallIndex> sites_of_;
+  mutable SitesOfOutfall outfall_sites_;
   mutable std::optional<UpstreamKey> upstream_key_;
   mutable core::Upstream upstream_;
   mutable std::optional<PartsKey> parts_key_;

@@ -133,7 +133,6 @@ struct State {
   std::optional<core::OutfallIndex> outfall;
   std::optional<core::SampleIndex> sample;  // the sample opened into its reasons
   bool later_open = false;                  // the samples after the day shown are listed too
-  std::uint32_t reveal = 0;  // counts how often the opened sample asked to be brought into sight
   Query query;
   bool picking_point = false;  // the next click on the map starts a query from there
   Page page = Page::kKey;

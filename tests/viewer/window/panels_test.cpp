@@ -1,6 +1,7 @@
 // Panels without graphics: an ImGui context, a size, a synthetic mouse.
 #include <doctest/doctest.h>
 #include <imgui.h>
+#include <imgui_internal.h>
 
 #include <algorithm>
 #include <filesystem>
@@ -74,6 +75,17 @@ TEST_CASE("the parts of the window cover it without overlapping, at every size")
   }
   CHECK(lay_out(600, 400, 16).narrow);
   CHECK_FALSE(lay_out(1024, 700, 16).narrow);
+  // Less wide: a menu in place of the rail; less high: no bar of time; the map keeps most of the window.
+  for (const auto& [width, height] : {std::pair{400.0, 300.0}, {341.0, 233.0}, {330.0, 800.0}}) {
+    const Layout l = lay_out(width, height, 16, {.open = false});
+    CAPTURE(width);
+    CHECK(l.roomy);
+    CHECK(l.rail.width == 0);
+    CHECK((l.time.width > 0) == (height > 600));
+    CHECK(l.map.width == width);
+    CHECK(l.map.height >= 9 * 16);
+    CHECK(l.top.height + l.map.height + l.time.height + l.caution.height == height);
+  }
   const Layout small = lay_out(200, 100, 16);
   CHECK_FALSE(small.roomy);
   CHECK(small.map == PixelBox{0, 0, 200, 100});
@@ -189,6 +201,79 @@ TEST_CASE("every page draws for every method, day and size, and for a survey wit
   }
 }
 
+TEST_CASE("a window too small for panels says by which method, and what to do") {
+  const auto told = [](const Table& table) {
+    const ImGuiWindow* window = ImGui::FindWindowByName("too small");
+    (void)table;
+    return window && window->Active && !window->Hidden;
+  };
+  for (const auto& [width, height] :
+       {std::pair{300.0, 180.0}, {200.0, 100.0}, {150.0, 600.0}, {900.0, 150.0}}) {
+    Table table(test::sample_snapshot(), width, height);
+    CAPTURE(width);
+    REQUIRE(told(table));
+    const ImGuiWindow& window = *ImGui::FindWindowByName("too small");
+    CHECK(window.ContentSize.y > 0);
+    // It lies over the map, not below it.
+    const auto& order = ImGui::GetCurrentContext()->Windows;
+    std::ptrdiff_t words = -1, map = -1;
+    for (int i = 0; i < order.Size; ++i) {
+      if (order[i] == &window) words = i;
+      if (std::string(order[i]->Name) == "map") map = i;
+    }
+    CHECK(words > map);
+    CHECK(std::abs(window.Pos.y + window.Size.y - height) < 1.5);  // whole pixels
+    CHECK(window.Size.y <= height);
+    // The same by keys: smaller words make room.
+    if (width < 250 || height < 160) continue;
+    ImGui::GetIO().KeyCtrl = true;
+    ImGui::GetIO().KeysDown['-'] = true;
+    table.draw(1);
+    ImGui::GetIO().KeyCtrl = false;
+    ImGui::GetIO().KeysDown['-'] = false;
+    table.draw(2);
+    CHECK(table.stage.state().settings.scale == 0.75);
+    CHECK_FALSE(told(table));
+  }
+  Table roomy(test::sample_snapshot(), 400, 300);
+  CHECK_FALSE(told(roomy));
+}
+
+TEST_CASE("a window without a rail has all pages in a menu") {
+  Table table(test::sample_snapshot(), 400, 300);
+  const auto menu = table.stage.target("pages");
+  REQUIRE(menu);
+  table.click({menu->left + menu->width / 2, menu->top + menu->height / 2});
+  // The first line is the map, the second the key, the third the site.
+  table.click({menu->left + 30, menu->bottom() + table.stage.em() * 0.9 + 2.5 * table.stage.em() * 2.4});
+  CHECK(table.stage.state().panel_open);
+  CHECK(table.stage.state().page == Page::kSite);
+}
+
+TEST_CASE("the page of a site begins at its top, whichever site is opened and however low the window is") {
+  for (const double height : {800.0, 500.0, 420.0}) {
+    Table table(test::sample_snapshot(), 1280, height);
+    const auto page = []() -> const ImGuiWindow* {
+      for (const ImGuiWindow* w : ImGui::GetCurrentContext()->Windows)
+        if (std::string(w->Name).find("side/page") == 0 && w->Active) return w;
+      return nullptr;
+    };
+    for (const std::size_t site : {2U, 5U, 7U}) {
+      table.stage.apply(SelectSite{core::SiteIndex(site)});
+      table.draw(4);
+      REQUIRE(page());
+      CHECK(page()->Scroll.y == 0);
+      // Somebody reads on: the day changes, the page stays where it is.
+      ImGui::SetScrollY(const_cast<ImGuiWindow*>(page()), 60);
+      table.draw(2);
+      const float read_at = page()->Scroll.y;
+      table.stage.apply(StepDate{-1});
+      table.draw(2);
+      CHECK((page()->Scroll.y > 0) == (read_at > 0));
+    }
+  }
+}
+
 TEST_CASE("a survey of one single day has a usable slider") {
   test::SurveyBuilder b;
   b.site("A", "Only", test::ocean(0, 0));
@@ -278,18 +363,17 @@ TEST_CASE("a survey whose sites have no position lists them in the key, where on
 }
 
 TEST_CASE("a button that is dragged is not pressed") {
-  Table table(test::sample_snapshot(), 1024, 500);
+  Table table(test::sample_snapshot(), 1024, 640);
   const PixelBox side = table.layout().side;
-  Pixel button{side.left + side.width * 0.5, side.top + 60};
-  // Down the page until a click meets the button for distances.
-  for (; button.y < side.bottom() && table.stage.state().page != Page::kDistance; button.y += 6) {
-    table.stage.apply(SelectSite{core::SiteIndex(3)});
-    table.stage.apply(ShowSiteView{SiteView::kAround});
-    table.draw(3);
-    table.click(button);
-  }
+  table.stage.apply(SelectSite{core::SiteIndex(3)});
+  table.stage.apply(ShowSiteView{SiteView::kAround});
+  table.draw(3);
+  const auto box = table.stage.target("All distances, up and down");
+  REQUIRE(box);
+  const Pixel button{box->left + box->width / 2, box->top + box->height / 2};
+  REQUIRE(button.y < side.bottom() - 30);
+  table.click(button);
   REQUIRE(table.stage.state().page == Page::kDistance);
-  button.y -= 6;
   table.stage.apply(ClearQuery{});
   table.stage.apply(SelectSite{core::SiteIndex(3)});
   table.draw(3);

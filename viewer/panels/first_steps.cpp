@@ -1,0 +1,88 @@
+// What a survey without places or samples begins with: the ways to get some, one tap each.
+#include <algorithm>
+#include <cmath>
+
+#include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/site_cards_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+struct Missing {
+  std::string sentence;
+  bool sites = false, samples = false;
+};
+
+Missing missing_of(const Ui& ui) {
+  const core::Snapshot& s = ui.snapshot();
+  const std::size_t unplaced = ui.model.unplaced_sites().size();
+  if (s.sites.size() == 0)
+    return {ui.model.bounds() ? "This survey has no sites yet." : "This survey has no places yet.", true,
+            false};
+  if (unplaced == s.sites.size())
+    return {count_of(unplaced, "site", "sites") +
+                (unplaced == 1 ? ", without a position: it is" : ", none with a position: they are") +
+                " listed under Key, not on the map.",
+            false, false};
+  if (s.samples.size() == 0) return {"No site has a sample yet.", false, true};
+  return {};
+}
+
+void buttons(const Ui& ui, const Missing& missing) {
+  const float width = ImGui::GetContentRegionAvail().x, high = ui.theme.row(2.2F);
+  if (missing.sites) {
+    if (push_button(ui.theme, "Import places \u2026", {width, high}))
+      ui.push(OpenDialog{DialogKind::kImport, core::ImportKind::kSites});
+    if (push_button(ui.theme, "Add a site on the map", {width, high})) {
+      ui.push(ShowPage{Page::kEdit});
+      ui.push(TakeTool{EditTool::kAddSite});
+      if (ui.layout.narrow) ui.push(ShowPanel{false});  // the map stands where the page was
+    }
+    if (push_button(ui.theme, "Open the demo", {width, high})) ui.push(OpenDemo{});
+  }
+  if (missing.samples) {
+    if (push_button(ui.theme, "Import samples \u2026", {width, high}))
+      ui.push(OpenDialog{DialogKind::kImport, core::ImportKind::kSamples});
+    small_muted(ui.theme, "Or tap a site and write down a visit.");
+  }
+}
+
+}  // namespace
+
+void draw_first_steps(const Ui& ui) {
+  const Missing missing = missing_of(ui);
+  if (missing.sentence.empty()) return;
+  wrapped(missing.sentence);
+  buttons(ui, missing);
+}
+
+void draw_first_steps_card(const Ui& ui) {
+  const Missing missing = missing_of(ui);
+  if (missing.sentence.empty() || ui.state.edit.tool != EditTool::kNone || ui.state.picking_point) return;
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 2 * em, em * 22);
+  if (width < em * 8) return;
+  const float rows = missing.sites ? 3 : missing.samples ? 2 : 0;
+  const float words = ImGui::CalcTextSize(missing.sentence.c_str(), nullptr, false, width - em * 1.6F).y;
+  const float wanted = words + rows * (ui.theme.row(2.2F) + ImGui::GetStyle().ItemSpacing.y) + em * 1.4F + 2;
+  const float height = std::min(wanted, static_cast<float>(map.height) - em);
+  if (height < em * 2) return;
+  // Where there are sites, out of the hand's way: at the foot of the map.
+  const float free = static_cast<float>(map.height) - height;
+  const ImVec2 at{std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2),
+                  std::round(static_cast<float>(map.top) +
+                             (missing.sites ? free / 2 : std::max(free - em * 3.5F, 0.0F)))};
+  ImGui::SetCursorScreenPos(at);
+  ImGui::PushStyleColor(ImGuiCol_ChildBg, im(ui.theme.ink.note));
+  ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.8F, em * 0.6F));
+  ImGui::BeginChild("first steps", {width, height}, false, ImGuiWindowFlags_AlwaysUseWindowPadding);
+  ImGui::PopStyleVar();
+  ImGui::PopStyleColor();
+  wrapped(missing.sentence);
+  buttons(ui, missing);
+  ImGui::EndChild();
+}
+
+}  // namespace brookmark::viewer

@@ -127,7 +127,7 @@ std::vector<ExportFormat> export_formats() {
   return {{".gpkg", "GeoPackage: all layers, with styles, column descriptions and metadata"},
           {".geojson", "GeoJSON (RFC 7946): one layer"},
           {".csv", "CSV: one layer, with its data dictionary in a second file"},
-          {".fgb", "FlatGeobuf: one layer with shapes"},
+          {".fgb", "FlatGeobuf: one layer with shapes; what has no place is left out"},
           {".kml", "KML: one layer with shapes"},
           {".gpx", "GPX: the sites as waypoints"},
           {".zip", "Darwin Core Archive: events, occurrences and measurements"}};

@@ -1,4 +1,5 @@
 #include "core/base/csv.hpp"
+#include "core/base/formula_cell.hpp"
 #include "core/base/text.hpp"
 #include "geodata/export_writers_internal.hpp"
 
@@ -6,18 +7,9 @@ namespace brookmark::geodata {
 
 namespace {
 
-// A spreadsheet runs a cell that begins like a formula. An apostrophe in front makes it text; plain numbers
-// stay.
-std::string not_a_formula(const std::string& text) {
-  constexpr std::string_view kFormulaStarts = "=+-@\t\r\n";
-  if (text.empty() || kFormulaStarts.find(text.front()) == std::string_view::npos) return text;
-  if (core::parse_number(text)) return text;
-  return "'" + text;
-}
-
 std::string csv_text(const Cell& cell) {
   const auto* text = std::get_if<std::string>(&cell);
-  return core::csv_cell(text != nullptr ? not_a_formula(*text) : cell_text(cell));
+  return core::csv_cell(text != nullptr ? core::not_a_formula(*text) : cell_text(cell));
 }
 
 const char* type_word(ColumnType type) {
@@ -38,6 +30,9 @@ const char* type_word(ColumnType type) {
   return "text";
 }
 
+constexpr const char* kApostrophe =
+    "; an apostrophe stands before text that a spreadsheet would run as a formula";
+
 std::string dictionary_of(const ExportTable& table) {
   std::string text = "column,type,description\n";
   if (table.shape == TableShape::kPoint)
@@ -45,10 +40,15 @@ std::string dictionary_of(const ExportTable& table) {
         "longitude,number,\"degrees east, WGS 84 (EPSG:4326); empty: no place\"\n"
         "latitude,number,\"degrees north, WGS 84 (EPSG:4326); empty: no place\"\n";
   else if (table.shape != TableShape::kNone)
-    text += "wkt,text,\"shape as well-known text, longitude before latitude, WGS 84 (EPSG:4326)\"\n";
+    text +=
+        "wkt,text,\"shape as well-known text, longitude before latitude, WGS 84 (EPSG:4326); an import reads "
+        "shapes from the other forms, not from here\"\n";
   for (const Column& column : table.columns)
     text += core::csv_cell(column.name) + "," + core::csv_cell(type_word(column.type)) + "," +
-            core::csv_cell(column.what) + "\n";
+            core::csv_cell(column.type == ColumnType::kText && column.use == ColumnUse::kOwn
+                               ? std::string(column.what) + kApostrophe
+                               : std::string(column.what)) +
+            "\n";
   return text;
 }
 

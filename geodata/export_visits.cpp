@@ -62,16 +62,18 @@ ExportRow measurement_row(const core::Snapshot& snapshot, std::size_t i) {
   const std::size_t visit = measurements.visit[i].value();
   const std::size_t site = snapshot.visits.site[visit].value();
   const core::Moment& start = snapshot.visits.start[visit];
-  Cell sample_uuid;
-  if (measurements.sample[i].has_value())
+  Cell sample_uuid, sample;
+  if (measurements.sample[i].has_value()) {
     sample_uuid = text_cell(snapshot.samples.key[measurements.sample[i].value()]);
-  return {
-      {text_cell(measurements.key[i]), text_cell(snapshot.visits.key[visit]),
-       text_cell(snapshot.sites.key[site]), text_cell(snapshot.sites.code[site]), sample_uuid,
-       utc_cell(start), start.date, text_cell(measurements.quantity[i]), number_cell(measurements.value[i]),
-       text_cell(measurements.unit[i]), static_cast<bool>(measurements.below_detection[i]),
-       text_cell(measurements.verbatim_value[i]), text_cell(measurements.note[i])},
-      {}};
+    sample = text_cell(snapshot.samples.code[measurements.sample[i].value()]);
+  }
+  return {{text_cell(measurements.key[i]), text_cell(snapshot.visits.key[visit]),
+           text_cell(snapshot.sites.key[site]), text_cell(snapshot.sites.code[site]), sample_uuid, sample,
+           utc_cell(start), start.date, local_time_cell(start), offset_cell(start),
+           text_cell(measurements.quantity[i]), number_cell(measurements.value[i]),
+           text_cell(measurements.unit[i]), static_cast<bool>(measurements.below_detection[i]),
+           text_cell(measurements.verbatim_value[i]), text_cell(measurements.note[i])},
+          {}};
 }
 
 }  // namespace
@@ -107,7 +109,7 @@ ExportTable samples_table(const ExportSource& source) {
   table.name = "samples";
   table.description =
       "One row a sample. date is the local day; started_utc is empty where the time or its offset from UTC "
-      "was not noted.";
+      "was not noted. Weather, conditions and notes of the visit stand in the layer visits.";
   table.columns = {{"uuid", kText, "key of the sample"},
                    {"code", kText, "code of the sample", kOwn},
                    {"visit_uuid", kText, "key of its visit", kOwn},
@@ -144,8 +146,11 @@ ExportTable measurements_table(const ExportSource& source) {
       {"site_uuid", kText, "key of its site"},
       {"site", kText, "code of its site"},
       {"sample_uuid", kText, "key of the sample it was measured in; empty: in the water", kOwn},
+      {"sample", kText, "code of that sample"},
       {"started_utc", kUtc, kStartedUtc},
       {"date", kDate, "local day of the visit"},
+      {"local_time", kText, "local time, hh:mm; empty where none was noted"},
+      {"local_offset_min", kInteger, "local time minus UTC, minutes; empty where not noted"},
       {"quantity", kText, "what was measured", kOwn},
       {"value", kNumber, "the value, in unit; with below_detection the limit, if one was given", kOwn},
       {"unit", kText, "unit of the value", kOwn},

@@ -5,6 +5,7 @@
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/intake/own_columns_internal.hpp"
 
 namespace brookmark::core {
 
@@ -70,6 +71,8 @@ constexpr Rule kRules[] = {
      "date, or date and time, as 2024-05-03T09:30+01:00", "date|sample date|sampling date"},
     {Field::kTime, kSamples | kMeasurements | kKit, "eventTime",
      "local time as 09:30, where the date has none", "time|start time"},
+    {Field::kUtcOffset, kSamples | kMeasurements, "utcOffset",
+     "local time minus UTC in minutes, where the time does not say it", "local offset min"},
     {Field::kMethod, kSamples, "samplingProtocol", "how the sample was taken",
      "method|protocol|sampling method"},
     {Field::kEffort, kSamples, "sampleSizeValue", "effort", "effort|sampling effort"},
@@ -260,7 +263,12 @@ ColumnMatch match_columns(ImportKind kind, const Table& table,
   ColumnMatch match;
   std::array<Claim, kFieldCount> by{};
   std::vector<bool> spoken_for(table.columns.size(), false);
+  std::map<std::string, std::string> all = own_columns(kind, table);
   for (const auto& [theirs, ours] : chosen) {
+    std::erase_if(all, [&, &word = ours](const auto& own) { return !word.empty() && own.second == word; });
+    all[table.columns[find_header(table, theirs)]] = ours;
+  }
+  for (const auto& [theirs, ours] : all) {
     const std::size_t column = find_header(table, theirs);
     spoken_for[column] = true;
     if (const auto field = find_word(kind, theirs, ours, table)) {

@@ -90,6 +90,7 @@ enum class Field : std::uint8_t {
   kContact,
   kOverride,
   kKitNote,
+  kUtcOffset,
   kEnd  // not a field: how many there are
 };
 inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::kEnd);
@@ -109,6 +110,8 @@ struct ColumnMatch {
 // Short words such as "code", "name", "kind" or "note" speak of the deepest thing in a sheet. In a sheet
 // with a taxon in each row they belong to the record, so an import of sites or samples from it leaves them
 // alone.
+//
+// A table that this program exported is known by its headings as a whole; `chosen` comes before that too.
 //
 // Throws Error(kBadInput) when two columns claim the same meaning, Error(kBadUse) when `chosen` names a
 // column or a word that is not there.

@@ -16,6 +16,8 @@ std::string entry(std::string_view text) {
 
 namespace {
 
+constexpr int kMostOffsetMin = 840;  // as Moment allows
+
 // Rows that other parts found malformed come with sentences of their own; all findings read alike.
 std::string as_sentence(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 'a' + 'A');
@@ -190,6 +192,16 @@ std::optional<Moment> Plan::moment() {
       return std::nullopt;
     }
     if (!moment->minute_of_day) moment = timed;
+  }
+  if (const std::string offset = text(Field::kUtcOffset);
+      !offset.empty() && moment->minute_of_day && !moment->utc_offset_min) {
+    const auto minutes = parse_integer(offset);
+    if (!minutes || *minutes < -kMostOffsetMin || *minutes > kMostOffsetMin) {
+      error(Field::kUtcOffset,
+            entry(offset) + " is no offset from UTC; write it in minutes, as 60 for +01:00.");
+      return std::nullopt;
+    }
+    moment->utc_offset_min = static_cast<int>(*minutes);
   }
   if (moment->date > latest_) {
     error(Field::kDate, future_sentence(moment->date, latest_));

@@ -39,7 +39,10 @@ std::string QuantityReader::scheme_of_row() {
   const std::string type = plan_.text(Field::kQuantityType);
   if (type.empty()) return plan_.options().abundance_scheme;
   if (says(type, "individuals") || says(type, "individual") || says(type, "count")) return "";
-  const std::string lower = to_lower_ascii(type);
+  std::string lower = to_lower_ascii(type);
+  // As an archive of ours says it, for readers who know none of the schemes.
+  if (constexpr std::string_view kSaid = "abundance class, "; lower.starts_with(kSaid))
+    lower.erase(0, kSaid.size());
   for (const AbundanceClass& entry : abundance_classes())
     if (to_lower_ascii(entry.scheme) == lower) return entry.scheme;
   plan_.error(Field::kQuantityType, entry(type) +

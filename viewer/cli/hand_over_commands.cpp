@@ -1,6 +1,7 @@
 #include <ostream>
 #include <sstream>
 
+#include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/sharing/hand_over.hpp"
 #include "geodata/export.hpp"
@@ -72,6 +73,11 @@ namespace {
 
 int run_export(const std::filesystem::path& survey, const ExportCommand& command, const Console& console) {
   geodata::expect_not_input(command.target, {survey});
+  std::error_code none;
+  if (!command.words.preview && !command.force && std::filesystem::exists(command.target, none))
+    throw Error(ErrorCode::kBadUse,
+                "the file exists already; choose another name, or replace it with --force",
+                command.target.string());
   const Session session = open_for(survey, console);
   const auto handed = what_is_handed(session.snapshot, command.words);
   if (command.words.preview) {

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/csv.hpp"
+#include "core/base/formula_cell.hpp"
 #include "core/base/text.hpp"
 #include "core/scoring/score_note.hpp"
 #include "viewer/panels/words.hpp"
@@ -179,7 +180,8 @@ std::string samples_as_csv(const core::Snapshot& s, const core::ScoreTable& scor
                            core::confirmed_name(scores.method->confirmed) + "\r\n";
   for (const core::SampleIndex row : rows) {
     for (std::size_t c = 0; c < kTableColumnCount; ++c) {
-      text += core::csv_cell(sample_cell(s, scores, metric, row, static_cast<TableColumn>(c)));
+      text += core::csv_cell(
+          core::not_a_formula(sample_cell(s, scores, metric, row, static_cast<TableColumn>(c))));
       text += ',';
     }
     const core::SampleScore& score = scores.metrics[metric][row.value()];

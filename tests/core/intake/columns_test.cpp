@@ -173,3 +173,26 @@ TEST_CASE("kinds of import have the words of the command line") {
     CHECK(core::import_kind_name(core::parse_import_kind(word).value()) == std::string(word));
   CHECK_FALSE(core::parse_import_kind("fish"));
 }
+
+TEST_CASE(
+    "the headings of our own exports are known as a whole, whatever their case, and a caller's map comes "
+    "before them") {
+  const auto site = core::match_columns(
+      ImportKind::kSites, headers({"UUID", "Code", "name", "water_kind", "sample", "note"}), {});
+  CHECK(site.at(Field::kSiteCode) == 1);
+  CHECK(site.at(Field::kSiteName) == 2);
+  CHECK(site.at(Field::kSiteNote) == 5);
+  // Without a kind of water it is anybody's table, and "code" beside a sample is not taken for a site's.
+  CHECK_FALSE(core::match_columns(ImportKind::kSites, headers({"uuid", "code", "name", "sample", "note"}), {})
+                  .at(Field::kSiteCode));
+  const auto record = core::match_columns(
+      ImportKind::kRecords,
+      headers({"uuid", "sample_uuid", "sample", "verbatim_name", "taxon", "verbatim_quantity"}), {});
+  CHECK(record.at(Field::kScientificName) == 3);
+  CHECK(record.at(Field::kQuantity) == 5);
+  const auto chosen = core::match_columns(
+      ImportKind::kRecords,
+      headers({"uuid", "sample_uuid", "sample", "verbatim_name", "taxon", "verbatim_quantity"}),
+      {{"taxon", "scientificName"}});
+  CHECK(chosen.at(Field::kScientificName) == 4);
+}

@@ -178,3 +178,20 @@ TEST_CASE("a table of samples needs code, site and date columns") {
         std::string::npos);
   CHECK(test::error_of([] { samples("sample,site\nX,S1\n"); }).find("eventDate") != std::string::npos);
 }
+
+TEST_CASE("an offset from UTC in minutes completes a time without one, and nothing else") {
+  const auto start = [](const std::string& row) {
+    const auto report =
+        test::plan_csv(ImportKind::kSamples, "sample,site,date,time,utcOffset\nX,S1," + row + "\n");
+    REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
+    return core::format_moment(std::get<core::AddVisit>(report.batch.edits.front()).visit.start);
+  };
+  CHECK(start("2024-05-03,09:30,60") == "2024-05-03T09:30+01:00");
+  CHECK(start("2024-05-03,09:30,-150") == "2024-05-03T09:30-02:30");
+  CHECK(start("2024-05-03,09:30Z,60") == "2024-05-03T09:30Z");
+  CHECK(start("2024-05-03,,60") == "2024-05-03");
+  for (const char* bad : {"900", "-841", "one hour"})
+    CHECK(test::plan_csv(ImportKind::kSamples,
+                         "sample,site,date,time,utcOffset\nX,S1,2024-05-03,09:30," + std::string(bad) + "\n")
+              .bad_rows == 1);
+}

@@ -3,8 +3,10 @@
 #include <signal.h>
 
 #include <chrono>
+#include <cstdlib>
 #include <thread>
 
+#include "core/base/text.hpp"
 #include "core/store/device_id.hpp"
 #include "tests/core/store/fixture.hpp"
 
@@ -192,6 +194,7 @@ TEST_CASE("a disk too full for a new survey leaves no part of it") {
   CHECK(fs::is_empty(folder.path()));
 }
 
+// BROOKMARK_KILLS says how often; the usual number keeps the suite short.
 TEST_CASE("a process killed in the middle of a change leaves the old state or the new one, never between") {
   const TemporaryFolder folder;
   const fs::path path = folder / "a.brook", journal = folder / "a.brook-journal";
@@ -200,7 +203,9 @@ TEST_CASE("a process killed in the middle of a change leaves the old state or th
   const EditBatch batch = many_sites(6000);
   int old_state = 0, cut_off = 0;
   // Ten moments; more on a machine so busy that both outcomes were not seen among them.
-  for (int round = 0; round < 10 || (round < 60 && (old_state == 0 || cut_off == 0)); ++round) {
+  const char* asked = std::getenv("BROOKMARK_KILLS");
+  const auto kills = asked != nullptr ? parse_integer(asked).value_or(10) : 10;
+  for (int round = 0; round < kills || (round < 60 && (old_state == 0 || cut_off == 0)); ++round) {
     CAPTURE(round);
     const pid_t child = fork();
     REQUIRE(child >= 0);
@@ -219,7 +224,7 @@ TEST_CASE("a process killed in the middle of a change leaves the old state or th
          ++wait) {
       std::this_thread::sleep_for(std::chrono::microseconds(200));
     }
-    std::this_thread::sleep_for(std::chrono::milliseconds(round % 10 * 25));
+    std::this_thread::sleep_for(std::chrono::milliseconds((round * 75 + round / 10) % 250));
     kill(child, SIGKILL);
     waitpid(child, &status, 0);
     std::error_code none;

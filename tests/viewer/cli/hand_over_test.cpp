@@ -41,6 +41,40 @@ TEST_CASE("the preview lists what stays at home and writes nothing") {
   CHECK(run({"export", m.survey, m.at("out.gpkg"), "--without", "sites"}).code == 2);
 }
 
+TEST_CASE("a file that is there is replaced only with --force, and the sentence says so") {
+  const Made m;
+  brookmark::test::write_text(m.at("out.gpkg"), "mine");
+  const auto refused = run({"export", m.survey, m.at("out.gpkg")});
+  CHECK(refused.code == 2);
+  CHECK(says(refused.err, "--force"));
+  CHECK(brookmark::test::read_text(m.at("out.gpkg")) == "mine");
+  run_well({"export", m.survey, m.at("out.gpkg"), "--force"});
+  CHECK(std::filesystem::file_size(m.at("out.gpkg")) > 10000);
+}
+
+TEST_CASE("our own tables are taken in by their headings as a whole") {
+  const Made m;
+  const std::string other = m.at("b.brook");
+  run_well({"new", other, "--title", "Empty"});
+  run_well({"export", m.survey, m.at("sites.csv"), "--only", "sites"});
+  run_well({"export", m.survey, m.at("samples.geojson"), "--only", "samples"});
+  run_well({"export", m.survey, m.at("records.csv"), "--only", "records"});
+  run_well({"import", other, "sites", m.at("sites.csv")});
+  run_well({"import", other, "samples", m.at("samples.geojson")});
+  run_well({"import", other, "records", m.at("records.csv")});
+  // What leaves scores the same there as here: the open sites' samples.
+  const std::string here = run_well({"score", m.survey, "--format", "csv"}).out,
+                    there = run_well({"score", other, "--format", "csv"}).out;
+  for (const char* sample : {"Q01-2023,", "Q01-2024,", "Q03-2023,", "Q03-2024,"}) {
+    const auto line = [&](const std::string& text) {
+      const std::size_t at = text.find(std::string("\n") + sample);
+      return at == std::string::npos ? std::string() : text.substr(at + 1, text.find('\n', at + 1) - at - 1);
+    };
+    CHECK(line(here).size() > 20);
+    CHECK(line(there) == line(here));
+  }
+}
+
 TEST_CASE("rules of sharing are set, listed and taken back") {
   const Made m;
   run_well({"share", m.survey, "--site", "Q03", "--as", "withheld"});

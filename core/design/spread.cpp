@@ -41,13 +41,15 @@ struct Stratum {
   }
 };
 
-std::string size_words(double size, bool waters) {
+std::string part_words(double size, bool waters) {
   if (waters) {
     const std::string number = format_number(std::round(size * 10) / 10);
     return number + (number == "1" ? " water" : " waters");
   }
-  return size < 1000 ? format_fixed(size, 0) + " m of channel"
-                     : format_fixed(size / 1000, 1) + " km of channel";
+  return size < 1000 ? format_fixed(size, 0) + " m" : format_fixed(size / 1000, 1) + " km";
+}
+std::string size_words(double size, bool waters) {
+  return part_words(size, waters) + (waters ? "" : " of channel");
 }
 
 std::string count_words(std::size_t n, const char* one, const char* many) {
@@ -61,19 +63,20 @@ struct Account {
 
   void tell(bool waters, std::vector<std::string>& notes) const {
     if (whole <= 0) return;
-    const auto words = [&](double size) { return size_words(size, waters); };
+    const auto part = [&](double size) { return part_words(size, waters); };
     const double nobody = whole - by_spots - by_sites;
     if (sites > 0)
       notes.push_back(
-          "of " + words(whole) +
-          (spots > 0 ? " the " + count_words(spots, "spot stands", "spots stand") + " for " +
-                           words(by_spots) + " and"
+          "of " + size_words(whole, waters) +
+          (spots > 0 ? " the " + count_words(spots, "new spot stands", "new spots stand") + " for " +
+                           part(by_spots) + " and"
                      : "") +
-          " the " + count_words(sites, "site that is there stands", "sites that are there stand") + " for " +
-          words(by_sites) +
-          "; near such a site the chance of a spot is lower, and where one stands nothing is drawn again");
+          " the " + count_words(sites, "site that is there", "sites that are there") + " for " +
+          part(by_sites) +
+          "; near such a site the chance of a spot is lower, and where one stands nothing is drawn "
+          "again");
     if (nobody > 1e-6 * whole)
-      notes.push_back(words(nobody) + (waters && nobody < 1.5 ? " lies" : " lie") +
+      notes.push_back(size_words(nobody, waters) + (waters && nobody < 1.5 ? " lies" : " lie") +
                       " in parts that got no point and have no site: nothing stands for " +
                       (waters && nobody < 1.5 ? "it" : "them"));
   }
@@ -212,7 +215,7 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
             (stratum.sites.empty() ? ""
                                    : ", beside " + count_words(stratum.sites.size(), "site that is there",
                                                                "sites that are there")) +
-            "; it stands for " + size_words(*one.stands_for, stratum.waters);
+            "; it stands for " + part_words(*one.stands_for, stratum.waters);
         suggestions.list.push_back(std::move(one));
         ++account.spots;
       }

@@ -64,6 +64,7 @@ double value_at(HabitatVariable variable, const Spot& spot, const ChannelNetwork
 // A variable over all free spots.
 struct Spread {
   double mean = 0, deviation = 0, median = 0;
+  std::size_t spots = 0;
 };
 
 struct Standardised {
@@ -93,7 +94,7 @@ Standardised standardise(const std::vector<Spot>& spots, const ChannelNetwork& n
     std::vector<double> sorted = column;
     const auto middle = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2);
     std::nth_element(sorted.begin(), middle, sorted.end());
-    done.spread.push_back({mean, deviation, *middle});
+    done.spread.push_back({mean, deviation, *middle, spots.size()});
     for (double& v : column) v = (v - mean) / deviation;
     done.by.push_back(variable);
     columns.push_back(std::move(column));
@@ -138,11 +139,15 @@ std::string difference_words(HabitatVariable variable, double value, const Sprea
     case HabitatVariable::kStill:
       break;
   }
-  const auto of_100 = [](double share) { return ", as " + format_fixed(100 * share, 0) + " of 100 are"; };
-  return value > 0.5 ? "a still water" + of_100(all.mean) : "a channel" + of_100(1 - all.mean);
+  const auto as = [&](double share) {
+    const double number = share * static_cast<double>(all.spots);
+    return ", as " + format_fixed(number, 0) + (number < 1.5 ? " of all is" : " of all are");
+  };
+  return value > 0.5 ? "a still water" + as(all.mean) : "a channel" + as(1 - all.mean);
 }
 
-// By what a spot differs most, and by what else if it does by more than the usual scatter.
+// By what a spot differs most, and by what else if it does by more than the usual scatter. The farthest from those chosen may be the
+// most usual one of all.
 std::string differences(const Standardised& standard, std::size_t row) {
   const std::size_t width = standard.by.size();
   std::vector<std::size_t> order(width);
@@ -150,6 +155,7 @@ std::string differences(const Standardised& standard, std::size_t row) {
   const auto size_of = [&](std::size_t k) { return std::abs(standard.values[row * width + k]); };
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return size_of(a) > size_of(b); });
+  if (size_of(order.front()) < 1) return "lies in the middle of all in everything, unlike the others chosen";
   std::vector<std::string> words;
   for (const std::size_t k : order) {
     if (words.size() == 2 || (!words.empty() && size_of(k) < 1)) break;
@@ -157,7 +163,7 @@ std::string differences(const Standardised& standard, std::size_t row) {
     words.push_back(
         difference_words(standard.by[k], standard.values[row * width + k] * all.deviation + all.mean, all));
   }
-  return joined(words, "; ");
+  return "differs from the others by: " + joined(words, "; ");
 }
 
 // Exchanges one chosen row for another while the smallest distance grows.
@@ -264,8 +270,8 @@ Suggestions suggest_variety(const DesignSource& source, const DesignOptions& opt
     one.purpose = Purpose::kVariety;
     one.spot = found.spots[i];
     one.reason = width == 0 ? "all spots of " + options.area.words + " are alike"
-                            : "it differs from the " + std::to_string(found.spots.size()) + " spots in " +
-                                  options.area.words + " by: " + differences(standard, i);
+                            : "of the " + std::to_string(found.spots.size()) + " spots in " +
+                                  options.area.words + " it " + differences(standard, i);
     suggestions.list.push_back(std::move(one));
   }
   std::vector<std::string> names, constant;

@@ -143,8 +143,8 @@ TEST_CASE("what spots and sites stand for adds up to the whole, in its own unit,
   const auto points = static_cast<double>(on_channel);
   CHECK(near(channel, channel_m * points / (points + 3), 0.1));
   CHECK(near(waters, 4, 1e-9));  // no site is at a pond: the spots stand for all of them
-  CHECK(says(s.notes, "of 1.6 km of channel the " + std::to_string(on_channel) + " spots stand for "));
-  CHECK(says(s.notes, " and the 3 sites that are there stand for "));
+  CHECK(says(s.notes, "of 1.6 km of channel the " + std::to_string(on_channel) + " new spots stand for "));
+  CHECK(says(s.notes, " and the 3 sites that are there for "));
   CHECK(says(s.notes,
              "near such a site the chance of a spot is lower, and where one stands nothing is drawn again"));
 }
@@ -199,7 +199,7 @@ TEST_CASE("a site outside the area or on ground that is left out is not counted 
   const Suggestions inside = suggest_spread(d.source(), {.count = 2, .area = low});
   CHECK(says(inside.notes,
              "1 site is not counted in: on other waters, outside the area, or where nobody is sent"));
-  CHECK(says(inside.notes, "the 1 site that is there stands for "));
+  CHECK(says(inside.notes, "the 1 site that is there for "));
   d.ground(GroundKind::kPrivate, d.square('D', 100));
   CHECK(says(suggest_spread(d.source(), {.count = 2, .area = low}).notes, "2 sites are not counted in"));
 }

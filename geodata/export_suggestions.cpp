@@ -26,7 +26,18 @@ Cell share_cell(const core::Suggestion& suggestion, bool of_waters) {
   return number_cell(suggestion.stands_for);
 }
 
-ExportTable suggestions_table(const core::Suggestions& suggestions) {
+Cell land_cell(std::span<const UpstreamArea> areas, std::size_t i) {
+  if (i >= areas.size()) return {};
+  return number_cell(areas[i].km2);
+}
+
+std::string note_of(const core::Suggestion& suggestion, std::span<const UpstreamArea> areas, std::size_t i) {
+  std::string note = suggestion.note;
+  if (i < areas.size()) core::append_note(note, areas[i].note);
+  return note;
+}
+
+ExportTable suggestions_table(const core::Suggestions& suggestions, std::span<const UpstreamArea> areas) {
   ExportTable table;
   table.name = "suggestions";
   table.description =
@@ -58,13 +69,15 @@ ExportTable suggestions_table(const core::Suggestions& suggestions) {
       {"nearest_site_straight_m", ColumnType::kNumber, "metres in a straight line"},
       {"upstream_m", ColumnType::kNumber,
        "metres of channel that drain to it; empty: on no channel, or not known"},
+      {"upstream_km2", ColumnType::kNumber,
+       "land that drains to it, by the terrain model; empty: none was given, or see note"},
       {"stream_order", ColumnType::kInteger, "of the channel; empty: on no channel"},
       {"catchment", ColumnType::kText, "smallest catchment that holds it; empty: none"},
       {"catchment_km2", ColumnType::kNumber, "its area; empty: none"},
       {"note", ColumnType::kText, "what is missing, and why"},
       {"reminder", ColumnType::kText, "what to do before going"}};
   table.rows = suggestions.list.size();
-  table.row = [&](std::size_t i) {
+  table.row = [&suggestions, areas](std::size_t i) {
     const core::Suggestion& s = suggestions.list[i];
     ExportRow row;
     row.shape = s.spot.position;
@@ -88,12 +101,13 @@ ExportTable suggestions_table(const core::Suggestions& suggestions) {
                  code_cell(s.nearest_site),
                  metres_cell(s.nearest_site),
                  number_cell(s.upstream_m),
+                 land_cell(areas, i),
                  Cell{},
                  text_cell(s.catchment),
                  number_cell(s.catchment_km2),
-                 text_cell(s.note),
+                 text_cell(note_of(s, areas, i)),
                  text_cell(core::kSpotReminder)};
-    if (s.stream_order) row.cells[20] = static_cast<std::int64_t>(*s.stream_order);
+    if (s.stream_order) row.cells[21] = static_cast<std::int64_t>(*s.stream_order);
     return row;
   };
   return table;
@@ -102,7 +116,8 @@ ExportTable suggestions_table(const core::Suggestions& suggestions) {
 }  // namespace
 
 void export_suggestions(const core::Suggestions& suggestions, const core::Snapshot& snapshot,
-                        const std::filesystem::path& target_path, const ExportOptions& options) {
+                        const std::filesystem::path& target_path, const ExportOptions& options,
+                        std::span<const UpstreamArea> areas) {
   const std::string ending = core::to_lower_ascii(target_path.extension().string());
   if (ending != ".gpkg" && ending != ".geojson" && ending != ".csv" && ending != ".gpx")
     throw Error(ErrorCode::kBadUse, "the ending says the format; use .gpkg, .geojson, .csv or .gpx",
@@ -111,7 +126,7 @@ void export_suggestions(const core::Suggestions& suggestions, const core::Snapsh
     throw Error(ErrorCode::kBadUse, "there is no suggestion to write", target_path.string());
   start_geodata();
   TargetFile target(target_path, options.overwrite);
-  const ExportTable table = suggestions_table(suggestions);
+  const ExportTable table = suggestions_table(suggestions, areas);
   if (ending == ".gpkg") {
     write_gpkg_layers(std::span(&table, 1), ExportFrame("EPSG:4326", snapshot, target_path), target);
   } else if (ending == ".geojson") {
@@ -120,13 +135,16 @@ void export_suggestions(const core::Suggestions& suggestions, const core::Snapsh
     write_csv(table, options.overwrite, target_path, target);
   } else {
     std::vector<Waypoint> waypoints;
-    for (const core::Suggestion& s : suggestions.list) {
-      std::string about =
-          (s.place.empty() ? "" : s.place + ". ") + core::purpose_name(s.purpose) + ": " + s.reason;
-      for (const std::string& more : {core::around_words(s), s.note})
+    for (std::size_t i = 0; i < suggestions.list.size(); ++i) {
+      const core::Suggestion& s = suggestions.list[i];
+      const std::string why = std::string(core::purpose_name(s.purpose)) + ": " + s.reason;
+      std::string about = (s.place.empty() ? "" : s.place + ". ") + why;
+      std::string land;
+      if (i < areas.size() && areas[i].km2)
+        land = core::format_fixed(*areas[i].km2, 2) + " km\u00b2 of land drain to it";
+      for (const std::string& more : {core::around_words(s), land, note_of(s, areas, i)})
         if (!more.empty()) about += ". " + more;
-      waypoints.push_back({s.code, about + ". " + core::kSpotReminder, s.spot.position,
-                           std::string(core::purpose_name(s.purpose)) + ": " + s.reason});
+      waypoints.push_back({s.code, about + ". " + core::kSpotReminder, s.spot.position, why});
     }
     write_waypoints(waypoints, target);
   }

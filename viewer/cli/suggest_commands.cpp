@@ -205,9 +205,9 @@ Rows rows_of(const core::Suggestions& found, const std::vector<geodata::Upstream
     else
       row.emplace_back();
     add_number(s.weight, 3);
-    const bool water = s.spot.water.has_value();
-    add_number(water ? std::nullopt : s.stands_for, 1);
-    add_number(water ? s.stands_for : std::nullopt, 3);
+    if (s.spot.water.has_value()) row.emplace_back();
+    add_number(s.stands_for, s.spot.water.has_value() ? 3 : 1);
+    if (!s.spot.water.has_value()) row.emplace_back();
     row.push_back(text_or_empty(note));
     row.push_back(text(core::kSpotReminder));
     rows.add(std::move(row));
@@ -249,9 +249,11 @@ int run_suggest(const std::filesystem::path& survey, const SuggestCommand& comma
                 << ", at worst: " << *found.visits_left << '\n';
   if (found.left_out.total() > 0) console.err << "spots left out: " << found.left_out.words() << '\n';
   if (found.list.empty()) return kAnswerIsNo;
+  if (!command.terrain)
+    console.err << "the land upstream (upstream_km2) is not given: it takes a terrain model (--terrain)\n";
   console.err << core::kSpotReminder << '\n';
   if (command.out) {
-    geodata::export_suggestions(found, session.snapshot, *command.out, {command.force});
+    geodata::export_suggestions(found, session.snapshot, *command.out, {command.force}, areas);
     console.err << "wrote " << *command.out << '\n';
   }
   if (command.propose) store_proposed(survey, found, console);

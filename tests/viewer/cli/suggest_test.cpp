@@ -7,6 +7,7 @@
 #include <fstream>
 #include <set>
 
+#include "core/base/csv.hpp"
 #include "core/base/text.hpp"
 #include "core/store/survey_file.hpp"
 #include "tests/support/files.hpp"
@@ -59,6 +60,7 @@ TEST_CASE(
   CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "4"}).out == first.out);
   CHECK(run_well({"suggest", demo(), "--purpose", "spread", "--count", "8", "--seed", "5"}).out != first.out);
   CHECK(says(first.err, "landowner"));
+  CHECK(says(first.err, "the land upstream (upstream_km2) is not given: it takes a terrain model"));
 }
 
 TEST_CASE("8 spots and the sites that are there share all channel by number") {
@@ -71,9 +73,8 @@ TEST_CASE("8 spots and the sites that are there share all channel by number") {
   for (const core::TableRow& row : reaches.rows) channel += number_in(reaches, row, "length_m");
   const double sites = 8 * (channel / stands_for - 1);
   CHECK(near(sites, std::round(sites), 0.01));
-  CHECK(says(spread.err, "of 23.9 km of channel the 8 spots stand for "));
-  CHECK(says(spread.err,
-             " and the " + std::to_string(std::lround(sites)) + " sites that are there stand for "));
+  CHECK(says(spread.err, "of 23.9 km of channel the 8 new spots stand for "));
+  CHECK(says(spread.err, " and the " + std::to_string(std::lround(sites)) + " sites that are there for "));
 }
 
 TEST_CASE("every other purpose answers on the demo survey, with its own reasons") {
@@ -244,6 +245,26 @@ TEST_CASE("suggestions go to GPX, GeoJSON, GeoPackage and CSV, and no file is re
     }
   }
   CHECK(run({"suggest", demo(), "--purpose", "spread", "--out", (folder / "next.pdf").string()}).code == 2);
+  // What is written says the same as what is printed, column by column.
+  const std::string csv = (folder / "same.csv").string();
+  const core::Table printed =
+      run_well({"suggest", demo(), "--purpose", "spread", "--over", "both", "--count", "7", "--out", csv})
+          .table();
+  const core::Table written = core::read_csv(read_text(csv), csv);
+  REQUIRE(written.rows.size() == 7);
+  for (std::size_t i = 0; i < 7; ++i) {
+    for (const char* column : {"suggestion", "water", "reason", "stratum", "outfall_above", "site_below",
+                               "stream_order", "catchment", "note", "reminder"})
+      CHECK(cell(written, written.rows[i], column) == cell(printed, printed.rows[i], column));
+    for (const char* column :
+         {"stands_for_m", "stands_for_waters", "upstream_m", "upstream_km2", "catchment_km2"}) {
+      const std::string shown = cell(printed, printed.rows[i], column);
+      CHECK(cell(written, written.rows[i], column).empty() == shown.empty());
+      if (!shown.empty())
+        CHECK(near(number_in(written, written.rows[i], column), number_in(printed, printed.rows[i], column),
+                   0.06));
+    }
+  }
   // A receiver shows the comment; what lies around stands in the description.
   const std::string gpx = (folder / "gap.gpx").string();
   const core::Table gap =

@@ -89,7 +89,19 @@ void question_part(const Ui& ui) {
   if (next != design.question) ui.push(SetQuestion{next});
   gap(ui.theme, 0.2F);
   const bool again = design.asked == design.question && spread;
-  if (push_button(ui.theme, again ? "Draw others" : "Suggest spots", {width, 0})) ui.push(AskSuggestions{});
+  if (push_button(ui.theme, again ? "Draw others" : "Suggest spots", {width, 0})) {
+    ui.push(AskSuggestions{});
+    ImGui::GetStateStorage()->SetBool(ImGui::GetID("to the answer"), true);
+  }
+}
+
+// Once after it was asked for, the answer comes into sight, also where the question fills a small window.
+void bring_answer_into_sight(const Design& design) {
+  bool* wanted = ImGui::GetStateStorage()->GetBoolRef(ImGui::GetID("to the answer"));
+  if (!*wanted || design.asked != design.question) return;
+  *wanted = false;
+  const float at = ImGui::GetCursorPosY() - ImGui::GetScrollY();
+  if (at > ImGui::GetWindowHeight() / 2) ImGui::SetScrollHereY(0);
 }
 
 // With a capital and a full stop.
@@ -102,7 +114,11 @@ std::string sentence(std::string words) {
 // Why not: common words to tap, and a field for any other.
 void refusal_part(const Ui& ui, std::size_t row) {
   const Design& design = ui.state.design;
-  if (design.refusing != row) return;
+  bool* in_sight = ImGui::GetStateStorage()->GetBoolRef(ImGui::GetID("refusal in sight"));
+  if (design.refusing != row) {
+    *in_sight = false;
+    return;
+  }
   wrapped("Why not? The reason stays, and keeps later suggestions away from here.");
   float left = 0;
   for (const char* reason : kReasons) {
@@ -122,6 +138,10 @@ void refusal_part(const Ui& ui, std::size_t row) {
   ImGui::EndDisabled();
   ImGui::SameLine();
   if (push_button(ui.theme, "Back", {ui.theme.em * 5, 0})) ui.push(WriteRefusal{});
+  // Once, when it opens: all of it, down to its buttons.
+  const float at = ImGui::GetCursorPosY() - ImGui::GetScrollY();
+  if (!*in_sight && at > ImGui::GetWindowHeight()) ImGui::SetScrollHereY(1);
+  *in_sight = true;
 }
 
 std::string visits_words(std::size_t left, std::size_t shown) {
@@ -140,7 +160,8 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   if (ImGui::Selectable("##suggestion", focus, 0, {0, ui.theme.row(2.2F)}))
     ui.push(FocusSuggestion{focus ? std::nullopt : std::optional(row)});
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.2F) / 2}, ui.theme, row, focus);
+  draw_suggestion_tag(list, {at.x + em * (focus ? 1.25F : 1), at.y + ui.theme.row(2.2F) / 2}, ui.theme, row,
+                      focus);
   {
     const FontScope font(ui.theme.strong);
     list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.2F) - em) / 2}, im(ui.theme.ink.text),
@@ -152,10 +173,9 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   if (s.chance)
     small_muted(ui.theme,
                 "Drawn with a chance of 1 in " + core::format_fixed(*s.weight, *s.weight < 10 ? 1 : 0) + ".");
-  if (!s.note.empty()) notice(ui.theme, s.note);
-  if (design.refusing == row) {
-    refusal_part(ui, row);
-  } else {
+  if (!s.note.empty()) notice(ui.theme, sentence(s.note));
+  refusal_part(ui, row);
+  if (design.refusing != row) {
     if (push_button(ui.theme, "Accept", {em * 7, 0})) ui.push(AcceptSuggestions{row});
     ImGui::SameLine();
     if (push_button(ui.theme, "Refuse \u2026", {em * 7, 0})) ui.push(WriteRefusal{row, ""});
@@ -171,9 +191,12 @@ void draw_suggest_page(const Ui& ui) {
   heading(ui.theme, "Where to sample next");
   question_part(ui);
   const Design& design = ui.state.design;
+  bring_answer_into_sight(design);
   if (design.asked && *design.asked != design.question)
     small_muted(ui.theme, "What stands below answers the question before.");
   if (!design.trouble.empty()) notice(ui.theme, sentence(design.trouble));
+  if (!ui.snapshot().grounds.empty())
+    small_muted(ui.theme, "Hatched or shaded on the map: where nobody is sent.");
   for (const std::string& note : design.answer.notes) small_muted(ui.theme, sentence(note));
   if (design.answer.left_out.total() > 0)
     small_muted(ui.theme, "Spots left out: " + design.answer.left_out.words() + ".");

@@ -59,8 +59,10 @@ struct GroundPen {
       }
     }
   }
-  // Not on top of other ground's words.
+  // Not on top of other ground's words, and not while the map shows so much that the marks of sites need the room.
   void say(ImVec2 at, const std::string& words) {
+    constexpr double kWordsBelowM = 6;  // a pixel
+    if (ui.state.view.metres_per_pixel > kWordsBelowM) return;
     ImFont* font = ui.theme.small;
     const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
     const PixelBox box{at.x - extent.x / 2, at.y - extent.y / 2, extent.x, extent.y};
@@ -105,7 +107,7 @@ void draw_one_ground(GroundPen& pen, const core::Ground& ground) {
       pen.list.AddPolyline(pixels.data(), count, im(pen.see_through(36)), 0, std::max(2 * kept, em * 0.5F));
     pen.list.AddPolyline(pixels.data(), count, im(pen.ui.theme.ink.halo), 0, em * 0.34F);
     pen.list.AddPolyline(pixels.data(), count, im(pen.ui.theme.ink.text), 0, std::max(1.5F, em * 0.12F));
-    pen.say(pixels[pixels.size() / 2], words);
+    pen.say(pixels[pixels.size() * 3 / 4], words);  // a bridge often lies in the middle
   } else if (const auto* shape = std::get_if<core::MultiPolygon>(&ground.shape)) {
     for (const core::Polygon& polygon : *shape) {
       std::vector<std::vector<ImVec2>> rings;

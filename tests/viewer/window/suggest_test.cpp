@@ -79,6 +79,47 @@ TEST_CASE("the window answers every purpose or says in a sentence why it cannot"
   desk.stage.draw();
 }
 
+TEST_CASE(
+    "in a small window with targets for fingers a spot is asked for, accepted and refused with the page's "
+    "own "
+    "buttons") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  Settings settings = desk.stage.state().settings;
+  settings.touch = true;
+  desk.stage.apply(ChangeSettings{settings});
+  desk.stage.resize(1024, 700);
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  desk.stage.draw();
+  desk.stage.draw();
+  const auto press = [&](const std::string& words) {
+    const auto box = desk.stage.target(words);
+    REQUIRE_MESSAGE(box.has_value(), words);
+    CHECK_MESSAGE(box->height >= 30, words << " is " << box->height << " pixels high");
+    CHECK_MESSAGE((box->top >= 0 && box->bottom() <= 700), words << " is out of sight");
+    ImGuiIO& io = ImGui::GetIO();
+    io.MousePos = {static_cast<float>(box->left + box->width / 2),
+                   static_cast<float>(box->top + box->height / 2)};
+    for (const bool down : {false, true, false}) {
+      io.MouseDown[0] = down;
+      desk.stage.draw();
+    }
+    for (int i = 0; i < 3; ++i) desk.stage.draw();
+  };
+  press("Suggest spots");
+  REQUIRE(desk.design().answer.list.size() == 5);
+  press("Accept");  // the first, which the answer brought into sight
+  CHECK(desk.design().answer.list.size() == 4);
+  REQUIRE(desk.model.snapshot().sites.size() == 1);
+  CHECK(desk.model.snapshot().sites.status[0] == core::SiteStatus::kProposed);
+  press("Refuse \u2026");
+  press("no way in");
+  press("Refuse");  // down to its buttons the refusal came into sight
+  CHECK(desk.design().answer.list.size() == 3);
+  REQUIRE(desk.model.snapshot().grounds.size() == 1);
+  CHECK(desk.model.snapshot().grounds[0].note == "no way in");
+}
+
 TEST_CASE("spots of one purpose go from the page and the map when another is chosen") {
   const test::TemporaryFolder folder;
   Desk desk(make_brook(folder));

@@ -91,6 +91,7 @@ enum class Field : std::uint8_t {
   kOverride,
   kKitNote,
   kUtcOffset,
+  kEventType,
   kEnd  // not a field: how many there are
 };
 inline constexpr std::size_t kFieldCount = static_cast<std::size_t>(Field::kEnd);

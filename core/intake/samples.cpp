@@ -167,6 +167,12 @@ class Visits {
   std::map<std::pair<std::string, Moment>, OpenVisit> visits_;
 };
 
+// A table of events holds what samples belong to beside the samples (dwc:eventType; its words: memory).
+bool is_no_sample(std::string_view event_type) {
+  const std::string folded = fold_name(event_type);
+  return folded == "site visit" || folded == "survey" || folded == "project" || folded == "expedition";
+}
+
 }  // namespace
 
 void plan_samples(Plan& plan) {
@@ -177,6 +183,11 @@ void plan_samples(Plan& plan) {
   const CodeList known = CodeList::of_samples(plan.snapshot());
   Visits visits(plan);
   plan.each_row([&] {
+    if (const std::string type = plan.text(Field::kEventType); is_no_sample(type)) {
+      plan.warn(Field::kEventType,
+                "This row is an event of the type " + quoted(type) + ", not a sample; it is left out.");
+      return;
+    }
     Sample sample;
     sample.code = plan.need(Field::kSampleCode, "code for the sample");
     if (plan.repeats(Field::kSampleCode, sample.code, "sample", known.find(sample.code).has_value())) return;

@@ -179,6 +179,18 @@ TEST_CASE("a table of samples needs code, site and date columns") {
   CHECK(test::error_of([] { samples("sample,site\nX,S1\n"); }).find("eventDate") != std::string::npos);
 }
 
+TEST_CASE("events that are no samples are left out of a table of events, and said") {
+  const auto report = test::plan_csv(ImportKind::kSamples,
+                                     "eventID,locationID,eventDate,eventType\nV1,S1,2024-05-03,Site Visit\n"
+                                     "X,S1,2024-05-03,Sample\nY,S1,2024-05-04,\n");
+  CHECK(report.bad_rows == 0);
+  std::size_t samples = 0;
+  for (const core::Edit& edit : report.batch.edits)
+    samples += std::holds_alternative<core::AddSample>(edit) ? 1 : 0;
+  CHECK(samples == 2);
+  CHECK(test::issues_text(report).find("Site Visit") != std::string::npos);
+}
+
 TEST_CASE("an offset from UTC in minutes completes a time without one, and nothing else") {
   const auto start = [](const std::string& row) {
     const auto report =
@@ -186,12 +198,12 @@ TEST_CASE("an offset from UTC in minutes completes a time without one, and nothi
     REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
     return core::format_moment(std::get<core::AddVisit>(report.batch.edits.front()).visit.start);
   };
-  CHECK(start("2024-05-03,09:30,60") == "2024-05-03T09:30+01:00");
-  CHECK(start("2024-05-03,09:30,-150") == "2024-05-03T09:30-02:30");
-  CHECK(start("2024-05-03,09:30Z,60") == "2024-05-03T09:30Z");
-  CHECK(start("2024-05-03,,60") == "2024-05-03");
+  CHECK(start("2024-05-13,09:30,60") == "2024-05-13T09:30+01:00");
+  CHECK(start("2024-05-13,09:30,-150") == "2024-05-13T09:30-02:30");
+  CHECK(start("2024-05-13,09:30Z,60") == "2024-05-13T09:30Z");
+  CHECK(start("2024-05-13,,60") == "2024-05-13");
   for (const char* bad : {"900", "-841", "one hour"})
     CHECK(test::plan_csv(ImportKind::kSamples,
-                         "sample,site,date,time,utcOffset\nX,S1,2024-05-03,09:30," + std::string(bad) + "\n")
+                         "sample,site,date,time,utcOffset\nX,S1,2024-05-13,09:30," + std::string(bad) + "\n")
               .bad_rows == 1);
 }

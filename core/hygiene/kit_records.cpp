@@ -22,9 +22,9 @@ std::string codes_of(const Snapshot& snapshot, std::span<const KitIndex> kit) {
 }
 
 // What is told of the water, and what is to be done about it afterwards.
-void tell_risks(const RecordSource& source, BodyIndex body, Date day, Recorded& recorded) {
-  const std::string& water = source.waters.name(body);
-  const auto told = source.waters.risk_sentences(body, day);
+void tell_risks(const RecordSource& source, SiteIndex site, Date day, Recorded& recorded) {
+  const std::string& water = source.waters.name(source.waters.of(site));
+  const auto told = source.waters.risk_sentences(site, day);
   for (const std::string& sentence : told) recorded.notes.push_back(water + ": " + sentence + ".");
   if (told.empty()) return;
   recorded.notes.push_back("Clean everything after " + water + ", before any other water.");
@@ -33,7 +33,7 @@ void tell_risks(const RecordSource& source, BodyIndex body, Date day, Recorded& 
 void tell_below(const RecordSource& source, BodyIndex body, Recorded& recorded) {
   std::vector<std::string> below;
   for (const WaterBelow& lower : source.waters.below(body))
-    below.push_back(source.waters.name(lower.body) + " (" + plain_distance(lower.distance_m) + " below)");
+    below.push_back(source.waters.name(lower.body) + " (" + plain_distance(lower.distance_m()) + " below)");
   if (!below.empty()) recorded.notes.push_back("Its water runs on into " + plain_list(below) + ".");
 }
 
@@ -63,7 +63,7 @@ Recorded record_use(const RecordSource& source, std::span<const KitIndex> kit, S
   const auto warnings = warnings_before_entry(snapshot, source.waters, source.history, kit, site, when);
   for (const EntryWarning& warning : warnings) recorded.warnings.push_back(warning.text);
   const BodyIndex body = source.waters.of(site);
-  tell_risks(source, body, when.date, recorded);
+  tell_risks(source, site, when.date, recorded);
   if (!recorded.notes.empty()) tell_below(source, body, recorded);
   for (const KitIndex item : kit) {
     KitUse use;

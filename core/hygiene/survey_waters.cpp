@@ -90,20 +90,25 @@ BodyTargets SurveyWaters::targets(BodyIndex body, Date day) const {
 const std::vector<WaterBelow>& SurveyWaters::below(BodyIndex body) const {
   auto& kept = below_[body.value()];
   if (kept) return *kept;
-  std::map<std::size_t, WaterBelow> nearest;
+  std::map<std::size_t, std::map<std::size_t, double>> nearest;  // by water and site
   if (flow_)
     for (const SiteIndex from : sites(body))
       for (const WaterFlow::SiteBelow& lower : flow_->below(from)) {
-        const BodyIndex other = of(lower.site);
-        if (other == body) continue;
-        const WaterBelow here{other, from, lower.site, lower.distance_m};
-        const auto [known, fresh] = nearest.emplace(other.value(), here);
-        if (!fresh && here.distance_m < known->second.distance_m) known->second = here;
+        if (of(lower.site) == body) continue;
+        auto& metres =
+            nearest[of(lower.site).value()].emplace(lower.site.value(), lower.distance_m).first->second;
+        metres = std::min(metres, lower.distance_m);
       }
   kept.emplace();
-  for (const auto& [index, water] : nearest) kept->push_back(water);
+  for (const auto& [index, reached] : nearest) {
+    WaterBelow water{BodyIndex(index), {}};
+    for (const auto& [site, metres] : reached) water.sites.push_back({SiteIndex(site), metres});
+    std::stable_sort(water.sites.begin(), water.sites.end(),
+                     [](const auto& a, const auto& b) { return a.distance_m < b.distance_m; });
+    kept->push_back(std::move(water));
+  }
   std::stable_sort(kept->begin(), kept->end(),
-                   [](const WaterBelow& a, const WaterBelow& b) { return a.distance_m < b.distance_m; });
+                   [](const WaterBelow& a, const WaterBelow& b) { return a.distance_m() < b.distance_m(); });
   return *kept;
 }
 
@@ -113,10 +118,11 @@ const std::vector<SurveyWaters::Source>& SurveyWaters::sources_above(BodyIndex b
     for (std::size_t b = 0; b < names_.size(); ++b)
       if (!risk_rows_[b].empty())
         for (const WaterBelow& water : below(BodyIndex(b)))
-          above[water.body.value()].push_back({BodyIndex(b), water.distance_m});
+          above[water.body.value()].push_back({BodyIndex(b), &water});
     for (auto& sources : above)
-      std::stable_sort(sources.begin(), sources.end(),
-                       [](const Source& a, const Source& b) { return a.distance_m < b.distance_m; });
+      std::stable_sort(sources.begin(), sources.end(), [](const Source& a, const Source& b) {
+        return a.way->distance_m() < b.way->distance_m();
+      });
     above_ = std::move(above);
   }
   return (*above_)[body.value()];
@@ -127,11 +133,29 @@ std::vector<RiskAbove> SurveyWaters::risks_above(BodyIndex body, Date day) const
   if (!flow_) return told;
   for (const Source& source : sources_above(body))
     for (const BodyRisk& risk : risks(source.body, day))
-      if (risk.status != RiskStatus::kCleared) told.push_back({source.body, risk, source.distance_m});
+      if (risk.status != RiskStatus::kCleared) told.push_back({source.body, risk, source.way});
   return told;
 }
 
-std::vector<std::string> SurveyWaters::risk_sentences(BodyIndex body, Date day) const {
+namespace {
+
+// The way to the site itself; nothing where only other sites of its water are reached.
+std::optional<double> way_to(const WaterBelow& way, SiteIndex site) {
+  for (const WaterFlow::SiteBelow& reached : way.sites)
+    if (reached.site == site) return reached.distance_m;
+  return std::nullopt;
+}
+
+}  // namespace
+
+bool SurveyWaters::is_below_risk(SiteIndex site, Date day) const {
+  for (const RiskAbove& above : risks_above(of(site), day))
+    if (way_to(*above.way, site)) return true;
+  return false;
+}
+
+std::vector<std::string> SurveyWaters::risk_sentences(SiteIndex site, Date day) const {
+  const BodyIndex body = of(site);
   std::vector<std::string> sentences;
   const auto said = [&](const BodyRisk& risk) {
     const WaterRisk& row = snapshot_.risks[risk.row];
@@ -143,9 +167,14 @@ std::vector<std::string> SurveyWaters::risk_sentences(BodyIndex body, Date day) 
   });
   for (const BodyRisk& risk : own)
     if (risk.status != RiskStatus::kCleared) sentences.push_back(said(risk));
-  for (const RiskAbove& above : risks_above(body, day))
-    sentences.push_back(plain_distance(above.distance_m) + " below " + name(above.source) + ": " +
-                        said(above.risk) + " there");
+  for (const RiskAbove& above : risks_above(body, day)) {
+    const auto metres = way_to(*above.way, site);
+    const std::string first(snapshot_.sites.code[above.way->sites.front().site.value()]);
+    sentences.push_back((metres ? plain_distance(*metres) + " below "
+                                : "on one water with " + first + ", which lies " +
+                                      plain_distance(above.way->distance_m()) + " below ") +
+                        name(above.source) + ": " + said(above.risk) + " there");
+  }
   return sentences;
 }
 

@@ -27,18 +27,24 @@ struct BodyRisk {
   RiskStatus status = RiskStatus::kSuspected;
 };
 
-// Another water that this one's water reaches, by the shortest way along the channels.
+// Another water that this one's water reaches, along the channels.
 struct WaterBelow {
   BodyIndex body;
-  SiteIndex from, to;
-  double distance_m = 0;
+  std::vector<WaterFlow::SiteBelow>
+      sites;  // of it that are reached, with the shortest way to each; nearest first
+  double distance_m() const { return sites.front().distance_m; }
+  std::vector<SiteIndex> reached() const {
+    std::vector<SiteIndex> list;
+    for (const WaterFlow::SiteBelow& site : sites) list.push_back(site.site);
+    return list;
+  }
 };
 
 // What is said of a water further up: its water may bring it here.
 struct RiskAbove {
   BodyIndex source;
   BodyRisk risk;
-  double distance_m = 0;
+  const WaterBelow* way = nullptr;  // from there to here; lives as long as the SurveyWaters
 };
 
 // What kit from a water has to be cleaned against.
@@ -52,6 +58,8 @@ class SurveyWaters {
  public:
   // Without channels nothing is known of what lies below what. Both outlive this.
   explicit SurveyWaters(const Snapshot& snapshot, const ChannelNetwork* channels = nullptr);
+  SurveyWaters(const SurveyWaters&) = delete;
+  SurveyWaters& operator=(const SurveyWaters&) = delete;
 
   std::size_t size() const { return names_.size(); }
   BodyIndex of(SiteIndex site) const { return body_of_[site.value()]; }
@@ -70,12 +78,19 @@ class SurveyWaters {
   std::optional<double> down_m(SiteIndex upper, SiteIndex lower) const {
     return flow_ ? flow_->down_m(upper, lower) : std::nullopt;
   }
-  // The other waters below, nearest first.
+  // As WaterFlow::pairs.
+  std::vector<std::pair<std::size_t, std::size_t>> flow_pairs(std::span<const SiteIndex> sites) const {
+    if (!flow_) return {};
+    return flow_->pairs(sites);
+  }
+  // The other waters that its water may reach, nearest first.
   const std::vector<WaterBelow>& below(BodyIndex body) const;
   // What waters further up are said to have, but not those cleared; nearest first.
   std::vector<RiskAbove> risks_above(BodyIndex body, Date day) const;
-  // Sentences on the risks of the water itself and of those above it, the worst first; empty: nothing is told of it.
-  std::vector<std::string> risk_sentences(BodyIndex body, Date day) const;
+  // Whether one of them reaches the site itself; elsewhere on its water it may.
+  bool is_below_risk(SiteIndex site, Date day) const;
+  // Sentences on the risks of the water of a site and of those above it, the worst first; empty: nothing is told of it.
+  std::vector<std::string> risk_sentences(SiteIndex site, Date day) const;
 
  private:
   const Snapshot& snapshot_;
@@ -87,7 +102,7 @@ class SurveyWaters {
   mutable std::vector<std::optional<std::vector<WaterBelow>>> below_;
   struct Source {
     BodyIndex body;
-    double distance_m = 0;
+    const WaterBelow* way = nullptr;
   };
   const std::vector<Source>& sources_above(BodyIndex body) const;
   mutable std::optional<std::vector<std::vector<Source>>> above_;  // of waters of which anything is told

@@ -248,7 +248,7 @@ Contacts trace(const Snapshot& snapshot, const SurveyWaters& waters, const KitHi
       if (told[below.body.value()]) continue;
       told[below.body.value()] = true;
       contacts.below.push_back({below, source,
-                                plain_distance(below.distance_m) + " below " + waters.name(source) +
+                                plain_distance(below.distance_m()) + " below " + waters.name(source) +
                                     " along the channel: the water itself may bring it"});
     }
   };

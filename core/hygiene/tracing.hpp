@@ -67,7 +67,8 @@ struct UpstreamMove {
 std::vector<UpstreamMove> upstream_moves(const Snapshot& snapshot, const SurveyWaters& waters,
                                          const KitHistory& history, const TraceQuery& query);
 
-// A water below the origin, or below one that was entered after it: its water may bring the organism.
+// A water below the origin, or below one that was entered after it: the water itself may bring the organism to those of
+// its sites that are reached.
 struct WaterAtRisk {
   WaterBelow below;
   BodyIndex source;

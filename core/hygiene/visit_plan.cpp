@@ -61,23 +61,6 @@ void check_start(const Snapshot& snapshot, const PlanRequest& request, VisitPlan
   plan.late.push_back(plain_sentence(far + "; look at its longitude and latitude"));
 }
 
-struct FlowPairs {
-  std::vector<std::pair<std::size_t, std::size_t>> within, all;  // of one water, of any
-};
-
-// Pairs of stops of which the first lies upstream of the second, and not the other way round too.
-FlowPairs flow_pairs(const SurveyWaters& waters, const std::vector<SiteIndex>& sites) {
-  FlowPairs pairs;
-  for (std::size_t a = 0; a < sites.size(); ++a)
-    for (std::size_t b = 0; b < sites.size(); ++b) {
-      const auto metres = a == b ? std::nullopt : waters.down_m(sites[a], sites[b]);
-      if (!metres || *metres <= 0) continue;
-      pairs.all.emplace_back(a, b);
-      if (waters.of(sites[a]) == waters.of(sites[b])) pairs.within.emplace_back(a, b);
-    }
-  return pairs;
-}
-
 int offset_of(const Snapshot& snapshot, const PlanRequest& request, LonLat middle, std::string& words) {
   if (request.utc_offset_min) return *request.utc_offset_min;
   std::optional<std::size_t> newest;
@@ -241,7 +224,7 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
 
   std::vector<int> rank;
   for (const SiteIndex site : sites) rank.push_back(rank_of(waters, site, request.day));
-  const FlowPairs flow = flow_pairs(waters, sites);
+  const auto flow = waters.flow_pairs(sites);
   OrderProblem problem(sites.size());
   for (std::size_t a = 0; a < sites.size(); ++a) {
     problem.set_group(a, static_cast<std::uint32_t>(waters.of(sites[a]).value()));
@@ -257,11 +240,12 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
     problem.set_start(std::move(from_start), request.and_back);
   }
   if (kit.is_shared())
-    for (const auto& [first, later] : flow.within) problem.must_precede(first, later);
+    for (const auto& [first, later] : flow)
+      if (waters.of(sites[first]) == waters.of(sites[later])) problem.must_precede(first, later);
   if (kit.needs_whole_waters()) problem.keep_groups_whole();
 
   auto order = shortest_order(problem);
-  if (order) prefer_down(problem, flow.all, rank, *order);
+  if (order) prefer_down(problem, flow, rank, *order);
   // Ranks are whole waters' and flow has no circles once those are left out, so some order is always allowed.
   if (!order) throw Error(ErrorCode::kBadInput, "no order of these sites keeps upstream before downstream");
   plan.exact = order->exact;
@@ -270,8 +254,8 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
     stop.site = sites[at];
     stop.body = waters.of(sites[at]);
     stop.risk = waters.worst(stop.body, request.day);
-    stop.below_risk = !waters.risks_above(stop.body, request.day).empty();
-    stop.note = joined(waters.risk_sentences(stop.body, request.day), "; ");
+    stop.below_risk = waters.is_below_risk(stop.site, request.day);
+    stop.note = joined(waters.risk_sentences(stop.site, request.day), "; ");
     if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired)
       append_note(stop.note, "the site is retired");
     plan.stops.push_back(std::move(stop));

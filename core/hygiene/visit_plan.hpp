@@ -42,7 +42,7 @@ struct PlanStop {
   SiteIndex site;
   BodyIndex body;
   std::optional<RiskStatus> risk;        // of its water
-  bool below_risk = false;               // its water lies below one with a risk
+  bool below_risk = false;               // water with a risk runs past it
   double way_m = 0;                      // to it, in a straight line
   double arrive_min = 0, leave_min = 0;  // local minutes from midnight; above 1440 is the next day
   std::string kit_set;                   // empty: none is clean

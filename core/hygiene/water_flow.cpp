@@ -101,13 +101,25 @@ std::optional<double> WaterFlow::down_m(SiteIndex upper, SiteIndex lower) const 
   return metres;
 }
 
+std::vector<std::pair<std::size_t, std::size_t>> WaterFlow::pairs(std::span<const SiteIndex> sites) const {
+  // All ways from one site before those from the next, so that each is walked once.
+  std::vector<std::optional<double>> way(sites.size() * sites.size());
+  for (std::size_t a = 0; a < sites.size(); ++a)
+    for (std::size_t b = 0; b < sites.size(); ++b)
+      if (sites[a] != sites[b]) way[a * sites.size() + b] = way_m(sites[a], sites[b]);
+  std::vector<std::pair<std::size_t, std::size_t>> found;
+  for (std::size_t a = 0; a < sites.size(); ++a)
+    for (std::size_t b = 0; b < sites.size(); ++b)
+      if (way[a * sites.size() + b].value_or(0) > 0 && !way[b * sites.size() + a]) found.emplace_back(a, b);
+  return found;
+}
+
 std::vector<WaterFlow::SiteBelow> WaterFlow::below(SiteIndex site) const {
   std::vector<SiteBelow> found;
   if (standing(site).out.empty()) return found;
   for (std::size_t s = 0; s < snapshot_.sites.size(); ++s)
     if (SiteIndex(s) != site)
       if (const auto metres = way_m(site, SiteIndex(s))) found.push_back({SiteIndex(s), *metres});
-  std::erase_if(found, [&](const SiteBelow& lower) { return way_m(lower.site, site).has_value(); });
   std::stable_sort(found.begin(), found.end(),
                    [](const SiteBelow& a, const SiteBelow& b) { return a.distance_m < b.distance_m; });
   return found;

@@ -7,6 +7,8 @@
 #include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
+#include <utility>
 #include <vector>
 
 #include "core/network/channel_walk.hpp"
@@ -22,7 +24,9 @@ class WaterFlow {
   // Metres along the channel from a site down to a lower one, 0 or more (0: both lie on one pond's inflow and outflow).
   // Nothing where water does not run from the one to the other, may run the other way too, or either is on no channel.
   std::optional<double> down_m(SiteIndex upper, SiteIndex lower) const;
-  // All sites below, nearest first.
+  // Pairs of the sites given of which the first lies above the second, as down_m says, and not on the same spot.
+  std::vector<std::pair<std::size_t, std::size_t>> pairs(std::span<const SiteIndex> sites) const;
+  // All sites that water from here may reach, nearest first; where it runs either way, on either side.
   struct SiteBelow {
     SiteIndex site;
     double distance_m = 0;

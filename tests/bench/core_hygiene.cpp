@@ -6,7 +6,7 @@
 
 #include "core/base/random.hpp"
 #include "core/hygiene/tracing.hpp"
-#include "core/hygiene/visit_order.hpp"
+#include "core/hygiene/visit_plan.hpp"
 
 using namespace brookmark;
 
@@ -140,5 +140,43 @@ void exact(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(core::exact_order(problem));
 }
 BENCHMARK(exact)->Unit(benchmark::kMillisecond);
+
+// A whole day's plan: sites on four streams of fifteen each, one set of kit that is cleaned on the way.
+void plan(benchmark::State& state) {
+  const auto stops = static_cast<std::size_t>(state.range(0));
+  core::Snapshot s = history(0, stops, 0);
+  core::Random random(3, core::stream_of("bench, plan"));
+  const core::LocalFrame frame({-30, 45});
+  s.sites.water = {};
+  for (std::size_t i = 0; i < stops; ++i) {
+    const std::size_t stream = i / 15;
+    s.sites.water.append("Brook " + std::to_string(stream));
+    s.sites.kind[i] = core::WaterKind::kStream;
+    s.sites.position[i] = frame.to_lonlat(
+        {static_cast<double>(i % 15) * 400 + random.uniform() * 100, static_cast<double>(stream) * 2000});
+  }
+  for (std::size_t stream = 0; stream * 15 < stops; ++stream) {
+    core::Reach reach;
+    for (int x = 0; x <= 65; ++x)
+      reach.line.push_back(frame.to_lonlat({x * 100.0, static_cast<double>(stream) * 2000}));
+    s.reaches.push_back(reach);
+  }
+  const core::ChannelNetwork channels = core::build_channels(s.reaches);
+  core::PlanRequest request;
+  for (std::size_t i = 0; i < stops; ++i) request.sites.emplace_back(i);
+  request.day = {20000};
+  request.clean_sets = 1;
+  core::Cleaning cleaning;
+  cleaning.agent = "Virkon S";
+  cleaning.concentration_pct = 1;
+  cleaning.contact_min = 10;
+  request.on_the_way = cleaning;
+  for (auto _ : state) {
+    const core::SurveyWaters waters(s, &channels);
+    const core::KitHistory kit(s, waters);
+    benchmark::DoNotOptimize(core::plan_visits(s, waters, kit, request));
+  }
+}
+BENCHMARK(plan)->Arg(12)->Arg(60)->Unit(benchmark::kMillisecond)->Iterations(1);
 
 }  // namespace

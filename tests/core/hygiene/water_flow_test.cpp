@@ -94,7 +94,8 @@ TEST_CASE("a pond lies above the channel that begins on its shore, though its si
   const auto& below = book.waters.below(*book.waters.find("Kiln Pond"));
   REQUIRE(below.size() == 1);
   CHECK(book.waters.name(below[0].body) == "Brook");
-  CHECK(below[0].to == s.at("S2"));
+  CHECK(below[0].reached() ==
+        std::vector<core::SiteIndex>{s.at("S2"), s.at("S3")});  // S1 lies above the mouth
   CHECK(book.waters.below(*book.waters.find("Brook")).empty());
 }
 
@@ -123,9 +124,16 @@ TEST_CASE("a risk is told of the waters below, and kit from there is cleaned of 
   CHECK(book.waters.name(above[0].source) == "Kiln Pond");
   CHECK(book.waters.risks_above(moat, day).empty());
   CHECK_FALSE(book.waters.worst(brook, day));  // nothing is told of the brook itself
-  const auto sentences = book.waters.risk_sentences(brook, day);
+  const auto sentences = book.waters.risk_sentences(s.at("S2"), day);
   REQUIRE(sentences.size() == 1);
   CHECK(sentences[0] == "1150 m below Kiln Pond: parrot's feather confirmed since 1 May 2025 there");
+  CHECK(book.waters.is_below_risk(s.at("S3"), day));
+  CHECK(book.waters.risk_sentences(s.at("S3"), day).front().starts_with("2150 m below Kiln Pond: "));
+  // Above the mouth it is the same water, and not below.
+  CHECK_FALSE(book.waters.is_below_risk(s.at("S1"), day));
+  CHECK(book.waters.risk_sentences(s.at("S1"), day)
+            .front()
+            .starts_with("on one water with S2, which lies 1150 m below Kiln Pond: "));
   CHECK(book.waters.risks_above(brook, moment("2025-04-30").date).empty());
 }
 

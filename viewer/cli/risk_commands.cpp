@@ -110,9 +110,9 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
   const core::KitHistory history(snapshot, waters);
   const core::TraceQuery query = query_of(snapshot, waters, command, console);
   Rows rows{{"water", "contact", "steps", "first_entry", "sites", "kit", "way", "order_sure"}, {}};
-  const auto codes_of = [&](core::BodyIndex body) {
+  const auto codes_of = [&](const auto& list) {
     std::string codes;
-    for (const core::SiteIndex site : waters.sites(body))
+    for (const core::SiteIndex site : list)
       codes += (codes.empty() ? "" : " ") + std::string(snapshot.sites.code[site.value()]);
     return codes;
   };
@@ -124,7 +124,7 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
   for (const core::TracedWater& traced : found.entered) {
     const core::TraceStep& last = traced.chain.back();
     rows.add({text(waters.name(traced.body)), text(traced.direct ? "direct" : "through other waters"),
-              whole(traced.chain.size()), text(entry_of(last.in)), text(codes_of(traced.body)),
+              whole(traced.chain.size()), text(entry_of(last.in)), text(codes_of(waters.sites(traced.body))),
               text(snapshot.kit[last.kit.value()].code), text(traced.words), !traced.order_unsure});
   }
   for (const core::UpstreamMove& move : found.upstream)
@@ -136,7 +136,7 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
               text("downstream"),
               {},
               {},
-              text(codes_of(lower.below.body)),
+              text(codes_of(lower.below.reached())),
               {},
               text(lower.words),
               {}});

@@ -5,6 +5,7 @@
 
 #include "core/hygiene/plain_words.hpp"
 #include "viewer/panels/clean_internal.hpp"
+#include "viewer/panels/entry_fields_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -51,6 +52,12 @@ void sites_part(const Ui& ui, Round& round) {
 }
 
 void question_part(const Ui& ui, Round& round) {
+  if (const Typed typed =
+          field(ui, "##round day", "Day", round.wish.day, ImGui::GetContentRegionAvail().x / 2);
+      typed.words) {
+    round.wish.day = *typed.words;
+    round.plan.reset();
+  }
   small_muted(ui.theme, "Kit");
   ButtonFlow kit(ui);
   const auto sets_button = [&](const char* words, std::optional<std::size_t> sets) {
@@ -125,13 +132,12 @@ void draw_round(const Ui& ui, const GoingClean& clean) {
   if (round.plan && round.revision != ui.model.revision()) round.plan.reset();
   ImGui::PushID("round");
   sites_part(ui, round);
+  if (round.wish.day.empty()) round.wish.day = core::format_date(record_source(ui, clean).now.date);
   if (!round.wish.sites.empty()) {
     question_part(ui, round);
     const float width = ImGui::GetContentRegionAvail().x;
     if (push_button(ui.theme, "Plan the round", {width, ui.theme.row(2.4F)})) {
-      const core::RecordSource source = record_source(ui, clean);
-      round.wish.day = source.now.date;
-      plan_round(round, source, ui.model.revision());
+      plan_round(round, record_source(ui, clean), ui.model.revision());
     }
     if (!round.trouble.empty()) notice(ui.theme, round.trouble);
     if (round.plan) plan_part(ui, clean, *round.plan);

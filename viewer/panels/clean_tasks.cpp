@@ -191,7 +191,10 @@ void draw_clean_tasks(const Ui& ui, const GoingClean& clean) {
         ui.state.site ? std::string(ui.snapshot().sites.code[ui.state.site->value()]) : std::string();
     form = form.task == kTasks[i] ? CleanForm{} : begin_task(kTasks[i], chosen, source.now);
   }
-  if (form.task == CleanTask::kNone) return;
+  if (form.task == CleanTask::kNone) {
+    gap(ui.theme, 0.4F);
+    return;
+  }
   for (std::size_t i = 0; i < std::size(kTasks); ++i)
     if (kTasks[i] == form.task) small_muted(ui.theme, kTaskWords[i]);
   ImGui::PushID("clean task");

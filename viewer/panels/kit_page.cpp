@@ -53,7 +53,7 @@ void risk_part(const Ui& ui, const GoingClean& clean) {
       contact(ui, "\u2191  Further up the same water", move.words, {&move.step.in.site, 1});
     for (const core::WaterAtRisk& lower : found.below)
       contact(ui, "\u2193  " + clean.waters.name(lower.below.body) + ": downstream", lower.words,
-              clean.waters.sites(lower.below.body));
+              lower.below.reached());
     if (!found.entered.empty())
       small_muted(ui.theme, "A list of contacts, no proof. What nobody recorded is not in it.");
     ImGui::PopID();
@@ -87,7 +87,7 @@ void kit_part(const Ui& ui, const GoingClean& clean) {
     wrapped(std::string(sign) + "  " + item.code + "  " + core::kit_kind_name(item.kind) +
             (item.set.empty() ? "" : ", set " + item.set) + (item.name.empty() ? "" : ", " + item.name));
     ImGui::Indent(ui.theme.em * 1.2F);
-    small_muted(ui.theme, state.words);
+    small_muted(ui.theme, core::plain_sentence(state.words));
     ImGui::Unindent(ui.theme.em * 1.2F);
   }
   if (!clean.kit.empty())
@@ -103,9 +103,9 @@ void held_part(const Ui& ui, const GoingClean& clean) {
   if (clean.held.empty()) muted("None.");
   for (const core::HeldSample& held : clean.held)
     if (held.overdue)
-      notice(ui.theme, held.words);
+      notice(ui.theme, core::plain_sentence(held.words));
     else
-      wrapped(held.words);
+      wrapped(core::plain_sentence(held.words));
   gap(ui.theme, 0.4F);
 }
 
@@ -133,7 +133,7 @@ void mark_sites(const Ui& ui, ImDrawList& list, std::span<const core::SiteIndex>
 
 void mark_contacts(const Ui& ui, ImDrawList& list, const GoingClean& clean, const core::Contacts& found) {
   for (const core::WaterAtRisk& lower : found.below)
-    mark_sites(ui, list, clean.waters.sites(lower.below.body), "\u2193", false);
+    mark_sites(ui, list, lower.below.reached(), "\u2193", false);
   for (const core::TracedWater& water : found.entered)
     mark_sites(ui, list, clean.waters.sites(water.body), std::to_string(water.chain.size()), false);
   for (const core::UpstreamMove& move : found.upstream)

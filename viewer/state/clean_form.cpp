@@ -145,7 +145,10 @@ void plan_round(Round& round, const core::RecordSource& source, std::uint64_t re
   try {
     core::PlanRequest request;
     for (const std::string& code : round.wish.sites) request.sites.push_back(site_of(source.snapshot, code));
-    request.day = round.wish.day;
+    const auto day = core::parse_date(core::trim(round.wish.day));
+    if (!day)
+      throw Error(ErrorCode::kBadInput, "\"" + round.wish.day + "\" is no day; write it as 2025-06-10");
+    request.day = *day;
     request.clean_sets = round.wish.clean_sets;
     request.on_the_way = round.wish.on_the_way;
     round.plan = core::plan_visits(source.snapshot, source.waters, source.history, request);

@@ -48,8 +48,8 @@ std::vector<std::string> kit_to_choose(CleanTask task, const core::Snapshot& sna
 
 // A round of visits.
 struct RoundWish {
-  std::vector<std::string> sites;  // codes, each once
-  core::Date day;
+  std::vector<std::string> sites;            // codes, each once
+  std::string day;                           // as written
   std::optional<std::size_t> clean_sets;     // nothing: the survey's kit
   std::optional<core::Cleaning> on_the_way;  // nothing: no cleaning
 };

@@ -64,6 +64,7 @@ TEST_CASE(
   const std::string file = read_text(pdf);
   CHECK(file.starts_with("%PDF-"));
   CHECK(says(file, "%%EOF"));
+  CHECK(says(file, "/Count 1\n"));  // one page
   // The same plan gives the same bytes.
   std::vector<std::string> again = words;
   again.emplace_back("--force");

@@ -266,6 +266,7 @@ Suggestions suggest_bracket(const DesignSource& source, const DesignOptions& opt
                     ? "the survey has no outfalls to bracket; bring them in with `brookmark import "
                       "SURVEY outfalls FILE`"
                     : "no outfall is in use on " + format_date(source.day));
+  if (options.count == 0) throw Error(ErrorCode::kBadUse, "ask for one spot at least");
   DesignOptions along = options;
   along.spots.on = SpotOn::kChannels;
   const LocalFrame frame(source.snapshot.centre().value_or(LonLat{}));

@@ -60,7 +60,10 @@ void draw_first_steps(const Ui& ui) {
 
 void draw_first_steps_card(const Ui& ui) {
   const Missing missing = missing_of(ui);
-  if (missing.sentence.empty() || ui.state.edit.tool != EditTool::kNone || ui.state.picking_point) return;
+  // Suggested spots are dragged over the map: nothing may lie on them.
+  if (missing.sentence.empty() || ui.state.edit.tool != EditTool::kNone || ui.state.picking_point ||
+      !ui.state.design.answer.list.empty())
+    return;
   const PixelBox& map = ui.layout.map;
   const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 2 * em, em * 22);
   if (width < em * 8) return;

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <mutex>
 #include <utility>
 
 #include "core/base/error.hpp"
@@ -178,6 +179,7 @@ std::optional<BoundingBox> bounds_of(std::span<const LonLat> points) {
 
 struct LocalFrame::Impl {
   LonLat centre;
+  std::mutex one_at_a_time;  // PROJ: a transformation is for one thread at a time
   PJ_CONTEXT* context = nullptr;
   PJ* projection = nullptr;
   ~Impl() {
@@ -206,12 +208,14 @@ LonLat LocalFrame::centre() const {
 }
 
 PlanePoint LocalFrame::to_plane(LonLat position) const {
+  const std::lock_guard lock(impl_->one_at_a_time);
   const PJ_COORD at = proj_trans(impl_->projection, PJ_FWD,
                                  proj_coord(proj_torad(position.lon), proj_torad(position.lat), 0, 0));
   return {at.xy.x, at.xy.y};
 }
 
 LonLat LocalFrame::to_lonlat(PlanePoint point) const {
+  const std::lock_guard lock(impl_->one_at_a_time);
   const PJ_COORD at = proj_trans(impl_->projection, PJ_INV, proj_coord(point.x, point.y, 0, 0));
   return {proj_todeg(at.lp.lam), proj_todeg(at.lp.phi)};
 }

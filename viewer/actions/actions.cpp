@@ -26,17 +26,29 @@ void zoom_at(Viewport& view, double factor, Pixel at) {
   view.centre.y += kept.y - moved.y;
 }
 
-void fit(State& state, const Model& model) {
-  state.map.glide = {};
+Viewport fitted(const Model& model, const PixelBox& place, double covered_top_px, double covered_bottom_px) {
+  Viewport view;
+  view.box = place;
   const PlaneBox box = model.bounds().value_or(PlaneBox{});
-  state.view.centre = {(box.min_x + box.max_x) / 2, (box.min_y + box.max_y) / 2};
+  view.centre = {(box.min_x + box.max_x) / 2, (box.min_y + box.max_y) / 2};
   const double extent_x = std::max(box.max_x - box.min_x, kSmallestExtent_m);
   const double extent_y = std::max(box.max_y - box.min_y, kSmallestExtent_m);
-  const double free_x = std::max(state.view.box.width * (1 - 2 * kFitMargin), 1.0);
-  const double free_y = std::max((state.view.box.height - state.covered_top_px) * (1 - 2 * kFitMargin), 1.0);
-  state.view.metres_per_pixel = clamp_scale(std::max(extent_x / free_x, extent_y / free_y));
-  state.view.centre.y += state.covered_top_px / 2 * state.view.metres_per_pixel;
+  const double free_x = std::max(place.width * (1 - 2 * kFitMargin), 1.0);
+  const double free_y =
+      std::max((place.height - covered_top_px - covered_bottom_px) * (1 - 2 * kFitMargin), 1.0);
+  view.metres_per_pixel = clamp_scale(std::max(extent_x / free_x, extent_y / free_y));
+  view.centre.y += (covered_top_px - covered_bottom_px) / 2 * view.metres_per_pixel;
+  return view;
+}
+
+void fit(State& state, const Model& model) {
+  state.map.glide = {};
+  state.view = fitted(model, state.view.box, state.covered_top_px, state.covered_bottom_px);
   state.view_chosen = true;
+}
+
+bool same_ground(const Viewport& a, const Viewport& b) {
+  return a.centre == b.centre && a.metres_per_pixel == b.metres_per_pixel;
 }
 
 void answer(Query& query, const Model& model) {
@@ -288,10 +300,32 @@ State opening_state(const Model& model) {
   return state;
 }
 
-void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px) {
+void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px,
+               double covered_bottom_px) {
+  const Viewport before = state.view;
+  const double top_before = state.covered_top_px, bottom_before = state.covered_bottom_px;
   state.view.box = box;
   state.covered_top_px = covered_top_px;
-  if (!state.view_chosen && box.width > 1 && box.height > 1) fit(state, model);
+  state.covered_bottom_px = covered_bottom_px;
+  if (box.width <= 1 || box.height <= 1) return;
+  MapState& map = state.map;
+  if (!state.view_chosen) {
+    fit(state, model);
+  } else if (!(map.given && same_ground(*map.given, before))) {
+    map.asked = before.box.width > 1 ? before : state.view;  // somebody has moved it
+    map.given = before;
+    // What shows everything goes on showing everything.
+    if (same_ground(before, fitted(model, before.box, top_before, bottom_before))) map.asked.reset();
+  }
+  if (state.view_chosen && map.given && !map.asked) {
+    state.view = fitted(model, box, covered_top_px, covered_bottom_px);
+  } else if (map.asked) {
+    const double narrower =
+        std::max({1.0, map.asked->box.width / box.width, map.asked->box.height / box.height});
+    state.view.centre = map.asked->centre;
+    state.view.metres_per_pixel = clamp_scale(map.asked->metres_per_pixel * narrower);
+  }
+  map.given = state.view;
 }
 
 void apply(const Action& action, State& state, const Model& model) {

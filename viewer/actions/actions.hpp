@@ -164,8 +164,10 @@ using Actions = std::vector<Action>;
 
 // The state a survey opens with: newest day, first method, nothing chosen.
 State opening_state(const Model& model);
-// Gives the map its place in the window; fits at the first time, later keeps the centre.
-void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px = 0);
+// Gives the map its place in the window. Fits at the first time, and again as long as everything is in view; later what
+// was in view stays in view: a narrower map shows it smaller, and a wider one brings the view back as it was.
+void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px = 0,
+               double covered_bottom_px = 0);
 void apply(const Action& action, State& state, const Model& model);
 
 // What lies within `reach_px` of a pixel: the nearest site or outfall. Where several sites share one spot,

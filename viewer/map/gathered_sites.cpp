@@ -1,12 +1,14 @@
 #include "viewer/map/gathered_sites.hpp"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 
 namespace brookmark::viewer {
 namespace {
 
 constexpr std::size_t kMostKept = 8;
+constexpr int kNextLevels = 4;  // half octaves: so near to one that is there, a nearness can be waited for
 
 }  // namespace
 
@@ -23,24 +25,69 @@ ClusterLook cluster_look(std::span<const std::uint32_t> sites, std::span<const M
   return look;
 }
 
+void GatheredSites::forget_oldest() {
+  while (made_.size() >= kMostKept)
+    made_.erase(std::min_element(made_.begin(), made_.end(),
+                                 [](const auto& a, const auto& b) { return a.second.used < b.second.used; }));
+}
+
+void GatheredSites::make(int level, const Model& model, double em) {
+  const auto places = model.site_places();
+  const double metres = std::exp2(level / 2.0) * em;
+  const auto next = made_.lower_bound(level);
+  const bool has_neighbour = (next != made_.end() && next->first - level <= kNextLevels) ||
+                             (next != made_.begin() && level - std::prev(next)->first <= kNextLevels);
+  if (places.size() <= kManySites || !has_neighbour) {
+    forget_oldest();
+    made_[level].clusters = SiteClusters(places, kNear_ems * metres, kGathered_ems * metres);
+    return;
+  }
+  if (coming_.valid()) return;  // one after the other
+  coming_level_ = level;
+  coming_ = std::async(std::launch::async,
+                       [metres, own = std::vector<core::PlanePoint>(places.begin(), places.end())] {
+                         return SiteClusters(own, kNear_ems * metres, kGathered_ems * metres);
+                       });
+}
+
+void GatheredSites::settle() const {
+  if (coming_.valid()) coming_.wait();
+}
+
+const ClusterLook& GatheredSites::look(std::uint32_t sign, std::span<const Mark> marks,
+                                       std::uint64_t version) const {
+  Made& made = *made_now_;
+  if (made.looks_of != version) made.looks.clear();
+  made.looks_of = version;
+  made.looks.resize(made.clusters.clusters().size());
+  std::optional<ClusterLook>& known = made.looks[sign];
+  if (!known) known = cluster_look(made.clusters.members(made.clusters.clusters()[sign]), marks);
+  return *known;
+}
+
 void GatheredSites::follow(const Model& model, const Viewport& view, double em,
                            std::optional<std::size_t> chosen) {
   if (revision_ != model.revision() || em_ != em) {
+    if (coming_.valid()) coming_.get();
     made_.clear();
+    made_now_ = nullptr;
     revision_ = model.revision();
     em_ = em;
   }
   const int level = static_cast<int>(std::lround(2 * std::log2(view.metres_per_pixel)));
-  if (!made_.contains(level)) {
-    while (made_.size() >= kMostKept)
-      made_.erase(std::min_element(made_.begin(), made_.end(), [](const auto& a, const auto& b) {
-        return a.second.used < b.second.used;
-      }));
-    const double metres = std::exp2(level / 2.0) * em;
-    made_[level].clusters = SiteClusters(model.site_places(), kNear_ems * metres, kGathered_ems * metres);
+  if (coming_.valid() && coming_.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
+    forget_oldest();
+    made_[coming_level_].clusters = coming_.get();
   }
-  Made& made = made_[level];
+  if (!made_.contains(level)) make(level, model, em);
+  // The one wanted, or the one nearest to it until that has come.
+  auto found = made_.lower_bound(level);
+  if (found == made_.end() || (found->first != level && found != made_.begin() &&
+                               level - std::prev(found)->first < found->first - level))
+    --found;
+  Made& made = found->second;
   made.used = ++clock_;
+  made_now_ = &made;
   now_ = &made.clusters;
   chosen_ = chosen;
   const PlaneBox shown = view.shown(kSignRadius_ems * em);

@@ -1,9 +1,11 @@
 // Why: what the map shows of the sites at one nearness: those that stand alone, and signs for those that are gathered; kept
 // for the nearnesses seen last, so that coming and going costs nothing.
+// Where there are many, a new nearness is made on another thread, and the one next to it stays until then.
 // Use: gathering.follow(model, view, em, chosen);  for (std::uint32_t i : gathering.singles()) ...
 #pragma once
 
 #include <array>
+#include <future>
 #include <map>
 #include <optional>
 #include <span>
@@ -35,6 +37,11 @@ class GatheredSites {
   // another size.
   void follow(const Model& model, const Viewport& view, double em, std::optional<std::size_t> chosen);
   const SiteClusters& clusters() const { return *now_; }
+  static constexpr std::size_t kManySites = 20'000;
+  bool pending() const { return coming_.valid(); }  // follow() brings another picture soon
+  void settle() const;                              // waits for it
+  // What the sites of a sign say together; counted once for each `version` of the marks.
+  const ClusterLook& look(std::uint32_t sign, std::span<const Mark> marks, std::uint64_t version) const;
   // In view, in rising order.
   std::span<const std::uint32_t> singles() const { return singles_; }
   std::span<const std::uint32_t> signs() const { return signs_; }  // of clusters()
@@ -49,7 +56,14 @@ class GatheredSites {
   struct Made {
     SiteClusters clusters;
     std::uint64_t used = 0;
+    std::vector<std::optional<ClusterLook>> looks;  // of marks of `looks_of`
+    std::uint64_t looks_of = 0;
   };
+  void forget_oldest();
+  void make(int level, const Model& model, double em);
+  std::future<SiteClusters> coming_;
+  int coming_level_ = 0;
+  mutable Made* made_now_ = nullptr;
   std::map<int, Made> made_;  // by half octaves of metres per pixel
   const SiteClusters* now_ = &none_;
   SiteClusters none_;

@@ -10,6 +10,8 @@ constexpr double kCell_px = 64;
 constexpr double kSameSpot_px =
     1.5;                           // marks nearer than this lie on one another: their labels go around both
 constexpr double kRimShare = 0.7;  // of the gap: where the rim of the label's own mark is about
+constexpr double kCornerShare = 0.87;  // of the gap: just outside the box that a mark blocks
+constexpr std::size_t kMostMoved = 2;
 
 bool overlap(const PixelBox& a, const PixelBox& b) {
   return a.left < b.right() && b.left < a.right() && a.top < b.bottom() && b.top < a.bottom();
@@ -22,7 +24,7 @@ double distance(const PixelBox& box, Pixel p) {
 
 // The four sides, the four corners, and eight places between.
 void add_around(std::vector<Pixel>& places, Pixel anchor, double gap, double width, double height) {
-  const double x = anchor.x, y = anchor.y, corner = gap * 0.72;
+  const double x = anchor.x, y = anchor.y, corner = gap * kCornerShare;
   places.insert(places.end(), {{x + gap, y - height / 2},
                                {x - gap - width, y - height / 2},
                                {x - width / 2, y - gap - height},
@@ -55,7 +57,7 @@ CellSpan span_of(const PixelBox& box, const PixelBox& bounds, long long columns,
 
 }  // namespace
 
-LabelSpace::LabelSpace(const PixelBox& box) : bounds_(box) {
+LabelSpace::LabelSpace(const PixelBox& box, double pad) : bounds_(box), pad_(pad) {
   columns_ = static_cast<long long>(std::max(box.width, 0.0) / kCell_px) + 1;
   rows_ = static_cast<long long>(std::max(box.height, 0.0) / kCell_px) + 1;
   cells_.resize(static_cast<std::size_t>(columns_ * rows_));
@@ -69,22 +71,49 @@ void LabelSpace::mark_cells(const PixelBox& box, std::uint32_t index) {
       cells_[static_cast<std::size_t>(y * columns_ + x)].push_back(index);
 }
 
-void LabelSpace::block(const PixelBox& box) {
-  if (!overlap(box, bounds_)) return;
-  taken_.push_back(box);
-  mark_cells(box, static_cast<std::uint32_t>(taken_.size() - 1));
+std::uint32_t LabelSpace::take(const PixelBox& box, bool words) {
+  taken_.push_back({box, words, false, {}});
+  const auto index = static_cast<std::uint32_t>(taken_.size() - 1);
+  if (overlap(box, bounds_)) mark_cells(box, index);
+  return index;
 }
 
-bool LabelSpace::is_free(const PixelBox& box) const {
-  if (box.left < bounds_.left || box.top < bounds_.top || box.right() > bounds_.right() ||
-      box.bottom() > bounds_.bottom())
-    return false;
+void LabelSpace::block(const PixelBox& box) {
+  if (overlap(box, bounds_)) take(box, false);
+}
+
+void LabelSpace::block_words(const PixelBox& box) {
+  if (overlap(box, bounds_)) take(box, true);
+}
+
+bool LabelSpace::is_inside(const PixelBox& box) const {
+  return box.left >= bounds_.left && box.top >= bounds_.top && box.right() <= bounds_.right() &&
+         box.bottom() <= bounds_.bottom();
+}
+
+// What a box would lie over, until `visit` says no; something may be met twice.
+template <class Visit>
+bool LabelSpace::each_over(const PixelBox& box, const Visit& visit) const {
   const CellSpan s = span_of(box, bounds_, columns_, rows_);
   for (long long y = s.y0; y <= s.y1; ++y)
     for (long long x = s.x0; x <= s.x1; ++x)
       for (const std::uint32_t i : cells_[static_cast<std::size_t>(y * columns_ + x)])
-        if (overlap(taken_[i], box)) return false;
+        if (!taken_[i].gone && overlap(taken_[i].box, box) && !visit(i)) return false;
   return true;
+}
+
+bool LabelSpace::is_free(const PixelBox& box) const {
+  return is_inside(box) && each_over(box, [](std::uint32_t) { return false; });
+}
+
+bool LabelSpace::has_room(const PixelBox& box) const {
+  return is_inside(box) && each_over(padded(box), [&](std::uint32_t i) {
+           return !taken_[i].words && !overlap(taken_[i].box, box);
+         });
+}
+
+bool LabelSpace::is_free_of_words(const PixelBox& box) const {
+  return each_over(box, [this](std::uint32_t i) { return !taken_[i].words; });
 }
 
 void LabelSpace::add_mark(Pixel middle, double radius) {
@@ -123,15 +152,76 @@ std::optional<Pixel> LabelSpace::place(Pixel anchor, double gap, double width, d
   } else {
     add_around(places, anchor, gap, width, height);
     if (sides == LabelSides::kAside)
-      for (const double farther : {1.6, 2.4}) add_around(places, anchor, gap * farther, width, height);
+      for (const double farther : {1.6, 2.4, 3.4}) add_around(places, anchor, gap * farther, width, height);
   }
   for (const Pixel at : places) {
     const PixelBox box{at.x, at.y, width, height};
-    if (!is_free(box) || (sides == LabelSides::kAround && !nearest_to(box, anchor, gap)) ||
+    if (!has_room(box) || (sides == LabelSides::kAround && !nearest_to(box, anchor, gap)) ||
         (suits && !suits(box)))
       continue;
-    block(box);
+    block_words(box);
     return at;
+  }
+  return std::nullopt;
+}
+
+std::optional<PixelBox> LabelSpace::free_side(const Label& label) const {
+  std::vector<Pixel> places;
+  add_around(places, label.anchor, label.gap, label.width, label.height);
+  for (const Pixel at : places) {
+    const PixelBox box{at.x, at.y, label.width, label.height};
+    if (has_room(box) && nearest_to(box, label.anchor, label.gap)) return box;
+  }
+  return std::nullopt;
+}
+
+std::optional<std::size_t> LabelSpace::add_label(Pixel anchor, double gap, double width, double height) {
+  Label label{anchor, gap, width, height, 0};
+  const auto box = free_side(label);
+  if (!box) return std::nullopt;
+  label.taken = take(*box, true);
+  taken_.back().label = labels_.size();
+  labels_.push_back(label);
+  return labels_.size() - 1;
+}
+
+std::optional<std::size_t> LabelSpace::add_label_by_moving(Pixel anchor, double gap, double width,
+                                                           double height) {
+  Label label{anchor, gap, width, height, 0};
+  std::vector<Pixel> places;
+  add_around(places, anchor, gap, width, height);
+  for (const Pixel at : places) {
+    const PixelBox box{at.x, at.y, width, height};
+    std::vector<std::uint32_t> moving;
+    const auto may_move = [&](std::uint32_t i) {
+      if (!taken_[i].words && !overlap(taken_[i].box, box)) return true;
+      if (!taken_[i].label) return false;
+      if (std::find(moving.begin(), moving.end(), i) == moving.end()) moving.push_back(i);
+      return moving.size() <= kMostMoved;
+    };
+    if (!is_inside(box) || !nearest_to(box, anchor, gap) || !each_over(padded(box), may_move)) continue;
+    const std::size_t before = taken_.size();
+    for (const std::uint32_t i : moving) taken_[i].gone = true;
+    label.taken = take(box, true);
+    std::vector<std::uint32_t> moved;
+    for (const std::uint32_t i : moving) {
+      const auto other = free_side(labels_[*taken_[i].label]);
+      if (!other) break;
+      moved.push_back(take(*other, true));
+    }
+    if (moved.size() < moving.size()) {
+      for (std::size_t i = before; i < taken_.size(); ++i) taken_[i].gone = true;
+      for (const std::uint32_t i : moving) taken_[i].gone = false;
+      continue;
+    }
+    for (std::size_t i = 0; i < moving.size(); ++i) {
+      const std::size_t number = *taken_[moving[i]].label;
+      taken_[moved[i]].label = number;
+      labels_[number].taken = moved[i];
+    }
+    taken_[label.taken].label = labels_.size();
+    labels_.push_back(label);
+    return labels_.size() - 1;
   }
   return std::nullopt;
 }

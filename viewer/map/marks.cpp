@@ -111,6 +111,21 @@ std::vector<Mark> site_marks(const core::Assessment& assessment, const core::Sna
   return marks;
 }
 
+SiteTally tally_sites(const core::Assessment& assessment, const core::Snapshot& snapshot,
+                      std::optional<core::Date> day) {
+  SiteTally tally;
+  const core::Metric& metric = assessment.metric_info();
+  const Ageing ageing(snapshot, day);
+  for (std::size_t i = 0; i < assessment.sites.size(); ++i) {
+    const core::SiteAssessment& site = assessment.sites[i];
+    const Standing standing = standing_of(site, metric);
+    ++tally.standing[static_cast<std::size_t>(standing)];
+    if (standing == Standing::kClass) ++tally.of_class[static_cast<std::uint8_t>(site.class_rank)];
+    if (ageing.is_faded(i, site)) ++tally.faded;
+  }
+  return tally;
+}
+
 OutfallUse outfall_use(const core::Outfall& outfall, std::optional<core::Date> day) {
   if (day && outfall.until && *day > *outfall.until) return OutfallUse::kClosed;
   if (day && outfall.since && *day < *outfall.since) return OutfallUse::kNotYet;

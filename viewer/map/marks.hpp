@@ -88,6 +88,16 @@ class Ageing {
 std::vector<Mark> site_marks(const core::Assessment& assessment, const core::Snapshot& snapshot,
                              std::optional<core::Date> day);
 
+// How many sites stand how: for the key, counted once a day shown and not once a frame.
+struct SiteTally {
+  std::array<std::size_t, 5> standing{};    // by Standing
+  std::array<std::size_t, 256> of_class{};  // by rank
+  std::size_t faded = 0;
+  std::size_t of(Standing s) const { return standing[static_cast<std::size_t>(s)]; }
+};
+SiteTally tally_sites(const core::Assessment& assessment, const core::Snapshot& snapshot,
+                      std::optional<core::Date> day);
+
 // Outfalls come into use and are closed; without a day nothing is known of it, and all are shown as in use.
 enum class OutfallUse : std::uint8_t { kInUse, kNotYet, kClosed };
 OutfallUse outfall_use(const core::Outfall& outfall, std::optional<core::Date> day);

@@ -174,7 +174,8 @@ QueryPaths query_paths(const State& state, const Model& model) {
   const auto add = [&](std::span<const core::LonLat> line, std::vector<Segment>& out) {
     append_line(to_plane(model.frame(), line), out);
   };
-  if (query.upstream && query.from != Query::From::kNone) {
+  const bool asked = state.query_is_shown();
+  if (asked && query.upstream) {
     const core::ChannelNetwork& network = model.session().channels;
     for (const core::EdgePart& part : model.answers().upstream(query.point, query.max_snap_m).parts) {
       core::Line line;
@@ -190,7 +191,7 @@ QueryPaths query_paths(const State& state, const Model& model) {
     if (const std::vector<core::Drop>* drops = model.drops(state.choice, state.period()))
       for (const core::Drop& drop : *drops)
         if (std::pair(drop.up, drop.down) == *lit.drop) add(drop.stretch.line, paths.focus);
-  for (std::size_t i = 0; i < query.distances.size(); ++i) {
+  for (std::size_t i = 0; asked && i < query.distances.size(); ++i) {
     const auto line = to_plane(model.frame(), query.distances[i].path);
     append_line(line, paths.all);
     if (query.focus == i) append_line(line, paths.focus);

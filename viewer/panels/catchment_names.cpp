@@ -13,7 +13,8 @@ constexpr double kOwnShare = 0.25;  // of a catchment outside its named parts, f
 
 class CatchmentNames {
  public:
-  CatchmentNames(const Ui& ui, ImDrawList& list, LabelSpace& space) : ui_(ui), list_(list), space_(space) {}
+  CatchmentNames(const Ui& ui, ImDrawList& list, LabelSpace& space, std::vector<MapWord>& told)
+      : ui_(ui), list_(list), space_(space), told_(told) {}
 
   std::set<std::size_t> all() {
     for (const MapScene::CatchmentName& name : ui_.scene.catchment_names) catchment_label(name);
@@ -33,6 +34,7 @@ class CatchmentNames {
   // With what is known of it; or the bare name, in one line or in two, where there is no room for more. A
   // catchment whose parts are named is named only where it has ground of its own.
   void catchment_label(const MapScene::CatchmentName& name) {
+    if (!may_be_named(name)) return;
     const bool parts_named = std::any_of(name.parts.begin(), name.parts.end(), [&](std::size_t part) {
       return named_.contains(part) || spoken_for_.contains(part);
     });
@@ -54,6 +56,18 @@ class CatchmentNames {
       named_.insert(name.index);
   }
 
+  // Of thousands most are out of view, or too small for any word.
+  bool may_be_named(const MapScene::CatchmentName& name) const {
+    const PlaneBox& bounds = name.places.bounds();
+    const double scale = ui_.state.view.metres_per_pixel;
+    if ((bounds.max_y - bounds.min_y) / scale < ui_.theme.small->FontSize ||
+        (bounds.max_x - bounds.min_x) / scale < ui_.theme.em)
+      return !name.parts.empty();  // what its parts say goes for it too
+    const PlaneBox shown = ui_.state.view.shown();
+    return bounds.max_x >= shown.min_x && bounds.min_x <= shown.max_x && bounds.max_y >= shown.min_y &&
+           bounds.min_y <= shown.max_y;
+  }
+
   bool area_label(const MapScene::CatchmentName& name, bool own, const std::string& words) {
     ImFont* font = ui_.theme.small;
     const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
@@ -68,8 +82,9 @@ class CatchmentNames {
       const PixelBox box{p.x - extent.x / 2, p.y - extent.y / 2, extent.x, extent.y};
       const core::PlanePoint low = view.to_plane({box.left, box.bottom()}),
                              high = view.to_plane({box.right(), box.top});
-      if (!space_.is_free(box) || !name.places.holds({low.x, low.y, high.x, high.y}, own)) return false;
-      space_.block(box);
+      if (!space_.has_room(box) || !name.places.holds({low.x, low.y, high.x, high.y}, own)) return false;
+      space_.block_words(box);
+      told_.push_back({box, words, {}});
       text_with_halo(list_, ui_.theme, font, {static_cast<float>(box.left), static_cast<float>(box.top)},
                      ui_.theme.ink.catchment_text, words);
       return true;
@@ -82,13 +97,15 @@ class CatchmentNames {
   const Ui& ui_;
   ImDrawList& list_;
   LabelSpace& space_;
+  std::vector<MapWord>& told_;
   std::set<std::size_t> named_, spoken_for_;  // catchments; spoken for: those with a named part
 };
 
 }  // namespace
 
-std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space) {
-  return CatchmentNames(ui, list, space).all();
+std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space,
+                                      std::vector<MapWord>& told) {
+  return CatchmentNames(ui, list, space, told).all();
 }
 
 }  // namespace brookmark::viewer

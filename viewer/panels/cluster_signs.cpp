@@ -10,6 +10,8 @@
 namespace brookmark::viewer {
 namespace {
 
+constexpr int kCorners =
+    28;  // of a round sign: a chord then lies within an eighth of a pixel of the circle at scale 1
 constexpr float kWholeTurn = 2 * std::numbers::pi_v<float>, kTop = -std::numbers::pi_v<float> / 2;
 
 std::string count_words(std::size_t count) {
@@ -20,7 +22,7 @@ std::string count_words(std::size_t count) {
 }
 
 void arc(ImDrawList& list, ImVec2 middle, float radius, float from, float to, ImU32 colour, float width) {
-  const int steps = std::max(2, static_cast<int>(std::ceil((to - from) / kWholeTurn * 40)));
+  const int steps = std::max(2, static_cast<int>(std::ceil((to - from) / kWholeTurn * kCorners)));
   list.PathArcTo(middle, radius, from, to, steps);
   list.PathStroke(colour, 0, width);
 }
@@ -30,8 +32,8 @@ void arc(ImDrawList& list, ImVec2 middle, float radius, float from, float to, Im
 void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const MarkColours& colours,
                        const ClusterLook& look, float scale) {
   const float em = theme.em * scale, outer = static_cast<float>(kSignRadius_ems) * em, width = em * 0.32F;
-  list.AddCircleFilled(at, outer + em * 0.12F, im(theme.ink.halo), 40);
-  list.AddCircleFilled(at, outer, im(theme.ink.mark_ground), 40);
+  list.AddCircleFilled(at, outer + em * 0.12F, im(theme.ink.halo), kCorners);
+  list.AddCircleFilled(at, outer, im(theme.ink.mark_ground), kCorners);
   // Best first, clockwise from the top; what has no class comes last.
   float from = kTop;
   const auto part = [&](std::size_t colour) {
@@ -43,7 +45,7 @@ void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const Ma
   };
   for (std::size_t colour = kColourFirstClass; colour < kMarkColourCount; ++colour) part(colour);
   for (std::size_t colour = 0; colour < kColourFirstClass; ++colour) part(colour);
-  list.AddCircle(at, outer, im(between(theme.ink.mark_ground, Colour{0, 0, 0}, 0.72)), 40, em * 0.06F);
+  list.AddCircle(at, outer, im(between(theme.ink.mark_ground, Colour{0, 0, 0}, 0.72)), kCorners, em * 0.06F);
   const std::string words = count_words(look.count);
   const float size =
       theme.strong->FontSize * scale * (words.size() > 2 ? words.size() > 3 ? 0.62F : 0.72F : 0.88F);
@@ -65,14 +67,12 @@ void draw_cluster_signs(const Ui& ui, ImDrawList& list) {
     const SiteCluster& cluster = clusters.clusters()[sign];
     const Pixel p = ui.state.view.to_pixel(cluster.place);
     draw_cluster_sign(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme, ui.colours,
-                      cluster_look(clusters.members(cluster), ui.all_site_marks), 1);
+                      ui.sites.look(sign, ui.all_site_marks, ui.marks_version), 1);
   }
 }
 
 void show_cluster_hover(const Ui& ui, std::uint32_t sign) {
-  const SiteClusters& clusters = ui.sites.clusters();
-  const SiteCluster& cluster = clusters.clusters()[sign];
-  const ClusterLook look = cluster_look(clusters.members(cluster), ui.all_site_marks);
+  const ClusterLook& look = ui.sites.look(sign, ui.all_site_marks, ui.marks_version);
   ImGui::BeginTooltip();
   heading(ui.theme, count_of(look.count, "site", "sites") + " close together");
   if (ui.assessment)

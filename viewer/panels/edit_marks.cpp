@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 
 namespace brookmark::viewer {
@@ -111,15 +111,24 @@ void draw_edit_marks(const Ui& ui, ImDrawList& list) {
     if (!e.points[i].joined.empty() || !line) list.AddCircleFilled(at[i], r * 0.45F, ground, 24);
     if (chosen) list.AddCircle(at[i], r + wide * 2, ink, 32, wide);
   }
+}
+
+PixelBox draw_edit_words(const Ui& ui, ImDrawList& list) {
+  const MapEdit& e = ui.state.edit;
+  if (e.tool == EditTool::kNone) return {};
+  const float em = ui.theme.em;
   const std::string words = words_for(e);
   const PixelBox& map = ui.layout.map;
   const float room = static_cast<float>(map.width) - 2 * em;
   const ImVec2 size = ImGui::CalcTextSize(words.c_str(), nullptr, false, room);
   const ImVec2 corner{std::round(static_cast<float>(map.left + map.width / 2) - size.x / 2),
                       std::round(static_cast<float>(map.bottom()) - em * 3.4F - size.y)};
+  const PixelBox box{corner.x - em * 0.8, corner.y - em * 0.5, size.x + em * 1.6, size.y + em};
   list.AddRectFilled({corner.x - em * 0.8F, corner.y - em * 0.5F},
-                     {corner.x + size.x + em * 0.8F, corner.y + size.y + em * 0.5F}, ink, em * 0.4F);
+                     {corner.x + size.x + em * 0.8F, corner.y + size.y + em * 0.5F}, im(ui.theme.ink.query),
+                     em * 0.4F);
   list.AddText(ui.theme.body, em, corner, im(ui.theme.ink.on_query), words.c_str(), nullptr, room);
+  return box;
 }
 
 }  // namespace brookmark::viewer

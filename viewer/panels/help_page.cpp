@@ -15,7 +15,10 @@ struct HelpLine {
 
 constexpr HelpLine kHands[] = {
     {"Move the map", "drag it, or the arrow keys"},
-    {"Nearer and farther", "the wheel, the buttons on the map, + and \u2212"},
+    {"Nearer and farther",
+     "the wheel, a pinch on a touchpad, the buttons on the map, + and \u2212; with one finger, tap and then "
+     "slide: two "
+     "fingers on a screen are not told apart here"},
     {"Everything in view", "the square button, or F"},
     {"Open a site or an outfall", "tap its mark; tap again where several lie on one spot"},
     {"Another day", "drag along the time bar, or [ and ]"},

@@ -53,24 +53,17 @@ class MarkColumns {
 
 void class_lines(const Ui& ui) {
   const core::Metric& metric = ui.assessment->metric_info();
-  std::array<std::size_t, 5> standing{};
-  std::vector<std::size_t> of_class(256, 0);
-  for (const core::SiteAssessment& site : ui.assessment->sites) {
-    const Standing s = standing_of(site, metric);
-    ++standing[static_cast<std::size_t>(s)];
-    if (s == Standing::kClass) ++of_class[site.class_rank];
-  }
-  const auto count = [&](Standing s) { return standing[static_cast<std::size_t>(s)]; };
+  const SiteTally& tally = ui.tally;
+  const auto count = [&](Standing s) { return tally.of(s); };
   core::SiteAssessment shown;
   shown.sample = core::SampleIndex(0);
   shown.has_value = true;
   shown.in_scope = true;
-  std::size_t faded = 0;
   {
     MarkColumns marks(ui);
     for (const core::ClassBand& band : metric.bands) {
       shown.class_rank = static_cast<std::uint8_t>(band.rank);
-      marks.add(site_mark(shown, metric), band.name, of_class[shown.class_rank], kSiteMark_ems);
+      marks.add(site_mark(shown, metric), band.name, tally.of_class[shown.class_rank], kSiteMark_ems);
     }
     if (metric.bands.empty()) {
       shown.value = 12;
@@ -84,16 +77,14 @@ void class_lines(const Ui& ui) {
     hollow(Sign::kTimes, "no value or class", Standing::kNoValue);
     hollow(Sign::kQuestion, ui.state.is_narrowed() ? "no sample then" : "not sampled yet",
            Standing::kNotSampled);
-    const Ageing ageing(ui.snapshot(), ui.state.date);
-    for (std::size_t i = 0; i < ui.assessment->sites.size(); ++i)
-      if (ageing.is_faded(i, ui.assessment->sites[i])) ++faded;
-    if (faded > 0) {
+    if (tally.faded > 0) {
       const auto colour =
           static_cast<std::uint8_t>(kFaded + (metric.bands.empty() ? kColourValue : kColourFirstClass));
-      marks.add({MarkShape::kDisc, colour, kNoSign, kNoSign}, "known of earlier", faded, kSiteMark_ems);
+      marks.add({MarkShape::kDisc, colour, kNoSign, kNoSign}, "known of earlier", tally.faded, kSiteMark_ems);
     }
   }
-  if (faded > 0) small_muted(ui.theme, "Earlier: retired, or two years without a sample; with the year.");
+  if (tally.faded > 0)
+    small_muted(ui.theme, "Earlier: retired, or two years without a sample; with the year.");
 }
 
 // What cannot be on the map can still be chosen.
@@ -196,7 +187,10 @@ void outfall_lines(const Ui& ui) {
 // The worst falls in words, each with its number; on the map that stands beside the lower site.
 void fall_lines(const Ui& ui) {
   const auto falls = worst_falls(ui);
-  if (falls.empty()) small_muted(ui.theme, "No two neighbours on one flow path between which it falls.");
+  if (ui.model.answers().pending() && falls.empty())
+    small_muted(ui.theme, "Working it out \u2026");
+  else if (falls.empty())
+    small_muted(ui.theme, "No two neighbours on one flow path between which it falls.");
   for (std::size_t i = 0; i < falls.size(); ++i) {
     const ImVec2 at = ImGui::GetCursorScreenPos(), size = fall_tag_size(ui.theme, i);
     draw_fall_tag(*ImGui::GetWindowDrawList(), at, ui.theme, i);

@@ -5,6 +5,7 @@
 #include "core/hygiene/plain_words.hpp"
 #include "core/survey/cautions.hpp"
 #include "viewer/panels/clean_internal.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -109,35 +110,28 @@ void held_part(const Ui& ui, const GoingClean& clean) {
   gap(ui.theme, 0.4F);
 }
 
-bool lies_in_map(const Ui& ui, Pixel at) {
-  return ui.layout.map.contains(at);
-}
-
-void mark_sites(const Ui& ui, ImDrawList& list, std::span<const core::SiteIndex> sites,
-                const std::string& sign, bool source) {
-  const float em = ui.theme.em, radius = em * 1.15F, wide = std::max(2.0F, em * 0.16F);
+void add_trace_marks(const Ui& ui, std::span<const core::SiteIndex> sites, const std::string& sign,
+                     bool source, std::vector<TraceMark>& marks) {
   for (const core::SiteIndex site : sites) {
     if (!core::is_placed(ui.snapshot().sites.position[site.value()])) continue;
-    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[site.value()]);
-    if (!lies_in_map(ui, p)) continue;
-    const ImVec2 at{static_cast<float>(p.x), static_cast<float>(p.y)};
-    list.AddCircle(at, radius, im(ui.theme.ink.halo), 32, wide * 2);
-    list.AddCircle(at, radius, im(ui.theme.ink.query), source ? 32 : 6, wide);
-    const ImVec2 size = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, sign.c_str());
-    const ImVec2 corner{at.x + radius * 0.7F, at.y - radius * 0.7F - size.y};
-    list.AddRectFilled({corner.x - em * 0.25F, corner.y}, {corner.x + size.x + em * 0.25F, corner.y + size.y},
-                       im(ui.theme.ink.query), em * 0.25F);
-    list.AddText(ui.theme.strong, em, corner, im(ui.theme.ink.on_query), sign.c_str());
+    if (!ui.layout.map.contains(ui.state.view.to_pixel(ui.model.site_places()[site.value()]))) continue;
+    const auto known =
+        std::find_if(marks.begin(), marks.end(), [site](const TraceMark& mark) { return mark.site == site; });
+    if (known == marks.end())
+      marks.push_back({site, sign, source});
+    else if (!known->source && (source || sign < known->sign))
+      *known = {site, sign, source};
   }
 }
 
-void mark_contacts(const Ui& ui, ImDrawList& list, const GoingClean& clean, const core::Contacts& found) {
+void add_contacts(const Ui& ui, const GoingClean& clean, const core::Contacts& found,
+                  std::vector<TraceMark>& marks) {
   for (const core::WaterAtRisk& lower : found.below)
-    mark_sites(ui, list, lower.below.reached(), "\u2193", false);
+    add_trace_marks(ui, lower.below.reached(), "\u2193", false, marks);
   for (const core::TracedWater& water : found.entered)
-    mark_sites(ui, list, clean.waters.sites(water.body), std::to_string(water.chain.size()), false);
+    add_trace_marks(ui, clean.waters.sites(water.body), std::to_string(water.chain.size()), false, marks);
   for (const core::UpstreamMove& move : found.upstream)
-    mark_sites(ui, list, {&move.step.in.site, 1}, "\u2191", false);
+    add_trace_marks(ui, {&move.step.in.site, 1}, "\u2191", false, marks);
 }
 
 }  // namespace
@@ -151,12 +145,39 @@ void site_buttons(const Ui& ui, std::span<const core::SiteIndex> sites) {
   }
 }
 
+std::vector<TraceMark> trace_marks(const Ui& ui) {
+  std::vector<TraceMark> marks;
+  if (!ui.state.panel_open || ui.state.page != Page::kClean) return marks;
+  const GoingClean& clean = ui.model.going_clean(day_of(ui));
+  for (const TracedRisk& risk : clean.risks) add_contacts(ui, clean, risk.contacts, marks);
+  for (const TracedRisk& risk : clean.risks)
+    add_trace_marks(ui, clean.waters.sites(risk.body), "!", true, marks);
+  return marks;
+}
+
+PixelBox trace_tag(const Ui& ui, const TraceMark& mark) {
+  const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[mark.site.value()]);
+  const double em = ui.theme.em, away = kTraceRing_ems * em * 0.7;
+  const ImVec2 size = ui.theme.strong->CalcTextSizeA(ui.theme.em, 1e6F, 0, mark.sign.c_str());
+  return {p.x + away - em * 0.25, p.y - away - size.y, size.x + em * 0.5, static_cast<double>(size.y)};
+}
+
 void draw_trace_marks(const Ui& ui, ImDrawList& list) {
   if (!ui.state.panel_open || ui.state.page != Page::kClean) return;
-  const GoingClean& clean = ui.model.going_clean(day_of(ui));
-  for (const TracedRisk& risk : clean.risks) mark_contacts(ui, list, clean, risk.contacts);
   draw_round_marks(ui, list);
-  for (const TracedRisk& risk : clean.risks) mark_sites(ui, list, clean.waters.sites(risk.body), "!", true);
+  const float em = ui.theme.em, radius = em * kTraceRing_ems, wide = std::max(2.0F, em * 0.16F);
+  for (const TraceMark& mark : trace_marks(ui)) {
+    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[mark.site.value()]);
+    const ImVec2 at{static_cast<float>(p.x), static_cast<float>(p.y)};
+    list.AddCircle(at, radius, im(ui.theme.ink.halo), 32, wide * 2);
+    list.AddCircle(at, radius, im(ui.theme.ink.query), mark.source ? 32 : 6, wide);
+    const PixelBox tag = trace_tag(ui, mark);
+    const ImVec2 low{static_cast<float>(tag.left), static_cast<float>(tag.top)};
+    list.AddRectFilled(low, {static_cast<float>(tag.right()), static_cast<float>(tag.bottom())},
+                       im(ui.theme.ink.query), em * 0.25F);
+    list.AddText(ui.theme.strong, em, {low.x + em * 0.25F, low.y}, im(ui.theme.ink.on_query),
+                 mark.sign.c_str());
+  }
 }
 
 void draw_kit_page(const Ui& ui) {

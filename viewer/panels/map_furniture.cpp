@@ -126,7 +126,8 @@ PixelBox draw_position(const Ui& ui, ImDrawList& list) {
   std::string words = position_words(at, ui.state.settings.positions, ui.grid);
   if (words.empty() || map.width < em * 26 || map.height < em * 8) return {};
   if (!pointed) words = "middle  " + words;
-  const float width = std::max(small_size(ui, words).x + em, em * 15);
+  const float width =
+      std::max(small_size(ui, words).x + em, std::min(em * 15, static_cast<float>(map.width) * 0.4F));
   const PixelBox box{map.right() - width - em * 0.6, map.bottom() - height - em * 0.4, width, height};
   draw_card(ui, list, box);
   ImGui::SetCursorScreenPos({static_cast<float>(box.left), static_cast<float>(box.top)});

@@ -33,6 +33,35 @@ PixelBox draw_measure_card(const Ui& ui);
 // A sentence where the ground cannot be drawn.
 PixelBox draw_background_words(const Ui& ui, ImDrawList& list);
 
+// What stands beside the mark of a site (its code, its name; a value that does not fit into the mark; the year where it is
+// faded), and beside that of an outfall: its code, its distance where a query reaches it, and whether it is in use;
+// then shorter forms.
+std::string site_label_words(const Ui& ui, const Ageing& ageing, std::size_t site, bool with_name);
+struct OutfallWords {
+  std::string words;
+  ImFont* font;
+  Colour colour;
+};
+std::vector<OutfallWords> outfall_label_words(const Ui& ui, std::size_t outfall);
+
+// Waters with a risk and those entered after them, while the page of going clean is open: a ring around each site, and a
+// sign at its upper right.
+struct TraceMark {
+  core::SiteIndex site;
+  std::string sign;
+  bool source = false;
+};
+inline constexpr float kTraceRing_ems = 1.15F;
+std::vector<TraceMark> trace_marks(const Ui& ui);  // of the sites in view, each site once
+PixelBox trace_tag(const Ui& ui, const TraceMark& mark);
+
+// Where the numbers of a planned round stand, while the page of going clean is open.
+std::vector<PixelBox> round_boxes(const Ui& ui);
+// Where the suggested spots stand.
+std::vector<PixelBox> suggestion_boxes(const Ui& ui);
+// What to do with the tool in hand, and with the next tap, in words along the bottom.
+PixelBox draw_edit_words(const Ui& ui, ImDrawList& list);
+
 // Signs of gathered sites; `scale` 1 as on the map.
 void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const MarkColours& colours,
                        const ClusterLook& look, float scale);

@@ -1,4 +1,4 @@
-// What hands do on the map: drag and throw, tap, tap twice, turn the wheel, pinch on a touchpad, keys.
+// What hands do on the map: drag and throw, tap, tap twice, tap and slide, turn the wheel, pinch on a touchpad, keys.
 #include <algorithm>
 #include <cmath>
 
@@ -8,6 +8,7 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr double kWheelStep = 1.25, kPinchStep = 1.08, kTwiceStep = 2.0;
+constexpr double kSlideEms = 8;  // of a one-finger slide after a tap, for twice as near
 
 const Callout* callout_at(const std::vector<Callout>& callouts, Pixel at) {
   const auto hit =
@@ -55,7 +56,12 @@ void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const 
   if (take_edit_pointer(ui, touch.active)) return;
   const bool dragging = touch.active && ImGui::IsMouseDragging(ImGuiMouseButton_Left, slack);
   if (touch.pressed) ui.push(HoldMap{});
-  if (dragging) ui.push(Drag{io.MouseDelta.x, io.MouseDelta.y, io.DeltaTime});
+  // A tap and then a slide, with one finger, as a pinch: the window system tells of one finger only.
+  if (dragging && touch.twice)
+    ui.push(ZoomAt{std::exp2(static_cast<double>(io.MouseDelta.y) / (kSlideEms * ui.theme.em)),
+                   {io.MouseClickedPos[0].x, io.MouseClickedPos[0].y}});
+  else if (dragging)
+    ui.push(Drag{io.MouseDelta.x, io.MouseDelta.y, io.DeltaTime});
   if (!touch.active && ui.state.map.glide.held) ui.push(LetGo{});
   const ImVec2 way = ImGui::GetMouseDragDelta(ImGuiMouseButton_Left, slack);
   const Callout* aside = callout_at(callouts, at);

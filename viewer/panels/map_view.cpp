@@ -60,8 +60,8 @@ void show_hover(const Ui& ui) {
   ImGui::EndTooltip();
 }
 
-void draw_picking_words(const Ui& ui, ImDrawList& list) {
-  if (!ui.state.picking_point) return;
+PixelBox draw_picking_words(const Ui& ui, ImDrawList& list) {
+  if (!ui.state.picking_point) return {};
   const std::string words = "Tap the place on the map from which to measure. Esc gives up.";
   const PixelBox& map = ui.layout.map;
   const float em = ui.theme.em;
@@ -71,6 +71,7 @@ void draw_picking_words(const Ui& ui, ImDrawList& list) {
   list.AddRectFilled({at.x - em, at.y - em * 0.6F}, {at.x + extent.x + em, at.y + extent.y + em * 0.6F},
                      im(ui.theme.ink.query), em * 0.4F);
   list.AddText(at, im(ui.theme.ink.on_query), words.c_str());
+  return {at.x - em, at.y - em * 0.6, extent.x + 2.0 * em, extent.y + em * 1.2};
 }
 
 }  // namespace
@@ -102,20 +103,23 @@ void draw_map(const Ui& ui) {
   layers.Split(&list, 2);
   layers.SetCurrentChannel(&list, 1);
   if (ui.layout.roomy) {
-    controls.push_back(draw_class_strip(ui, list));
+    const PixelBox strip = draw_class_strip(ui, list);
+    ui.shown.covered_top_px = strip.width > 0 ? strip.bottom() - map.top + ui.theme.em * 0.4 : 0;
+    controls.push_back(strip);
     controls.push_back(draw_map_buttons(ui));
     controls.push_back(draw_measure_card(ui));
   }
   controls.push_back(draw_scale_bar(ui, list));
   controls.push_back(draw_position(ui, list));
   controls.push_back(draw_background_words(ui, list));
+  controls.push_back(draw_picking_words(ui, list));
+  controls.push_back(draw_edit_words(ui, list));
   layers.SetCurrentChannel(&list, 0);
   const std::vector<Callout> callouts = draw_map_words(ui, list, controls);
   draw_measured_line(ui, list);
   draw_suggestion_marks(ui, list);
   layers.Merge(&list);
   draw_first_steps_card(ui);
-  draw_picking_words(ui, list);
   draw_trace_marks(ui, list);
   draw_edit_marks(ui, list);
   draw_lasso(ui, list);

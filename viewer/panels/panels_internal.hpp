@@ -44,7 +44,10 @@ struct Shown {
   std::string typed_ground;                        // of a file's name, until it is meant
   bool moving = false;  // set by whatever is not at rest yet: the next frame then follows at once
   MapNames names;
-  std::vector<PixelBox> falls;  // the numbers beside the lower sites of the worst falls
+  std::vector<MapWord> map_words;
+  std::vector<PixelBox> controls;  // that lie over the map
+  double covered_top_px = -1;      // of the map, by the strip of classes; less than 0: not drawn yet
+  std::vector<PixelBox> falls;     // the numbers beside the lower sites of the worst falls
   KeyInSight key;
 };
 
@@ -64,6 +67,8 @@ struct Ui {
   Actions& actions;
   const GatheredSites& sites;
   std::span<const Mark> all_site_marks;  // in view or not, by site
+  const SiteTally& tally;
+  std::uint64_t marks_version;  // of the two above
   const Background& background;
   const core::CrsConverter* grid;  // the survey's own system; null where that is degrees
   DeskView& desk;
@@ -121,7 +126,8 @@ struct Callout {
 };
 // The words and arrows on the map, used by draw_map; `controls` lie over it.
 // The names of catchments, smallest first; those that found room.
-std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space);
+std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space,
+                                      std::vector<MapWord>& told);
 // Arrows on the watercourses, where nothing else stands.
 void draw_flow_arrows(const Ui& ui, ImDrawList& list, const std::function<bool(Pixel)>& free);
 // The ring drawn round sites, and the sites it chose; true while the pointer draws, and then nothing else takes it.

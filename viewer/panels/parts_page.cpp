@@ -12,7 +12,7 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr std::size_t kMostDrops = 100;
+constexpr std::size_t kMostDrops = 100, kMostCatchments = 200;
 
 // A row of a mark, a line in strong and lines in small; true when tapped. Its box is the item's.
 bool part_row(const Ui& ui, const Mark* mark, const std::string& title, const std::string& side,
@@ -57,7 +57,8 @@ Mark class_mark(const core::Metric& metric, const core::CatchmentAssessment& kno
 void catchment_rows(const Ui& ui, const PoorParts& parts, Lit& under_pointer) {
   const core::Metric& metric = parts.assessment.metric_info();
   heading(ui.theme, "Sub-catchments, by their worst site");
-  for (std::size_t k = 0; k < parts.order.size(); ++k) {
+  const std::size_t shown = std::min(parts.order.size(), kMostCatchments);
+  for (std::size_t k = 0; k < shown; ++k) {
     const core::CatchmentIndex c = parts.order[k];
     const core::Catchment& catchment = ui.snapshot().catchments[c.value()];
     const core::CatchmentAssessment& known = parts.assessment.catchments[c.value()];
@@ -84,11 +85,19 @@ void catchment_rows(const Ui& ui, const PoorParts& parts, Lit& under_pointer) {
     ImGui::PopID();
   }
   if (parts.order.empty()) muted("This survey has no catchments.");
+  if (shown < parts.order.size())
+    small_muted(ui.theme, "and " + std::to_string(parts.order.size() - shown) +
+                              " more: `brookmark catchments` lists them all");
 }
 
 void drop_rows(const Ui& ui, Lit& under_pointer) {
   heading(ui.theme, "Where the index falls between neighbours");
   const std::vector<core::Drop>* drops = ui.model.drops(ui.state.choice, ui.state.period());
+  if (drops == nullptr && !ui.model.session().channels.edges().empty()) {
+    muted("Working it out \u2026");
+    ui.shown.moving = true;
+    return;
+  }
   if (drops == nullptr) {
     muted("This survey has no watercourses, so nothing is up or down stream.");
     return;
@@ -122,8 +131,13 @@ void drop_rows(const Ui& ui, Lit& under_pointer) {
 
 void draw_parts_page(const Ui& ui) {
   const PoorParts* parts = ui.model.answers().poor_parts(ui.state.choice, ui.state.period());
-  if (parts == nullptr || !ui.assessment) {
+  if (!ui.assessment) {
     muted("The program has no method to rank by.");
+    return;
+  }
+  if (parts == nullptr) {
+    muted("Working it out \u2026");
+    ui.shown.moving = true;
     return;
   }
   small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title + ", " +

@@ -10,6 +10,7 @@
 #include "viewer/errand_runner.hpp"
 #include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/pace.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/state/anchors.hpp"
@@ -23,6 +24,8 @@ constexpr double kMostCover = 0.22;
 constexpr double kHiddenPond_radii = 1.6, kWidePond_radii = 5;  // width of a pond, in radii of its mark
 constexpr double kLargestRadius_ems = 0.69, kSmallestRadius_ems = 0.5, kLegibleRadius_ems = 0.5;
 constexpr std::size_t kMostSegments = 24000;  // of one kind of line in a frame
+constexpr double kLowMap_ems = 16;
+constexpr std::size_t kFewCatchments = 200;  // are cut into triangles at once
 
 }  // namespace
 
@@ -41,30 +44,33 @@ struct Stage::Impl {
   Shown shown;
   MarkColours colours;
   std::vector<Mark> site_marks, outfall_marks;
+  SiteTally tally;
   QueryPaths paths;
   ReachPaint reaches;
   // What the buffers above were made for.
   std::optional<Choice> marked_choice;
   std::optional<core::Period> marked_period, reaches_period;
   std::optional<core::Date> outfalls_date;
-  std::optional<std::uint32_t> shown_query;
+  std::optional<std::pair<std::uint32_t, bool>> shown_query;  // its version, and whether it is shown
   std::optional<Choice> reaches_choice;
 
   Background background;
   GatheredSites gathered;
+  Pace pace;
   std::optional<std::size_t> marked_site;  // stands alone
   std::uint64_t marks_made = 0, marks_sent = 0;
   std::optional<Viewport> sent_view;
   std::vector<Point2f> shown_places;
   std::vector<Mark> shown_marks;
-  std::optional<CatchmentAreas> areas;
+  Deferred<std::uint64_t, CatchmentAreas> areas;  // by the revision of the model
+  std::uint64_t areas_of = 0;
   std::vector<FillGroup> fills;
   std::uint64_t fills_of = 0;
   std::optional<core::CrsConverter> grid;
   std::string grid_of = "none yet";
 
   SessionKeeper* keeper = nullptr;
-  bool laid_out = false;
+  bool laid_out = false, redrawn = false;
   DeskView desk;
   bool index_is_made = false;
   std::atomic<bool> news = false;  // of an errand
@@ -87,6 +93,7 @@ struct Stage::Impl {
       const Anchors anchors = anchors_of(state, model);
       OrderOutcome outcome;
       outcome.trouble = !keeper;
+      areas.settle();  // reads the model
       if (keeper)
         outcome = keeper->carry_out(order);
       else
@@ -147,6 +154,7 @@ struct Stage::Impl {
     }
     const bool same = home.session->path == model.session().path;
     const Anchors anchors = anchors_of(state, model);
+    areas.settle();
     keeper->take_over(std::move(*home.session));
     if (same) {
       find_again(anchors, state, model);
@@ -171,7 +179,6 @@ struct Stage::Impl {
     index_is_made = false;
     if (paint.painter) paint.painter->load(scene);
     marked_choice.reset();
-    areas.reset();
     shown_query.reset();
     reaches_choice.reset();
     explanation = {};
@@ -189,18 +196,22 @@ struct Stage::Impl {
       marked_period = period;
       if (assessment) {
         site_marks = viewer::site_marks(*assessment, model.snapshot(), state.date);
+        tally = tally_sites(*assessment, model.snapshot(), state.date);
         colours =
             mark_colours(assessment->metric_info().bands.size(), theme.ink, state.settings.class_colours);
       } else {
         site_marks.assign(model.snapshot().sites.size(), Mark{});
+        tally = {};
         colours = mark_colours(0, theme.ink);
       }
       ++marks_made;
     }
-    if (shown_query != state.query.version || outfalls_date != state.date) {
-      shown_query = state.query.version;
+    const std::pair asked{state.query.version, state.query_is_shown()};
+    if (shown_query != asked || outfalls_date != state.date) {
+      shown_query = asked;
       outfalls_date = state.date;
-      outfall_marks = viewer::outfall_marks(model.snapshot(), state.query, state.date);
+      outfall_marks =
+          viewer::outfall_marks(model.snapshot(), asked.second ? state.query : Query{}, state.date);
       paths = query_paths(state, model);
       ++frame.outfall_marks_version;
       ++frame.paths_version;
@@ -208,14 +219,15 @@ struct Stage::Impl {
     if ((state.layers[Layer::kReaches] || state.layers[Layer::kDrops]) &&
         !model.session().channels.edges().empty() &&
         (reaches_choice != state.choice || reaches_period != period)) {
-      reaches_choice = state.choice;
-      reaches_period = period;
-      reaches = {};
-      const core::ReachAssessment* known = model.reaches(state.choice, period);
-      const std::vector<core::Drop>* drops = model.drops(state.choice, period);
-      if (known && drops) reaches = reach_paint(*known, *drops, model);
-      frame.reaches = known ? &reaches : nullptr;
-      ++frame.reaches_version;
+      if (const auto known = model.answers().carried(state.choice, period)) {
+        reaches_choice = state.choice;
+        reaches_period = period;
+        reaches = reach_paint(known->reaches, known->drops, model);
+        frame.reaches = &reaches;
+        ++frame.reaches_version;
+      } else {  // those of before stay until these are worked out
+        shown.moving = true;
+      }
     }
     if (explanation.sample != state.sample || explanation.choice != state.choice) {
       explanation = {state.sample, state.choice, {}};
@@ -223,6 +235,17 @@ struct Stage::Impl {
         explanation.parts = core::explain_sample(model.snapshot(), *assessment->method,
                                                  assessment->metric_info(), *state.sample);
     }
+  }
+
+  // By the strip of classes; before it was drawn once, as high as it mostly is.
+  double covered_top() const {
+    if (!layout.roomy) return 0;
+    return shown.covered_top_px < 0 ? 3.6 * theme.em : shown.covered_top_px;
+  }
+
+  // By scale bar and position; a low map has no room to spare for them.
+  double covered_bottom() const {
+    return layout.roomy && layout.map.height > kLowMap_ems * theme.em ? 2.4 * theme.em : 0;
   }
 
   // A thrown map glides on; news of the ground are drawn.
@@ -271,22 +294,34 @@ struct Stage::Impl {
     const PlaneBox box = state.view.shown(12);
     const double scale =
         state.view.metres_per_pixel / std::max<double>(ImGui::GetIO().DisplayFramebufferScale.x, 0.1);
-    frame.channels = scene.channels.choose(box, scale, kMostSegments);
-    frame.catchments = scene.catchments.choose(box, scale, kMostSegments);
-    frame.shores = scene.shores.choose(box, scale, kMostSegments);
+    pace.follow(state.view, ImGui::GetIO().DeltaTime);
+    const auto most = static_cast<std::size_t>(kMostSegments * pace.share());
+    // A coarser grade with fewer segments rather than a part of them.
+    const double coarse = scale / pace.share();
+    frame.channels = scene.channels.choose(box, coarse, most);
+    frame.catchments = scene.catchments.choose(box, coarse, most);
+    frame.shores = scene.shores.choose(box, coarse, most);
     const core::Assessment* assessment = model.assessment(state.choice, state.period());
     if (!state.layers[Layer::kCatchmentClasses] || !assessment) {
       frame.areas = nullptr;
       return;
     }
-    if (!areas) {
-      areas = catchment_areas(model);
+    const CatchmentAreas* cut = areas.get(revision, [this] { return catchment_areas(model); });
+    if (cut == nullptr && model.snapshot().catchments.size() <= kFewCatchments) {
+      areas.settle();
+      cut = areas.get(revision, [this] { return catchment_areas(model); });
+    }
+    frame.areas = cut;
+    if (cut == nullptr) {
+      shown.moving = true;
+      return;
+    }
+    if (std::exchange(areas_of, revision) != revision) {
       ++frame.areas_version;
       fills_of = 0;
     }
-    if (fills_of != marks_made) fills = catchment_fills(*areas, *assessment);
+    if (fills_of != marks_made) fills = catchment_fills(*cut, *assessment);
     fills_of = marks_made;
-    frame.areas = &*areas;
     frame.fills = fills;
   }
 
@@ -363,6 +398,12 @@ const MapNames& Stage::map_names() const {
   return impl_->shown.names;
 }
 
+const std::vector<MapWord>& Stage::map_words() const {
+  return impl_->shown.map_words;
+}
+const std::vector<PixelBox>& Stage::map_controls() const {
+  return impl_->shown.controls;
+}
 const std::vector<PixelBox>& Stage::fall_numbers() const {
   return impl_->shown.falls;
 }
@@ -385,11 +426,14 @@ void Stage::set_keeper(SessionKeeper* keeper) {
 }
 
 bool Stage::wait_for_ground(double seconds) {
+  impl_->gathered.settle();
+  impl_->areas.settle();
   return impl_->background.store().wait(seconds);
 }
 
 bool Stage::ground_is_whole() const {
-  return !impl_->background.has_news() && !impl_->background.store().status().busy;
+  return !impl_->background.has_news() && !impl_->background.store().status().busy &&
+         !impl_->gathered.pending() && !impl_->areas.pending();
 }
 
 const Background& Stage::background() const {
@@ -397,8 +441,9 @@ const Background& Stage::background() const {
 }
 
 bool Stage::wants_frame() const {
-  return impl_->shown.moving || impl_->state.map.glide.moves() || impl_->background.has_news() ||
-         !impl_->state.orders.empty() || !impl_->state.desk.errands.empty() || impl_->news;
+  return impl_->shown.moving || impl_->gathered.pending() || impl_->pace.is_coarse() ||
+         impl_->state.map.glide.moves() || impl_->background.has_news() || !impl_->state.orders.empty() ||
+         !impl_->state.desk.errands.empty() || impl_->news;
 }
 
 bool Stage::is_busy() const {
@@ -417,6 +462,10 @@ void Stage::finish_errands() {
     m.errands.wait();
     m.run_errands();
   }
+}
+
+void Stage::frame_took(double seconds) {
+  impl_->pace.frame_took(seconds);
 }
 
 void Stage::set_painter(MapPainter* painter) {
@@ -465,19 +514,33 @@ void Stage::draw() {
     m.layout = lay_out(size.x, size.y, m.theme.em, {false, false, m.theme.target});
   }
   m.laid_out = true;
-  place_map(m.state, m.model, m.layout.map, m.layout.roomy ? 3.6 * m.theme.em : 0);
+  place_map(m.state, m.model, m.layout.map, m.covered_top(), m.covered_bottom());
   m.follow_state();
   m.follow_ground();
   m.gather();
   m.fill_frame();
   m.choose_detail();
-  const Ui ui{m.model,      m.state,       m.scene,
-              m.theme,      m.layout,      m.model.assessment(m.state.choice, m.state.period()),
-              m.colours,    m.explanation, m.paint,
-              m.shown,      m.actions,     m.gathered,
-              m.site_marks, m.background,  m.grid ? &*m.grid : nullptr,
+  const Ui ui{m.model,
+              m.state,
+              m.scene,
+              m.theme,
+              m.layout,
+              m.model.assessment(m.state.choice, m.state.period()),
+              m.colours,
+              m.explanation,
+              m.paint,
+              m.shown,
+              m.actions,
+              m.gathered,
+              m.site_marks,
+              m.tally,
+              m.marks_made,
+              m.background,
+              m.grid ? &*m.grid : nullptr,
               m.desk};
   told_targets().clear();
+  m.shown.map_words.clear();
+  m.shown.controls.clear();
   ImGui::NewFrame();
   if (m.state.entry)
     draw_entry_sheet(ui);
@@ -509,6 +572,9 @@ void Stage::draw() {
   ImGui::Render();
   const Actions pushed = std::exchange(m.actions, {});
   for (const Action& action : pushed) viewer::apply(action, m.state, m.model);
+  // The strip of classes covers more or less of the map than before: nobody sees the view step aside.
+  if (std::exchange(m.redrawn, !m.redrawn && m.covered_top() != m.state.covered_top_px)) return;
+  if (m.redrawn) draw();
 }
 
 }  // namespace brookmark::viewer

@@ -13,6 +13,7 @@
 
 #include "viewer/actions/actions.hpp"
 #include "viewer/map/background.hpp"
+#include "viewer/map/leaders.hpp"
 #include "viewer/map/painter.hpp"
 #include "viewer/map/scene.hpp"
 #include "viewer/session_keeper.hpp"
@@ -22,6 +23,16 @@ namespace brookmark::viewer {
 // What bears its name on the map in one frame, as indices into the snapshot.
 struct MapNames {
   std::set<std::size_t> sites, outfalls, catchments;
+};
+
+// A label of the map in one frame, as it was written: where, and beside which mark.
+struct MapWord {
+  PixelBox box;
+  std::string words;
+  std::optional<Pixel> mark;        // nothing for the name of a water or catchment
+  double reach_px = 0;              // from the middle of the mark to where words may begin
+  std::optional<Stroke> line = {};  // from the words to the rim of their mark, where they stand farther away
+  bool below_marks = false;         // the line passes below other marks: only for what is chosen
 };
 
 // How the key's page lay in its panel in one frame, logical pixels: whether its lines can all be brought into sight.
@@ -75,6 +86,8 @@ class Stage {
   void set_waker(std::function<void()> waker);
   // Waits for all work on whole files, and takes over what it brings: for scripts and tests.
   void finish_errands();
+  // How long the newest frame took, drawing and all: where that is long, lines are drawn less fine while the map moves.
+  void frame_took(double seconds);
   void set_painter(MapPainter* painter);  // loads the scene into it; null takes it away
   void set_display(const Display& display);
   // Builds fonts, colours and sizes anew where the display or the settings have changed since; true when the platform
@@ -89,6 +102,9 @@ class Stage {
   // What the newest frame handed to the painter: colours, radii, marks.
   const MapFrame& map_frame() const;
   const MapNames& map_names() const;
+  // Every label on the map, and what lies over it: the strip of classes, buttons, cards.
+  const std::vector<MapWord>& map_words() const;
+  const std::vector<PixelBox>& map_controls() const;
   // Boxes of the numbers beside the lower sites of the worst falls, worst first.
   const std::vector<PixelBox>& fall_numbers() const;
   const KeyInSight& key_in_sight() const;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "viewer/panels/panels_internal.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 
 namespace brookmark::viewer {
@@ -154,6 +154,16 @@ void draw_suggestion_marks(const Ui& ui, ImDrawList& list) {
     draw_suggestion_tag(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme, i,
                         design.focus == i || design.held == i);
   }
+}
+
+std::vector<PixelBox> suggestion_boxes(const Ui& ui) {
+  std::vector<PixelBox> boxes;
+  const double r = ui.theme.em * 1.05 + std::max(2.0, ui.theme.em * 0.16);
+  for (std::size_t i = 0; i < ui.state.design.answer.list.size(); ++i) {
+    const Pixel p = pixel_of(ui, i);
+    if (ui.layout.map.contains(p)) boxes.push_back({p.x - r, p.y - r, 2 * r, 2 * r});
+  }
+  return boxes;
 }
 
 bool take_suggestion_pointer(const Ui& ui, bool active) {

@@ -175,6 +175,7 @@ void season_chips(const Ui& ui, float right, float top, float width, bool short_
     }
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
     if (ImGui::Button(label.c_str(), {width - 2, height})) ui.push(ChooseSeasons{tapped(seasons, season)});
+    tell_target(name.substr(0, name.size() - 1));
     ImGui::PopStyleVar();
     if (on) ImGui::PopStyleColor(3);
     if (ImGui::IsItemHovered()) ImGui::SetTooltip("Only samples of chosen seasons");
@@ -196,13 +197,22 @@ std::string window_words(std::optional<int> days) {
   return count_of(static_cast<std::size_t>(*days), "day", "days") + " to this day";
 }
 
-void window_chooser(const Ui& ui, float x, float top, float width) {
+// As the words of a choice, without "to this day" where there is little room.
+std::string short_window_words(std::optional<int> days) {
+  if (!days) return "all days";
+  const std::string words = window_words(days);
+  return words.substr(0, words.find(" to this day"));
+}
+
+void window_chooser(const Ui& ui, float x, float top, float width, bool short_words) {
   const FontScope font(ui.theme.small);
   ImGui::SetCursorScreenPos({x, top});
   ImGui::SetNextItemWidth(width);
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
                       ImVec2(ui.theme.em * 0.4F, (ui.theme.row(1.7F) - ImGui::GetFontSize()) / 2));
-  if (ImGui::BeginCombo("##window", window_words(ui.state.time.window_days).c_str())) {
+  if (ImGui::BeginCombo("##window", (short_words ? short_window_words(ui.state.time.window_days)
+                                                 : window_words(ui.state.time.window_days))
+                                        .c_str())) {
     for (const WindowChoice& choice : kWindows)
       if (ImGui::Selectable(choice.words, choice.days == ui.state.time.window_days, 0,
                             {0, ui.theme.row(1.8F)}))
@@ -281,10 +291,11 @@ void draw_time_bar(const Ui& ui) {
   }
   // From the right: seasons, window of days; what is left is for the day in words.
   const bool narrow = width < em * 52;
-  const float chip = narrow ? em * 1.9F : em * 4.1F, chooser = em * (narrow ? 9.5F : 11.0F);
+  const float chip = std::max(narrow ? em * 1.9F : em * 4.1F, ui.theme.target + 2);
+  const float chooser = em * (narrow ? 6.8F : 11.0F);
   const float row = corner.y + em * 0.45F, controls = chip * 4 + em * 0.5F + chooser;
   season_chips(ui, right, row, chip, narrow);
-  window_chooser(ui, right - controls, row, chooser);
+  window_chooser(ui, right - controls, row, chooser, narrow);
   const float line = row + std::round((ui.theme.row(1.7F) - em) / 2),
               room = right - controls - left - em * 0.6F;
   std::string words;
@@ -293,6 +304,7 @@ void draw_time_bar(const Ui& ui) {
     ImGui::SetCursorScreenPos({left, line});
     const std::string whole = day_and_season(*ui.state.date, ui.southern());
     words = ImGui::CalcTextSize(whole.c_str()).x <= room ? whole : date_in_words(*ui.state.date);
+    if (ImGui::CalcTextSize(words.c_str()).x > room) words = short_date(*ui.state.date);
     words = fitted(words, room);
     text(words);
   }

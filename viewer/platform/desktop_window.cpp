@@ -223,10 +223,12 @@ void DesktopWindow::run(const std::function<void(const Settings&)>& keep) {
       continue;
     }
     --impl_->frames_due;
+    const double begin = glfwGetTime();
     impl_->draw(nullptr);
     if (keep) keep(impl_->stage.state().settings);
     if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
     glfwSwapBuffers(window);
+    impl_->stage.frame_took(glfwGetTime() - begin);
     glfwPollEvents();
   }
 }

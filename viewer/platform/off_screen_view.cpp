@@ -4,7 +4,6 @@
 #include <backends/imgui_impl_opengl3.h>
 #include <imgui.h>
 
-#include <algorithm>
 #include <cfloat>
 
 #include "viewer/platform/gl_painter.hpp"
@@ -12,11 +11,6 @@
 
 namespace brookmark::viewer {
 namespace {
-
-float scale_for(int width, int height) {
-  return std::clamp(std::min(static_cast<float>(width) / 1280.0F, static_cast<float>(height) / 800.0F), 1.0F,
-                    3.0F);
-}
 
 // As on a plain screen, so many times larger.
 Display display_of(float scale) {
@@ -36,9 +30,7 @@ struct OffScreenView::Impl {
   GlPainter painter;
 
   Impl(const Model& model, int width, int height, std::optional<float> scale, const Settings& settings)
-      : target(width, height),
-        wanted_scale(scale),
-        stage(model, display_of(scale.value_or(scale_for(width, height))), settings) {
+      : target(width, height), wanted_scale(scale), stage(model, display_of(scale.value_or(1)), settings) {
     ImGui_ImplOpenGL3_Init("#version 330");
     stage.set_painter(&painter);
     stage.resize(width, height);
@@ -61,7 +53,7 @@ Stage& OffScreenView::stage() {
 void OffScreenView::resize(int width, int height) {
   impl_->target.resize(width, height);
   impl_->stage.resize(width, height);
-  impl_->stage.set_display(display_of(impl_->wanted_scale.value_or(scale_for(width, height))));
+  impl_->stage.set_display(display_of(impl_->wanted_scale.value_or(1)));
 }
 
 void OffScreenView::frame(const Pointer* pointer) {

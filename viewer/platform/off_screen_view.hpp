@@ -13,8 +13,7 @@ namespace brookmark::viewer {
 
 class OffScreenView final : public Showing {
  public:
-  // Without a scale, the text grows with the picture: 1 up to 1280 x 800. Throws what OffScreen and GlPainter
-  // throw.
+  // As large as in a window of that size; `scale`: so many times larger. Throws what OffScreen and GlPainter throw.
   OffScreenView(const Model& model, int width, int height, std::optional<float> scale = {},
                 const Settings& settings = {});
   ~OffScreenView() override;

@@ -8,6 +8,23 @@
 
 namespace brookmark::viewer {
 
+// At once where there are few sites; else null until it is done. `make` gives the work, with copies of what it needs.
+template <class Key, class Value, class Make>
+const Value* Answers::answered(Deferred<Key, Value>& kept, const Key& key, const Make& make) const {
+  const bool at_once = model_.snapshot().sites.size() <= kManySites;
+  const Value* value = kept.find(key);
+  while (value == nullptr) {
+    if (kept.pending() && !at_once) return nullptr;
+    kept.settle();  // of another question
+    if ((value = kept.find(key)) != nullptr) break;
+    kept.get(key, make());
+    if (!at_once) return nullptr;
+    kept.settle();
+    value = kept.find(key);
+  }
+  return value;
+}
+
 const core::ConfidenceTable* Answers::sure(std::size_t method, core::SiteIndex site) const {
   const core::Snapshot& snapshot = model_.snapshot();
   const core::Method& asked = *model_.methods()[method];
@@ -176,26 +193,46 @@ const core::Upstream& Answers::upstream(core::SiteIndex site) const {
                   core::snap_limit_m(sites.kind[site.value()], model_.session().channels.options()));
 }
 
+std::shared_ptr<const Carried> Answers::carried(const Choice& choice,
+                                                const std::optional<core::Period>& period) const {
+  const core::Assessment* known = model_.assessment(choice, period);
+  const Session& session = model_.session();
+  if (known == nullptr || session.channels.edges().empty()) return nullptr;
+  const core::ScoreTable& scores = model_.scores(choice.method);
+  const auto make = [&] {
+    return [&session, &scores, choice, own = std::make_shared<core::Assessment>(*known)] {
+      auto carried = std::make_shared<Carried>();
+      carried->reaches = core::assess_reaches(session.snapshot, *own, session.channels);
+      carried->drops =
+          core::find_drops(session.snapshot, scores, choice.metric, session.channels, own->period);
+      return std::shared_ptr<const Carried>(std::move(carried));
+    };
+  };
+  const auto* answer = answered(carried_, PartsKey{choice, period}, make);
+  return answer != nullptr ? *answer : nullptr;
+}
+
 const PoorParts* Answers::poor_parts(const Choice& choice, const std::optional<core::Period>& period) const {
   const core::Assessment* known = model_.assessment(choice, period);
   if (known == nullptr) return nullptr;
-  const PartsKey key{choice, period};
-  if (parts_key_ == key) return &parts_;
-  parts_ = {*known, {}, {}};
   const Session& session = model_.session();
-  const core::ReachAssessment* reaches = model_.reaches(choice, period);
-  const std::vector<core::Drop>* drops = model_.drops(choice, period);
-  const core::ReachAssessment no_reaches;
-  const std::vector<core::Drop> no_drops;
-  if (reaches) core::add_channel_shares(parts_.assessment, *reaches, session.channels_inside);
-  parts_.order = core::worst_first(parts_.assessment);
-  const core::RankedSurvey ranked{session.snapshot,        parts_.assessment,
-                                  session.nesting,         reaches ? *reaches : no_reaches,
-                                  session.channels_inside, drops ? *drops : no_drops};
-  for (const core::CatchmentIndex c : parts_.order)
-    parts_.why.push_back(core::rank_driver(ranked, c, core::CatchmentRule::kWorst));
-  parts_key_ = key;
-  return &parts_;
+  std::shared_ptr<const Carried> carried = std::make_shared<Carried>();
+  const bool has_channels = !session.channels.edges().empty();
+  if (has_channels) carried = this->carried(choice, period);
+  if (!carried) return nullptr;
+  const auto make = [&] {
+    return [&session, carried, has_channels, own = std::make_shared<core::Assessment>(*known)] {
+      PoorParts parts{*own, {}, {}};
+      if (has_channels) core::add_channel_shares(parts.assessment, carried->reaches, session.channels_inside);
+      parts.order = core::worst_first(parts.assessment);
+      const core::RankedSurvey ranked{session.snapshot, parts.assessment,        session.nesting,
+                                      carried->reaches, session.channels_inside, carried->drops};
+      for (const core::CatchmentIndex c : parts.order)
+        parts.why.push_back(core::rank_driver(ranked, c, core::CatchmentRule::kWorst));
+      return parts;
+    };
+  };
+  return answered(parts_, PartsKey{choice, period}, make);
 }
 
 void Answers::settle() const {
@@ -204,6 +241,8 @@ void Answers::settle() const {
   table_.settle();
   table_csv_.settle();
   course_.settle();
+  carried_.settle();
+  parts_.settle();
   photo_.settle();
 }
 

@@ -4,11 +4,14 @@
 // Use: if (const core::ConfidenceTable* sure = model.answers().sure(0, site)) ...
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "core/analysis/drops.hpp"
 #include "core/analysis/history.hpp"
+#include "core/analysis/reach_assessment.hpp"
 #include "core/analysis/survey_trends.hpp"
 #include "core/analysis/upstream.hpp"
 #include "core/network/flow_neighbours.hpp"
@@ -43,6 +46,12 @@ struct PoorParts {
   core::Assessment assessment;              // with channel shares
   std::vector<core::CatchmentIndex> order;  // by the worst of their sites
   std::vector<std::string> why;             // beside `order`
+};
+
+// What is known of the channels, and where the index falls.
+struct Carried {
+  core::ReachAssessment reaches;
+  std::vector<core::Drop> drops;
 };
 
 class Answers {
@@ -80,12 +89,14 @@ class Answers {
   const core::Upstream& upstream(core::LonLat from, std::optional<double> max_snap_m) const;
   const core::Upstream& upstream(
       core::SiteIndex site) const;  // moved to the channel as far as its water allows
-  // Null as Model::assessment.
+  // Null while it is worked out, where there are many sites, and as Model::assessment.
+  std::shared_ptr<const Carried> carried(const Choice& choice,
+                                         const std::optional<core::Period>& period) const;
   const PoorParts* poor_parts(const Choice& choice, const std::optional<core::Period>& period) const;
 
   bool pending() const {
     return sure_.pending() || trend_.pending() || table_.pending() || table_csv_.pending() ||
-           photo_.pending() || course_.pending();
+           photo_.pending() || course_.pending() || carried_.pending() || parts_.pending();
   }
   void settle() const;  // waits for what is being worked out
 
@@ -130,6 +141,8 @@ class Answers {
     std::optional<core::FlowNeighbours> flow;
   };
   const Chain& chain() const;
+  template <class Key, class Value, class Make>
+  const Value* answered(Deferred<Key, Value>& kept, const Key& key, const Make& make) const;
 
   const Model& model_;
   mutable Deferred<SureKey, core::ConfidenceTable> sure_;
@@ -148,8 +161,8 @@ class Answers {
   mutable SitesOfOutfall outfall_sites_;
   mutable std::optional<UpstreamKey> upstream_key_;
   mutable core::Upstream upstream_;
-  mutable std::optional<PartsKey> parts_key_;
-  mutable PoorParts parts_;
+  mutable Deferred<PartsKey, std::shared_ptr<const Carried>> carried_;
+  mutable Deferred<PartsKey, PoorParts> parts_;
 };
 
 }  // namespace brookmark::viewer

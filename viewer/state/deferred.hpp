@@ -31,6 +31,11 @@ class Deferred {
     }
     return nullptr;
   }
+  // As get(), but nothing is begun.
+  const Value* find(const Key& key) {
+    collect(false);
+    return known_ == key ? &value_ : nullptr;
+  }
   bool pending() const { return future_.valid(); }
   // Waits for what is being worked out.
   void settle() { collect(true); }

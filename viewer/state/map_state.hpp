@@ -36,6 +36,9 @@ struct Measure {
 inline constexpr std::size_t kMostCorners = 500;
 
 struct MapState {
+  // The view as it was last chosen, and what was made of it since for a place of another size: opening a page and closing
+  // it again brings the same view back.
+  std::optional<Viewport> asked, given;
   Glide glide;
   Measure measure;
   std::optional<core::PlanePoint> pointer;  // the place under the pointer; nothing while it is elsewhere

@@ -54,11 +54,8 @@ void Model::reread(Session session) {
   for (auto& table : tables_) table.reset();
   names_.reset();
   asked_.reset();
-  reaches_asked_.reset();
-  drops_asked_.reset();
   assessment_ = {};
-  reaches_ = {};
-  drops_.clear();
+  carried_.reset();
   still_reader_.reset();
   still_reading_ = {};
   going_clean_.reset();
@@ -163,27 +160,14 @@ const core::StillReading& Model::still_reading(core::SampleIndex sample) const {
 
 const core::ReachAssessment* Model::reaches(const Choice& choice,
                                             const std::optional<core::Period>& period) const {
-  const core::Assessment* known = assessment(choice, period);
-  if (known == nullptr || session_.channels.edges().empty()) return nullptr;
-  const Asked asked{choice, period};
-  if (reaches_asked_ != asked) {
-    reaches_ = core::assess_reaches(session_.snapshot, *known, session_.channels);
-    reaches_asked_ = asked;
-  }
-  return &reaches_;
+  const auto carried = answers().carried(choice, period);
+  return carried ? &(carried_ = carried)->reaches : nullptr;
 }
 
 const std::vector<core::Drop>* Model::drops(const Choice& choice,
                                             const std::optional<core::Period>& period) const {
-  const core::Assessment* known = assessment(choice, period);
-  if (known == nullptr || session_.channels.edges().empty()) return nullptr;
-  const Asked asked{choice, period};
-  if (drops_asked_ != asked) {
-    drops_ = core::find_drops(session_.snapshot, scores(choice.method), choice.metric, session_.channels,
-                              known->period);
-    drops_asked_ = asked;
-  }
-  return &drops_;
+  const auto carried = answers().carried(choice, period);
+  return carried ? &(carried_ = carried)->drops : nullptr;
 }
 
 }  // namespace brookmark::viewer

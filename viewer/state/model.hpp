@@ -64,7 +64,8 @@ class Model {
   // Of a sample of a still water; kept until another is asked for.
   const core::StillReading& still_reading(core::SampleIndex sample) const;
   // What is known of the channels, and where the index falls: worked out at the first call, kept until the next
-  // other question. Nothing as above, and in a survey without watercourses.
+  // other question. Nothing as above, in a survey without watercourses, and with many sites until it is worked out
+  // (Answers::kManySites).
   const core::ReachAssessment* reaches(const Choice& choice, const std::optional<core::Period>& period) const;
   const std::vector<core::Drop>* drops(const Choice& choice, const std::optional<core::Period>& period) const;
   // Kit, risks and contacts as of a day: viewer/state/going_clean.hpp. Kept until another day is asked for.
@@ -99,10 +100,8 @@ class Model {
   mutable std::optional<core::StillWaterReader> still_reader_;
   mutable core::StillReading still_reading_;
   mutable std::shared_ptr<const GoingClean> going_clean_;
-  mutable std::optional<Asked> reaches_asked_, drops_asked_;
-  mutable core::ReachAssessment reaches_;
-  mutable std::vector<core::Drop> drops_;
-  mutable std::unique_ptr<Answers> answers_;  // last: it reads all of the above, also on its threads
+  mutable std::shared_ptr<const Carried> carried_;  // handed out last
+  mutable std::unique_ptr<Answers> answers_;        // last: it reads all of the above, also on its threads
 };
 
 }  // namespace brookmark::viewer

@@ -124,7 +124,8 @@ struct TimeChoice {
 
 struct State {
   Viewport view;
-  double covered_top_px = 0;       // of the map, by the strip of classes: what is fitted keeps clear of it
+  // Of the map, by the strip of classes and by what stands along the bottom: what is fitted keeps clear of them.
+  double covered_top_px = 0, covered_bottom_px = 0;
   bool view_chosen = false;        // false until the map has been fitted or moved once
   std::optional<core::Date> date;  // the day the map speaks of; nothing in a survey without samples
   TimeChoice time;
@@ -153,6 +154,8 @@ struct State {
   Settings settings;
   DeskState desk;
 
+  // The paths and distances of the query belong to the page of distances, where they were asked for.
+  bool query_is_shown() const { return query.from != Query::From::kNone && page == Page::kDistance; }
   // Whether only a part of the samples up to the day counts.
   bool is_narrowed() const { return time.window_days.has_value() || !time.seasons.all(); }
   // The samples that the map speaks of; nothing in a survey without samples.

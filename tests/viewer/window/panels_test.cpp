@@ -426,6 +426,8 @@ TEST_CASE("an outfall below a site's mark stands aside and can be chosen there")
   b.sample("2022-02-03", test::tray(2, 0));
   b.outfall("O", "Hidden", core::OutfallKind::kTrade, test::ocean(0, 0));
   Table table(b.snapshot);
+  table.stage.apply(ShowLayer{Layer::kLabels, false});  // or it keeps clear of the name
+  table.draw(2);
   const Pixel place = table.site_pixel("A");
   table.click(place);
   CHECK(table.stage.state().site);

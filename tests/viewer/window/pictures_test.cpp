@@ -195,7 +195,7 @@ TEST_CASE("an empty survey, ten thousand sites in one spot and a tiny window all
     OffScreenView view(empty, 1024, 700);
     const Picture picture = view.picture();
     CHECK(alike(at(picture, 60, 350), inks(Look::kDay).paper));
-    CHECK(alike(at(picture, 138, 308), inks(Look::kDay).note));  // the card with what to begin with
+    CHECK(alike(at(picture, 120, 308), inks(Look::kDay).note));  // the card with what to begin with
   }
   const Model spot(make_session(test::many_sites(10000, 0)));
   {

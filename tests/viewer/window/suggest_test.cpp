@@ -224,6 +224,10 @@ TEST_CASE("a hand drags a suggestion over the map; it goes to the channel and th
   desk.asks(core::Purpose::kSpread, 1);
   desk.stage.draw();
   const core::Suggestion before = desk.design().answer.list[0];
+  // Into the open: a card of first steps lies over the foot of the map.
+  const core::PlanePoint spot = desk.model.frame().to_plane(before.spot.position);
+  desk.stage.apply(Pan{0, 250 - desk.stage.state().view.to_pixel(spot).y});
+  desk.stage.draw();
   const Viewport view = desk.stage.state().view;
   const auto at = view.to_pixel(desk.model.frame().to_plane(before.spot.position));
   ImGuiIO& io = ImGui::GetIO();

@@ -1,0 +1,46 @@
+// Why: whatever is written on the map keeps clear of the same things: marks with their rings, controls over the map, what
+// is measured; and a line to a word crosses out nothing. One place knows them all.
+// Use: class Words : private LabelGround { ... if (can_be_named(site_pixel(i))) ... };
+#pragma once
+
+#include <vector>
+
+#include "viewer/map/labels.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
+
+namespace brookmark::viewer {
+
+class LabelGround {
+ protected:
+  // `controls` lie over the map; kept by reference.
+  LabelGround(const Ui& ui, const std::vector<PixelBox>& controls);
+
+  // What stands below a control over the map is not seen, and its words would seem to be another's.
+  bool is_below_control(Pixel at) const;
+  bool can_be_named(Pixel at) const { return ui_.state.view.box.contains(at) && !is_below_control(at); }
+  Pixel site_pixel(std::size_t site) const { return ui_.state.view.to_pixel(ui_.model.site_places()[site]); }
+  bool is_chosen(std::size_t site) const { return ui_.state.site && ui_.state.site->value() == site; }
+  // With the ring around it, if it has one.
+  float site_radius(std::size_t site) const;
+  float outfall_radius() const { return ui_.paint.frame.outfall_radius_px; }
+  float site_gap(std::size_t site) const { return site_radius(site) + ui_.theme.em * 0.3F; }
+  float outfall_gap() const { return outfall_radius() + ui_.theme.em * 0.35F; }
+  void add_mark(core::PlanePoint place, double radius, double gap);
+  bool is_covered(std::size_t outfall) const;
+  // The marks that a line of this length from a pixel could meet.
+  std::vector<Disc> discs_about(Pixel at, double reach_px) const;
+  bool crosses_no_words(const Stroke& line, const PixelBox& own) const;
+  // Words lie on a square box around each mark: near the end of the line that box is its own.
+  bool crosses_nothing(const Stroke& line, const PixelBox& mark, Pixel place) const;
+  void keep_free(const Stroke& line);
+  // Words keep off the edge of a stretch on which the index falls, and off what is measured.
+  void keep_free(const core::Line& stretch);
+  void keep_measured_free();
+
+  const Ui& ui_;
+  const std::vector<PixelBox>& controls_;
+  LabelSpace space_;
+  std::vector<TraceMark> traced_;
+};
+
+}  // namespace brookmark::viewer

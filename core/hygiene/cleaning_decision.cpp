@@ -98,7 +98,7 @@ std::size_t parts_of(const std::string& lacks) {
 }
 
 CleaningVerdict met_verdict(TargetIndex target, const CleaningAgent& agent, const CleaningRule& rule) {
-  CleaningVerdict verdict{target, CleaningEffect::kEnough, &rule, ""};
+  CleaningVerdict verdict{target, CleaningEffect::kEnough, &rule, "", ""};
   verdict.why = "enough against " + target_at(target).name + ": " + rule_words(rule);
   if (rule.strength_on_label)
     append_note(verdict.why,
@@ -109,12 +109,21 @@ CleaningVerdict met_verdict(TargetIndex target, const CleaningAgent& agent, cons
 }
 
 CleaningVerdict failed_verdict(TargetIndex target, const CleaningAgent& agent, const CleaningRule& rule) {
-  return {target, CleaningEffect::kFails, &rule,
-          "counts as not cleaned against " + target_at(target).name + ": " + agent.name + ", " + rule.why +
-              " (" + citation(rule.source_key) +
-              (rule.confirmed == Confirmed::kDocument
-                   ? ")"
-                   : std::string("; ") + confirmed_name(rule.confirmed) + ")")};
+  const std::string brief =
+      "counts as not cleaned against " + target_at(target).name + ": " + agent.name + ", " + rule.why;
+  return {
+      target, CleaningEffect::kFails, &rule,
+      brief + " (" + citation(rule.source_key) +
+          (rule.confirmed == Confirmed::kDocument ? ")"
+                                                  : std::string("; ") + confirmed_name(rule.confirmed) + ")"),
+      brief};
+}
+
+// `more`: the rule that came nearest; empty: none does.
+CleaningVerdict not_shown(TargetIndex target, const CleaningRule* rule, const std::string& what,
+                          const std::string& more = "") {
+  const std::string brief = "not shown against " + target_at(target).name + ": " + what;
+  return {target, CleaningEffect::kNotShown, rule, more.empty() ? brief : brief + "; " + more, brief};
 }
 
 }  // namespace
@@ -142,11 +151,9 @@ bool is_enough(const Cleaning& cleaning, TargetIndex target) {
 }
 
 CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target) {
-  const std::string& name = target_at(target).name;
   const CleaningAgent* agent = find_agent(cleaning.agent);
   if (agent == nullptr)
-    return {target, CleaningEffect::kNotShown, nullptr,
-            "not shown against " + name + ": \"" + cleaning.agent + "\" is in none of the rules"};
+    return not_shown(target, nullptr, "\"" + cleaning.agent + "\" is in none of the rules");
   const CleaningRule* nearest = nullptr;
   const CleaningRule* open = nullptr;
   const CleaningRule* failed = nullptr;
@@ -163,14 +170,9 @@ CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target) {
     lacks = here;
   }
   if (failed != nullptr) return failed_verdict(target, *agent, *failed);
-  if (nearest != nullptr)
-    return {target, CleaningEffect::kNotShown, nearest,
-            "not shown against " + name + ": " + lacks + "; nearest rule: " + rule_words(*nearest)};
-  if (open != nullptr)
-    return {target, CleaningEffect::kNotShown, open,
-            "not shown against " + name + ": " + open->why + "; " + rule_words(*open)};
-  return {target, CleaningEffect::kNotShown, nullptr,
-          "not shown against " + name + ": no rule here says what " + agent->name + " does to it"};
+  if (nearest != nullptr) return not_shown(target, nearest, lacks, "nearest rule: " + rule_words(*nearest));
+  if (open != nullptr) return not_shown(target, open, open->why, rule_words(*open));
+  return not_shown(target, nullptr, "no rule here says what " + agent->name + " does to it");
 }
 
 std::vector<CleaningVerdict> judge_cleaning(const Cleaning& cleaning, std::span<const TargetIndex> targets) {

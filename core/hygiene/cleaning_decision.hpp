@@ -24,8 +24,9 @@ struct CleaningVerdict {
   TargetIndex target;
   CleaningEffect effect = CleaningEffect::kNotShown;
   const CleaningRule* rule =
-      nullptr;      // the one that decided or came nearest; nothing where none speaks of it
-  std::string why;  // a sentence without its point
+      nullptr;        // the one that decided or came nearest; nothing where none speaks of it
+  std::string why;    // a sentence without its point, with the rule and its source
+  std::string brief;  // the same without them, for warnings; empty where it is enough
 };
 
 CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target);

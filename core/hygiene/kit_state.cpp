@@ -46,12 +46,21 @@ std::string why_open(const Snapshot& snapshot, const std::string& water,
   } else {
     const Cleaning& newest = snapshot.cleanings[after.back()];
     std::string cleaned = "cleaned on " + plain_moment(newest.finished) + " (" + cleaning_words(newest) + ")";
-    if (!open.missing.empty()) cleaned += ", " + judge_cleaning(newest, open.missing.front()).why;
-    append_note(why, cleaned);
-    if (open.missing.size() > 1) {
-      const std::span<const TargetIndex> others(open.missing.begin() + 1, open.missing.end());
-      append_note(why, "nor is any cleaning shown to be enough against " + target_names(others));
+    // One that was tried and failed says more than one that nobody tried.
+    std::vector<TargetIndex> others = open.missing;
+    if (!others.empty()) {
+      CleaningVerdict told = judge_cleaning(newest, others.front());
+      for (const TargetIndex target : others)
+        if (told.effect != CleaningEffect::kFails) {
+          CleaningVerdict verdict = judge_cleaning(newest, target);
+          if (verdict.effect == CleaningEffect::kFails) told = std::move(verdict);
+        }
+      std::erase(others, told.target);
+      cleaned += ", " + told.brief;
     }
+    append_note(why, cleaned);
+    if (!others.empty())
+      append_note(why, "nor is any cleaning shown to be enough against " + target_names(others));
   }
   for (const std::string& organism : open.unknown)
     append_note(

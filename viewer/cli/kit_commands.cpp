@@ -62,21 +62,29 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
   for (const core::KitStay& stay : history.stays(kit)) {
     if (!stay.holding) continue;
     const core::Holding& held = snapshot.holdings[*stay.holding];
-    const auto row = [&](core::Date day, const char* what) {
-      lines.push_back({core::span_of({day, {}, {}}),
-                       {text(core::format_date(day)),
-                        text(what),
-                        text(snapshot.sites.code[stay.site.value()]),
-                        text(waters.name(waters.of(stay.site))),
-                        {},
-                        {},
-                        {},
-                        text_or_empty(held.note)}});
-    };
-    row(held.since, "live sample taken");
-    if (held.until)
-      row(*held.until, held.outcome == core::HoldingOutcome::kDisposed ? "live sample disposed of"
-                                                                       : "live sample put into a water");
+    const std::string& origin = waters.name(waters.of(stay.site));
+    lines.push_back({stay.when,
+                     {text(core::format_date(held.since)),
+                      text("live sample taken"),
+                      text(snapshot.sites.code[stay.site.value()]),
+                      text(origin),
+                      {},
+                      {},
+                      {},
+                      text_or_empty(held.what)}});
+    if (!held.until) continue;
+    // Into which water stands in the use of that day.
+    lines.push_back({core::span_of({*held.until, {}, {}}),
+                     {text(core::format_date(*held.until)),
+                      text(held.outcome == core::HoldingOutcome::kDisposed
+                               ? "live sample of " + origin + " disposed of"
+                               : "live sample of " + origin + " put into a water"),
+                      {},
+                      {},
+                      {},
+                      {},
+                      {},
+                      text_or_empty(held.note)}});
   }
   std::stable_sort(lines.begin(), lines.end(), [](const Line& a, const Line& b) {
     return std::pair(a.when.from_min, a.when.to_min) < std::pair(b.when.from_min, b.when.to_min);

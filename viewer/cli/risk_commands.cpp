@@ -39,7 +39,7 @@ int list_risks(const std::filesystem::path& survey, const std::string& until, co
     }
   console.rows(rows);
   if (rows.rows.empty())
-    console.err << "nothing is told of any water by " << core::format_date(day)
+    console.err << "nothing is told of any water by " << core::plain_day(day)
                 << "; that is no proof that it is clean\n";
   return rows.rows.empty() ? kAnswerIsNo : kDone;
 }

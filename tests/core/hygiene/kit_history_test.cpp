@@ -72,6 +72,8 @@ TEST_CASE("a cleaning that fails or is not shown leaves the kit where it was, an
   CHECK(
       says(failed.front().text,
            "N1 before Kiln Pond: used in Heron Pond on 3 May 2025 at 09:00; cleaned on 3 May 2025 at 12:00"));
+  CHECK(says(failed.front().text, "counts as not cleaned against Ranavirus: potassium permanganate, "));
+  CHECK_FALSE(says(failed.front().text, "Bryan"));  // the source stands with the verdict, not in the warning
   s.clean("N1", "2025-05-05T12:00", "Virkon S", 1.0);
   CHECK(says(s.warnings("N1", "B1", "2025-05-06").front().text, "its time was not noted"));
 }

@@ -167,7 +167,7 @@ TEST_CASE("a live sample goes back to its own water, or the record says that it 
   CHECK(s.kit("V1", "belongs_to") == "Heron Pond");
   const Answer history = s.say({"kit", "V2"});
   CHECK(says(history.out, "live sample taken"));
-  CHECK(says(history.out, "live sample put into a water"));
+  CHECK(says(history.out, "live sample of Heron Pond put into a water"));
   CHECK(says(history.out, "a live sample of Heron Pond was put into Kiln Pond: no reason given"));
   const auto traced = s.say({"trace", "Heron Pond", "--target", "ranavirus"}).table();
   REQUIRE(traced.rows.size() == 1);

@@ -202,6 +202,19 @@ TEST_CASE("a preview writes nothing, and layers that are not asked for stay as t
   CHECK(run({"publish", demo(), region.words(), "--only", "site"}).code == 2);
 }
 
+TEST_CASE("a survey without anything in it is published, says so, and is filled later") {
+  const Region region;
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "n.brook").string();
+  run_well({"new", survey, "--title", "Nothing yet"});
+  CHECK(
+      says(run_well({"publish", survey, region.words()}).err, "no sample went out, so no site has a class"));
+  CHECK(region.ask("SELECT title FROM brookmark.survey") == "Nothing yet\n");
+  brookmark::test::write_text(folder / "s.csv", "site,lat,lon\nA,50,-30\n");
+  run_well({"import", survey, "sites", (folder / "s.csv").string()});
+  CHECK(counts(run_well({"publish", survey, region.words(), "--format", "csv"}), "sites") == "1 0 0 0");
+}
+
 TEST_CASE("a column that this program knows and the server does not is added") {
   const Region region;
   run_well({"publish", demo(), region.words()});

@@ -43,7 +43,11 @@ int run_publish(const std::filesystem::path& survey, const PublishCommand& comma
                                : std::to_string(written) + (written == 1 ? " row" : " rows") + " written")
               << "; sites by " << handed->assessment.metric_info().title << " (method " << method.id
               << ", confirmed: " << core::confirmed_name(method.confirmed) << ") up to "
-              << core::format_date(handed->assessment.until()) << '\n';
+              << core::format_date(handed->assessment.until())
+              << (handed->shared.snapshot().samples.size() == 0
+                      ? "; no sample went out, so no site has a class"
+                      : "")
+              << '\n';
   if (!handed->shared.hidden().empty()) console.err << "--preview lists what was left out or moved\n";
   return kDone;
 }

@@ -3,36 +3,34 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
-#include <unordered_map>
 
 namespace brookmark::viewer {
 namespace {
 
-// Cells of a square grid by one number; the plane is far smaller than 2^31 cells of any size in use.
+// Cells of a square grid by one number, column by column: three cells above one another follow one another. The plane is
+// far smaller than 2^31 cells of any size in use.
 std::uint64_t cell_key(std::int64_t x, std::int64_t y) {
-  return static_cast<std::uint64_t>(x) << 32U ^ (static_cast<std::uint64_t>(y) & 0xFFFFFFFFU);
+  constexpr std::int64_t kMiddle = std::int64_t{1} << 31;
+  return static_cast<std::uint64_t>(x + kMiddle) << 32U |
+         (static_cast<std::uint64_t>(y + kMiddle) & 0xFFFFFFFFU);
 }
 
 class CellIndex {
  public:
-  CellIndex(std::span<const core::PlanePoint> points, double side) : points_(points), side_(side) {
+  CellIndex(std::span<const core::PlanePoint> points, double side) : side_(side) {
     cells_.reserve(points.size());
     for (std::uint32_t i = 0; i < points.size(); ++i) cells_.push_back({key(points[i], 0, 0), i});
     std::sort(cells_.begin(), cells_.end());
-    begin_.reserve(cells_.size());
-    for (std::uint32_t i = 0; i < cells_.size(); ++i)
-      if (i == 0 || cells_[i].first != cells_[i - 1].first) begin_.emplace(cells_[i].first, i);
   }
   // Points in the nine cells around; whoever wants a circle of one side's radius measures again.
   template <class Visit>
   void around(core::PlanePoint at, const Visit& visit) const {
-    for (int dy = -1; dy <= 1; ++dy)
-      for (int dx = -1; dx <= 1; ++dx) {
-        const auto found = begin_.find(key(at, dx, dy));
-        if (found == begin_.end()) continue;
-        for (std::size_t i = found->second; i < cells_.size() && cells_[i].first == found->first; ++i)
-          visit(cells_[i].second);
-      }
+    for (int dx = -1; dx <= 1; ++dx) {
+      const std::uint64_t last = key(at, dx, 1);
+      auto cell =
+          std::lower_bound(cells_.begin(), cells_.end(), std::pair(key(at, dx, -1), std::uint32_t{0}));
+      for (; cell != cells_.end() && cell->first <= last; ++cell) visit(cell->second);
+    }
   }
 
  private:
@@ -40,10 +38,8 @@ class CellIndex {
     return cell_key(static_cast<std::int64_t>(std::floor(p.x / side_)) + dx,
                     static_cast<std::int64_t>(std::floor(p.y / side_)) + dy);
   }
-  std::span<const core::PlanePoint> points_;
   double side_;
   std::vector<std::pair<std::uint64_t, std::uint32_t>> cells_;
-  std::unordered_map<std::uint64_t, std::uint32_t> begin_;
 };
 
 // Sites of one small cell: however many lie on one spot, they are looked at once.
@@ -53,7 +49,8 @@ struct Spot {
 };
 
 double gap(core::PlanePoint a, core::PlanePoint b) {
-  return std::hypot(a.x - b.x, a.y - b.y);
+  const double x = a.x - b.x, y = a.y - b.y;
+  return std::sqrt(x * x + y * y);
 }
 
 }  // namespace

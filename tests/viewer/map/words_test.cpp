@@ -1,5 +1,6 @@
 // The words on the map, in many scenes: none over another, over a mark or over a panel; each clearly at its own mark.
 #include <doctest/doctest.h>
+#include <imgui.h>
 
 #include <algorithm>
 #include <cmath>
@@ -347,6 +348,32 @@ TEST_CASE("where frames are slow the moving map is drawn less fine, and fine aga
     frame(0.004);
   }
   CHECK(pace.share() == 1);
+}
+
+TEST_CASE("with one finger, a tap and then a slide comes nearer about the place that was tapped") {
+  Demo demo(1280, 800);
+  const Viewport before = demo.stage.state().view;
+  const Pixel at{200, 400};
+  const core::PlanePoint place = before.to_plane(at);
+  const auto pointer = [&](double y, bool down) {
+    ImGui::GetIO().MousePos = {static_cast<float>(at.x), static_cast<float>(y)};
+    ImGui::GetIO().MouseDown[0] = down;
+    demo.stage.draw();
+  };
+  pointer(at.y, false);
+  pointer(at.y, true);
+  pointer(at.y, false);
+  pointer(at.y, true);
+  pointer(at.y + 20, true);
+  pointer(at.y + 80, true);
+  pointer(at.y + 80, false);
+  demo.draw();
+  const Viewport after = demo.stage.state().view;
+  // Eight font heights for twice as near.
+  CHECK(std::abs(before.metres_per_pixel / after.metres_per_pixel - std::exp2(80 / (8 * demo.stage.em()))) <
+        1e-9);
+  CHECK(apart(after.to_pixel(place), at) < 1e-6);
+  CHECK_FALSE(demo.stage.state().map.glide.moves());
 }
 
 TEST_CASE("for fingers the seasons are as wide as a fingertip too, at every size") {

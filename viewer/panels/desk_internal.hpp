@@ -23,8 +23,9 @@ struct FolderList {
 struct DeskView {
   FolderList folder;
   FindIndex index;
-  CleanDesk clean;  // the page "Clean": what is being written down, and the round
-  std::string typed_place;  // on the page of edits: longitude and latitude, until Enter
+  CleanDesk clean;            // the page "Clean": what is being written down, and the round
+  std::string early_letters;  // on the tally, before its field has the keyboard
+  std::string typed_place;    // on the page of edits: longitude and latitude, until Enter
 };
 
 // Looks again where `folder` is another one; `again` looks in any case.

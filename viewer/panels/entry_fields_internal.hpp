@@ -19,6 +19,14 @@ struct Typed {
   bool left = false;                 // it was in use, and is no more
 };
 
+// By which the map is coloured; null where the program has none.
+inline const core::Method* method_shown(const Ui& ui) {
+  return ui.assessment ? ui.assessment->method : nullptr;
+}
+
+// What is on the tally, newest first; `scrolls`: in a child of its own.
+void draw_entry_lines(const Ui& ui, bool scrolls);
+
 inline constexpr ImGuiInputTextFlags kArrows = ImGuiInputTextFlags_CallbackHistory;
 
 // With its label above; `alarm` gives it an edge that is seen.

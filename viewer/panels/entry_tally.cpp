@@ -1,10 +1,12 @@
 // The second part of the sheet: animals, by taps or by keys.
+#include <imgui_internal.h>
+
 #include <algorithm>
 #include <cmath>
-#include <set>
 
 #include "core/reference/reference.hpp"
 #include "viewer/actions/tally_words.hpp"
+#include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/entry_fields_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -28,22 +30,28 @@ std::string standing(const EntrySheet& e, const std::string& taxon_key) {
   return other;
 }
 
-const core::Method* method_of(const Ui& ui) {
-  return ui.assessment ? ui.assessment->method : nullptr;
-}
-
-// "= Malacostraca (class): will not score", and stage and doubt.
-std::string line_detail(const Ui& ui, const core::Record& r) {
-  const auto& lineages = ui.state.entry->lineages;
-  const auto known = lineages.find(r.taxon_key);
-  std::string words = known == lineages.end() ? "" : read_as(known->second, r.verbatim_name, method_of(ui));
-  const auto say = [&](const std::string& more) { words += (words.empty() ? "" : " \u00B7 ") + more; };
-  if (r.stage != core::LifeStage::kUnknown) say(core::life_stage_name(r.stage));
-  if (!r.qualifier.empty()) say(r.qualifier == "?" ? "unsure" : r.qualifier);
-  return words;
+// Letters that come before the field has the keyboard wait for it: none of a name is lost, and none is another's.
+void hold_early_letters(const Ui& ui) {
+  ImGuiIO& io = ImGui::GetIO();
+  std::string& early = ui.desk.early_letters;
+  const ImVector<ImWchar> now = io.InputQueueCharacters;
+  if (!io.WantTextInput) {
+    for (const ImWchar c : now) {
+      char bytes[5] = {};
+      early += ImTextCharToUtf8(bytes, c);
+    }
+    io.InputQueueCharacters.resize(0);
+    return;
+  }
+  if (early.empty()) return;
+  io.InputQueueCharacters.resize(0);
+  io.AddInputCharactersUTF8(early.c_str());
+  for (const ImWchar c : now) io.InputQueueCharacters.push_back(c);
+  early.clear();
 }
 
 void name_row(const Ui& ui, float width) {
+  hold_early_letters(ui);
   const EntrySheet& e = *ui.state.entry;
   const float number = std::round(width * 0.26F), name = width - number - ImGui::GetStyle().ItemSpacing.x;
   // The keyboard goes to its field only when the hand has left the mouse: a field that takes it between press and release
@@ -176,7 +184,7 @@ void choice_rows(const Ui& ui, float width) {
     const NameChoice& c = e.choices[i];
     const std::string id = "##choice" + std::to_string(i);
     std::string detail = c.detail;
-    if (method_of(ui) && c.lineage.front().listed && !has_a_line(*method_of(ui), c.lineage))
+    if (method_shown(ui) && c.lineage.front().listed && !has_a_line(*method_shown(ui), c.lineage))
       detail += ": will not score";
     if (tall_button(ui, id.c_str(), {width, ui.theme.row(2.5F)}, c.shown, detail,
                     standing(e, c.lineage.front().key), i == e.lit))
@@ -190,7 +198,7 @@ void keypad(const Ui& ui, float width, float height) {
   const std::string stands = standing(e, e.chosen->lineage.front().key);
   wrapped(stands.empty() ? "How many? Nothing says present, 0 says looked for and not found."
                          : "It stands as " + stands + ". A number is added; =12 sets it, -2 takes two away.");
-  if (const std::string how = read_as(e.chosen->lineage, e.chosen->verbatim, method_of(ui)); !how.empty())
+  if (const std::string how = read_as(e.chosen->lineage, e.chosen->verbatim, method_shown(ui)); !how.empty())
     small_muted(ui.theme, how);
   if (!e.number_trouble.empty()) notice(ui.theme, e.number_trouble);
   const bool classes = e.way == TallyWay::kClass;
@@ -266,64 +274,6 @@ void button_grid(const Ui& ui, float width, float height) {
   ImGui::PopStyleVar();
 }
 
-// What is on the tally, newest first; `scrolls`: in a child of its own.
-void lines(const Ui& ui, bool scrolls) {
-  const EntrySheet& e = *ui.state.entry;
-  const float em = ui.theme.em, side = ui.theme.row(2.0F), small = ui.theme.small->FontSize;
-  std::int64_t animals = 0;
-  for (const core::Record& r : e.records)
-    if (r.quantity == core::QuantityKind::kCount) animals += r.count_min.value_or(0);
-  heading(
-      ui.theme,
-      count_of(found_lines(e), "line", "lines") +
-          (animals > 0 ? ", " + count_of(static_cast<std::size_t>(animals), "animal", "animals") + " counted"
-                       : ""));
-  if (e.records.empty()) {
-    muted("Nothing yet. Every tap is stored at once; nothing is lost when the machine stops.");
-    return;
-  }
-  if (scrolls) ImGui::BeginChild("lines", {0, 0});
-  const float room = ImGui::GetContentRegionAvail().x;
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  for (std::size_t n = e.records.size(); n-- > 0;) {
-    const core::Record& r = e.records[n];
-    ImGui::PushID(static_cast<int>(n));
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    const float words = room - 2 * side - em * 0.9F, free = words - em * 0.3F;
-    const std::string quantity = quantity_in_words(r), detail = line_detail(ui, r);
-    // The detail stands below name and number, in as many lines as it needs.
-    const float below =
-        detail.empty() ? 0 : ui.theme.small->CalcTextSizeA(small, 1e6F, free, detail.c_str()).y;
-    const float height = std::max(side, em * 1.2F + below);
-    if (e.touched == r.key)
-      list.AddRectFilled(at, {at.x + room, at.y + height}, im(ui.theme.ink.field_active), em * 0.25F);
-    const float top = at.y + std::round((height - em - below) / 2);
-    float used = 0;
-    {
-      const FontScope strong(ui.theme.strong);
-      const std::string shown = fitted(quantity, words * 0.6F);
-      used = ImGui::CalcTextSize(shown.c_str()).x;
-      list.AddText({at.x + words - used, top}, im(ui.theme.ink.text), shown.c_str());
-    }
-    list.AddText({at.x + em * 0.3F, top}, im(ui.theme.ink.text),
-                 fitted(r.verbatim_name, words - used - em * 0.8F).c_str());
-    if (!detail.empty())
-      list.AddText(ui.theme.small, small, {at.x + em * 0.3F, top + std::round(em * 1.05F)},
-                   im(ui.theme.ink.muted), detail.c_str(), nullptr, free);
-    const float button_top = at.y + std::round((height - side) / 2);
-    ImGui::SetCursorScreenPos({at.x + words + em * 0.4F, button_top});
-    ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-    if (ImGui::Button("\u2212", {side, side})) ui.push(ChangeCount{n, -1});
-    ImGui::SetCursorScreenPos({at.x + words + em * 0.65F + side, button_top});
-    if (ImGui::Button("+", {side, side})) ui.push(ChangeCount{n, 1});
-    ImGui::PopStyleVar();
-    ImGui::SetCursorScreenPos({at.x, at.y + height + std::round(em * 0.3F)});
-    ImGui::Dummy({1, 0});
-    ImGui::PopID();
-  }
-  if (scrolls) ImGui::EndChild();
-}
-
 // Names, keys and buttons below the field; in a narrow window the tally too, behind them.
 void below_name(const Ui& ui, bool with_lines) {
   const EntrySheet& e = *ui.state.entry;
@@ -343,7 +293,7 @@ void below_name(const Ui& ui, bool with_lines) {
   }
   if (with_lines && !e.chosen && e.typed.empty()) {
     gap(ui.theme, 0.3F);
-    lines(ui, false);
+    draw_entry_lines(ui, false);
   }
   ImGui::EndChild();
 }
@@ -367,7 +317,7 @@ void draw_entry_tally(const Ui& ui) {
   ImGui::EndChild();
   ImGui::SameLine(0, em * 1.2F);
   ImGui::BeginChild("tally", {0, 0});
-  lines(ui, true);
+  draw_entry_lines(ui, true);
   ImGui::EndChild();
 }
 

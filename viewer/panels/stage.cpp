@@ -567,7 +567,7 @@ void Stage::draw() {
   draw_guide(ui);
   draw_progress(ui);
   take_keys(ui);
-  take_map_keys(ui);
+  if (!m.state.entry && !desk_is_covered(m.state)) take_map_keys(ui);
   m.move_on(ImGui::GetIO().DeltaTime);
   ImGui::Render();
   const Actions pushed = std::exchange(m.actions, {});

@@ -78,6 +78,7 @@ bool run_hand_step(const ScriptStep& step, Showing& showing, const ScriptPlace& 
     }
     click(showing, box->left + box->width / 2, box->top + box->height / 2);
   } else if (command == "type") {
+    frames(showing, 1);
     for (int i = 0; i < 90 && showing.stage().wants_frame(); ++i)
       frames(showing, 1);  // until the field has the keyboard
     for (const char c : w[1]) {

@@ -78,6 +78,29 @@ TEST_CASE("each tap is in the file before the next") {
   CHECK(s.samples.code[0] == "B-2024-05");
 }
 
+TEST_CASE(
+    "letters that come before the field has the keyboard are not lost, and none of them is a key of the "
+    "map") {
+  const test::TemporaryFolder folder;
+  Tray tray(make_survey(folder));
+  // Right after a tap, while the hand is still on the mouse, and right after the sheet was opened.
+  const auto button = tray.stage.target("Gammaridae");
+  REQUIRE(button);
+  tray.click({button->left + button->width / 2, button->top + button->height / 2});
+  tray.type("mal");
+  for (int i = 0; i < 60 && tray.sheet().typed.size() < 3; ++i) tray.draw(1);
+  CHECK(tray.sheet().typed == "mal");
+  tray.key(ImGuiKey_Escape);
+  tray.stage.apply(CloseEntry{});
+  tray.draw(3);
+  tray.stage.apply(ResumeEntry{core::SampleIndex(0)});
+  tray.type("mba");
+  for (int i = 0; i < 60 && tray.sheet().typed.size() < 3; ++i) tray.draw(1);
+  CHECK(tray.sheet().typed == "mba");
+  CHECK_FALSE(tray.state().map.measure.on);
+  CHECK(tray.state().page != Page::kHelp);
+}
+
 TEST_CASE("with the keyboard alone: three letters, Enter, a number, Enter") {
   const test::TemporaryFolder folder;
   const auto path = make_survey(folder);

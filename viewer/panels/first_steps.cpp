@@ -72,11 +72,11 @@ void draw_first_steps_card(const Ui& ui) {
   const float wanted = words + rows * (ui.theme.row(2.2F) + ImGui::GetStyle().ItemSpacing.y) + em * 1.4F + 2;
   const float height = std::min(wanted, static_cast<float>(map.height) - em);
   if (height < em * 2) return;
-  // Where there are sites, out of the hand's way: at the foot of the map.
+  // Where there is something on the map, out of the hand's way: at the foot of the map.
   const float free = static_cast<float>(map.height) - height;
   const ImVec2 at{std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2),
                   std::round(static_cast<float>(map.top) +
-                             (missing.sites ? free / 2 : std::max(free - em * 3.5F, 0.0F)))};
+                             (!ui.model.bounds() ? free / 2 : std::max(free - em * 3.5F, 0.0F)))};
   ImGui::SetCursorScreenPos(at);
   ImGui::PushStyleColor(ImGuiCol_ChildBg, im(ui.theme.ink.note));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.8F, em * 0.6F));

@@ -5,6 +5,7 @@
 #include "core/base/error.hpp"
 #include "core/reference/reference.hpp"
 #include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/site_cards_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -339,6 +340,7 @@ std::string survey_sentence(const core::Snapshot& s, const Model& model) {
 }  // namespace
 
 void draw_key_page(const Ui& ui) {
+  if (ui.snapshot().sites.size() == 0 && ui.layout.map.width <= 0) draw_first_steps(ui);  // else on the map
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing,
                       ImVec2(ImGui::GetStyle().ItemSpacing.x, std::round(ui.theme.em * 0.22F)));
   small_muted(ui.theme, survey_sentence(ui.snapshot(), ui.model));

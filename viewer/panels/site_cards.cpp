@@ -219,8 +219,18 @@ std::string first_photo(const Ui& ui, core::SiteIndex site) {
 }
 
 void draw_small_photo(const Ui& ui, const std::string& file, float side) {
-  if (photo_button(ui, "small photo", file, {side, side})) ui.push(ShowSiteView{SiteView::kAround});
-  hint_below(ui.theme, "The photos of this site");
+  // Its room is the same before the file is read, so that nothing below moves under a hand.
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float height = std::round(side * 0.7F);
+  const Answers::ShownPhoto* shown = ui.model.answers().photo(file);
+  if (shown == nullptr) {
+    ui.shown.moving = true;
+  } else if (shown->trouble.empty()) {  // what is wrong with it is said in the view with all of them
+    if (photo_button(ui, "small photo", file, {side, height})) ui.push(ShowSiteView{SiteView::kAround});
+    hint_below(ui.theme, "The photos of this site");
+  }
+  ImGui::SetCursorScreenPos(at);
+  ImGui::Dummy({side, height});
 }
 
 void draw_confidence(const Ui& ui, core::SiteIndex site, core::SampleIndex sample) {

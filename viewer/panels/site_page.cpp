@@ -29,7 +29,8 @@ void site_head(const Ui& ui, std::size_t i) {
   const bool placed = core::is_placed(sites.position[i]);
   std::string place = placed ? position_in_words(sites.position[i].lon, sites.position[i].lat)
                              : "No position noted: not on the map, and without distances";
-  if (placed && sites.accuracy_m[i]) place += ", good to " + core::format_number(*sites.accuracy_m[i]) + " m";
+  if (placed && sites.accuracy_m[i])
+    place += ", good to " + core::format_number(*sites.accuracy_m[i]) + "\u00A0m";
   if (!sites.habitat[i].empty()) place += "\n" + std::string(sites.habitat[i]);
   if (!sites.note[i].empty()) place += "\n" + std::string(sites.note[i]);
   small_muted(ui.theme, place);
@@ -149,12 +150,19 @@ void part_line(const Ui& ui, const core::RecordPart& part) {
   why += part.why;
   ImGui::Indent(em * 1.2F);
   small_muted(ui.theme, why);
-  if (ImGui::IsItemHovered() && !part.source.empty()) {
-    ImGui::BeginTooltip();
-    ImGui::PushTextWrapPos(em * 26);
-    text(part.source);
-    ImGui::PopTextWrapPos();
-    ImGui::EndTooltip();
+  // A tap opens and closes where the value stands in print; a pointer need only rest.
+  if (!part.source.empty()) {
+    bool& told = *ImGui::GetStateStorage()->GetBoolRef(ImGui::GetID(("source " + std::to_string(r)).c_str()));
+    if (ImGui::IsItemClicked()) told = !told;
+    if (told) {
+      small_muted(ui.theme, "Source: " + part.source);
+    } else if (ImGui::IsItemHovered()) {
+      ImGui::BeginTooltip();
+      ImGui::PushTextWrapPos(em * 26);
+      text(part.source);
+      ImGui::PopTextWrapPos();
+      ImGui::EndTooltip();
+    }
   }
   ImGui::Unindent(em * 1.2F);
 }

@@ -56,6 +56,40 @@ TEST_CASE("a site is added by a tap, stored, shown, and taken back in another ru
   CHECK(desk.sites() == 2);
 }
 
+TEST_CASE("in an empty survey a button leads to the first site, whose place can be written in figures") {
+  const test::TemporaryFolder folder;
+  const auto path = folder / "empty.brook";
+  core::SurveyFile::create(path, {{}, "Empty (invented)", {}});
+  Desk desk(path);
+  const auto tap = [&](const char* words) {
+    const auto box = desk.stage.target(words);
+    CAPTURE(words);
+    REQUIRE(box);
+    desk.click({box->left + box->width / 2, box->top + box->height / 2});
+  };
+  tap("Add a site on the map");
+  CHECK(desk.state().edit.tool == EditTool::kAddSite);
+  CHECK(desk.state().page == Page::kEdit);
+  const char* field = "Or longitude, latitude in degrees, then Enter";
+  tap(field);
+  desk.type("-30.0021, 45.0113");
+  desk.key(ImGuiKey_Enter);
+  REQUIRE(desk.state().edit.points.size() == 1);
+  CHECK(apart_m(desk.state().edit.points[0].at, {-30.0021, 45.0113}) < 0.01);
+  tap(field);  // what is no place changes nothing
+  desk.type("north of here");
+  desk.key(ImGuiKey_Enter);
+  REQUIRE(desk.state().edit.points.size() == 1);
+  CHECK(apart_m(desk.state().edit.points[0].at, {-30.0021, 45.0113}) < 0.01);
+  desk.stage.apply(TypeEditCode{"A1"});
+  desk.stage.apply(StoreEdit{});
+  REQUIRE(desk.sites() == 1);
+  CHECK(apart_m(desk.model.snapshot().sites.position[0], {-30.0021, 45.0113}) < 0.01);
+  desk.draw(3);
+  CHECK_FALSE(desk.stage.target("Add a site on the map"));
+  CHECK(desk.stage.target("Import samples \u2026"));
+}
+
 TEST_CASE("a code that is taken, or none, or no place: the site is not stored and nothing is lost") {
   const test::TemporaryFolder folder;
   Desk desk(make_survey(folder));

@@ -4,6 +4,7 @@
 #include <sqlite3.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
@@ -15,6 +16,7 @@
 #include "viewer/change_work.hpp"
 #include "viewer/photo_work.hpp"
 #include "viewer/platform/picture.hpp"
+#include "words_in_frame.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -269,6 +271,54 @@ TEST_CASE("what is no photo, or no day, is a sentence, and no file is copied") {
     d.day = "yesterday";
   });
   CHECK(has(missing_in(e.stage.state(), e.model), "2024-05-03"));
+}
+
+TEST_CASE("no words of the dialogs of exchange are cut off, with something in them, at any scale") {
+  Exchange e;
+  core::Site q04 = e.site("Q04");
+  q04.sharing = core::Sharing::kBlurred;
+  e.hand_over_to("out.gpkg");
+  e.edit_gpkg(
+      "out.gpkg",
+      "UPDATE sites SET name = 'Their ford, with a name that is a good deal longer than any line of the "
+      "dialog "
+      "can be at three times the size' WHERE code = 'Q05'; UPDATE sites SET name = 'Weir' WHERE code = 'Q06';"
+      "DELETE FROM sites WHERE code = 'Q07'");
+  core::Site q06 = e.site("Q06");
+  q06.name = "Our mill";
+  e.apply_edit(core::Replace<core::Site>{q06});
+  e.apply_edit(core::Replace<core::Site>{q04});
+  for (const double scale : {0.75, 1.0, 2.0, 3.0})
+    for (const bool touch : {false, true}) {
+      CAPTURE(scale);
+      CAPTURE(touch);
+      Settings settings = e.stage.state().settings;
+      settings.scale = scale;
+      settings.touch = touch;
+      e.stage.apply(ChangeSettings{settings});
+      e.stage.resize(1024, 700);
+      const auto look = [&](const char* what) {
+        for (int i = 0; i < 4; ++i) e.stage.draw();
+        CAPTURE(what);
+        CHECK(test::trouble_with_words() == "");
+        for (const Target& target : e.stage.targets()) {
+          CAPTURE(target.words);
+          if (touch) CHECK(target.box.height >= std::floor(9 * 96 / 25.4));
+        }
+      };
+      e.look_at_changes("out.gpkg");
+      REQUIRE(e.desk().changes);
+      REQUIRE(e.desk().changes->list.changes.size() >= 3);
+      look("changes");
+      e.act(OpenDialog{DialogKind::kHandOver});
+      e.finish();
+      REQUIRE(e.desk().hidden);
+      REQUIRE_FALSE(e.desk().hidden->empty());
+      look("hand-over");
+      e.act(OpenDialog{DialogKind::kPhoto, {}, q04.key});
+      look("photo");
+      e.act(CloseDialog{});
+    }
 }
 
 }  // namespace brookmark::viewer

@@ -17,94 +17,16 @@
 #include "viewer/panels/layout.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/stage.hpp"
+#include "words_in_frame.hpp"
 
 namespace brookmark::viewer {
 
 namespace {
 
-struct Glyph {
-  float left, top, right, bottom;
-  ImVec4 clip;
-  bool whole;  // not trimmed by the clip box of its button or line
-};
-
-// Where every glyph of the fonts lies in their texture: a drawn box that is none of them was trimmed.
-using TexelBox = std::tuple<float, float, float, float>;
-std::set<TexelBox> glyph_boxes() {
-  std::set<TexelBox> boxes;
-  for (const ImFont* font : ImGui::GetIO().Fonts->Fonts)
-    for (const ImFontGlyph& g : font->Glyphs) boxes.insert({g.U0, g.V0, g.U1, g.V1});
-  return boxes;
-}
-
-// The glyphs of one draw list. Fills and lines have no extent in the texture in one of the two directions.
-std::vector<Glyph> glyphs_of(const ImDrawList& list, const std::set<TexelBox>& known) {
-  std::vector<Glyph> glyphs;
-  for (const ImDrawCmd& command : list.CmdBuffer) {
-    if (command.UserCallback != nullptr) continue;
-    for (unsigned i = 0; i + 5 < command.ElemCount; ++i) {
-      const auto at = [&](unsigned k) -> const ImDrawVert& {
-        return list.VtxBuffer[static_cast<int>(command.VtxOffset +
-                                               list.IdxBuffer[static_cast<int>(command.IdxOffset + i + k)])];
-      };
-      // A glyph is two triangles a b c, a c d around a box; anything else moves on by one triangle.
-      const ImDrawVert &a = at(0), &b = at(1), &c = at(2), &d = at(5);
-      const bool box = at(3).pos.x == a.pos.x && at(3).pos.y == a.pos.y && at(4).pos.x == c.pos.x &&
-                       a.pos.y == b.pos.y && b.pos.x == c.pos.x && c.pos.y == d.pos.y && d.pos.x == a.pos.x;
-      const bool printed = a.uv.x != c.uv.x && a.uv.y != c.uv.y;
-      if (box && printed) {
-        glyphs.push_back({a.pos.x, a.pos.y, c.pos.x, c.pos.y, command.ClipRect,
-                          known.contains({a.uv.x, a.uv.y, c.uv.x, c.uv.y})});
-        i += 5;
-      } else {
-        i += 2;
-      }
-    }
-  }
-  return glyphs;
-}
+using test::trouble_with_words;
 
 bool has(const std::string& text, const char* part) {
   return text.find(part) != std::string::npos;
-}
-
-// What is wrong with the words of the newest frame; empty when nothing is.
-std::string trouble_with_words() {
-  const auto known = glyph_boxes();
-  const ImDrawData& data = *ImGui::GetDrawData();
-  for (int l = 0; l < data.CmdListsCount; ++l) {
-    const ImDrawList& list = *data.CmdLists[l];
-    const std::string owner = list._OwnerName ? list._OwnerName : "";
-    if (owner == "map") continue;  // words with halos, laid out by themselves: LabelSpace has its own tests
-    const bool scrolls = has(owner, "/");  // children do, and cut at their upper and lower edge
-    const auto glyphs = glyphs_of(list, known);
-    for (const Glyph& g : glyphs) {
-      const std::string where = " in " + owner + " at " + std::to_string(static_cast<int>(g.left)) + ", " +
-                                std::to_string(static_cast<int>(g.top));
-      if (!g.whole) return "words are trimmed" + where;
-      const bool sideways = has(owner, "/samples");  // the table can be pushed sideways
-      if (!sideways && (g.left < g.clip.x - 1 || g.right > g.clip.z + 1))
-        return "words go over the side" + where;
-      if (!scrolls && (g.top < g.clip.y - 1 || g.bottom > g.clip.w + 1))
-        return "words go over the edge" + where;
-    }
-    // On one another: by more than a third of the smaller; accents and kerning stay far below.
-    std::vector<Glyph> sorted = glyphs;
-    std::sort(sorted.begin(), sorted.end(), [](const Glyph& a, const Glyph& b) { return a.left < b.left; });
-    for (std::size_t i = 0; i < sorted.size(); ++i)
-      for (std::size_t k = i + 1; k < sorted.size() && sorted[k].left < sorted[i].right; ++k) {
-        const Glyph &a = sorted[i], &b = sorted[k];
-        const float wide = std::min(a.right, b.right) - b.left,
-                    high = std::min(a.bottom, b.bottom) - std::max(a.top, b.top);
-        if (wide <= 1 || high <= 1) continue;  // boxes are rounded out to whole pixels
-        const float smaller =
-            std::min((a.right - a.left) * (a.bottom - a.top), (b.right - b.left) * (b.bottom - b.top));
-        if (wide * high > smaller / 3)
-          return "words lie on others in " + owner + " at " + std::to_string(static_cast<int>(b.left)) +
-                 ", " + std::to_string(static_cast<int>(b.top));
-      }
-  }
-  return {};
 }
 
 struct Room {

@@ -46,7 +46,8 @@ td.blank { height: 1.6rem; }
   body { font-size: 9.5pt; line-height: 1.35; max-width: none; padding: 0; } nav { display: none; }
   h1 { font-size: 16pt; } h2 { font-size: 12.5pt; break-after: avoid; margin-top: 1rem; } h3 { font-size: 10.5pt; break-after: avoid; }
   .new-page { break-before: page; } tr, .strong, .result { break-inside: avoid; } thead { display: table-header-group; }
-  .wide { overflow: visible; } .figures.one figure { max-width: 12cm; } p, ul { max-width: none; }
+  .wide { overflow: visible; } .figures.one figure { max-width: 12cm; } .figures.keyed { display: grid; grid-template-columns: 12cm 1fr; gap: .6cm; break-inside: avoid; } .keyed .key { order: 2; flex-direction: column; }
+  table { font-size: 8pt; line-height: 1.25; } th, td { padding: .1rem .3rem; } .key { font-size: 8.5pt; } figcaption { font-size: 8pt; } p, ul { max-width: none; }
   .badge, th { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 }
 )";

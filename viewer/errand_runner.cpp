@@ -32,6 +32,7 @@ std::string title_of(const Errand& errand) {
     std::string operator()(const TakeChangesErrand& e) const {
       return "Taking changes from " + file_name(e.file);
     }
+    std::string operator()(const ReportErrand& e) const { return "Writing " + file_name(e.wish.target); }
     std::string operator()(const PhotoErrand& e) const { return "Adding " + file_name(e.wish.file); }
   };
   return std::visit(Title{}, errand);
@@ -114,6 +115,12 @@ struct Work {
     const std::string sentence = take_changes(file, e.file, *e.seen, e.ids);
     steps("Reading the survey", 0.7);  // stored: from here on there is nothing to stop
     return {.sentence = sentence, .session = read_session(file)};
+  }
+  ErrandHome operator()(const ReportErrand& e) const {
+    tell("Reading the survey", 0.02);
+    std::string sentence = write_report(open_session(e.survey), e.wish, steps);
+    sentence[0] = 'W';
+    return {.sentence = sentence + "."};
   }
   ErrandHome operator()(const PhotoErrand& e) const {
     tell("Looking at the photo", 0.1);

@@ -20,6 +20,10 @@ bool can_be_handed_over(const std::string& name) {
   return false;
 }
 
+bool hands_over(DialogKind kind) {
+  return kind == DialogKind::kHandOver || kind == DialogKind::kReport;
+}
+
 core::SharingRules rules_of(const Dialog& dialog, const State& state) {
   core::SharingRules rules;
   if (const auto cell = read_cell_size(dialog.cell)) rules.cell_m = *cell;
@@ -62,6 +66,10 @@ struct ApplyDesk {
     if (a.kind == DialogKind::kHandOver)
       next.name =
           (survey.empty() ? name_from(model.snapshot().survey.title) : survey.stem().string()) + ".gpkg";
+    if (a.kind == DialogKind::kReport) {
+      next.name = (survey.empty() ? name_from(model.snapshot().survey.title) : survey.stem().string()) +
+                  "-report.html";
+    }
     desk.dialog = next;
     desk.preview.reset();
     desk.hidden.reset();
@@ -69,7 +77,7 @@ struct ApplyDesk {
     desk.trouble.clear();
     desk.find = {};
     desk.guide.reset();
-    if (a.kind == DialogKind::kHandOver) look_what_stays();
+    if (hands_over(a.kind)) look_what_stays();
   }
 
   void operator()(const ChangeDialog& a) const {
@@ -83,7 +91,7 @@ struct ApplyDesk {
       now.name = name_from(now.title) + ".brook";
     const bool other_file = now.folder != before.folder || now.name != before.name;
     desk.trouble.clear();
-    if (now.kind == DialogKind::kHandOver && (now.people != before.people || now.cell != before.cell)) {
+    if (hands_over(now.kind) && (now.people != before.people || now.cell != before.cell)) {
       desk.hidden.reset();
       look_what_stays();
     }
@@ -142,6 +150,18 @@ struct ApplyDesk {
         wish.crs = std::string(core::trim(desk.dialog.crs));
         wish.licence = std::string(core::trim(desk.dialog.licence));
         desk.errands.push_back(HandOverErrand{survey, wish});
+        break;
+      }
+      case DialogKind::kReport: {
+        ReportWish wish;
+        wish.target = file;
+        wish.method = std::make_shared<const core::Method>(*model.methods()[state.choice.method]);
+        wish.metric = state.choice.metric;
+        wish.rules = rules_of(desk.dialog, state);
+        wish.site = desk.dialog.about_site;
+        wish.catchment = desk.dialog.about_catchment;
+        wish.replace = desk.dialog.replace;
+        desk.errands.push_back(ReportErrand{survey, wish});
         break;
       }
       case DialogKind::kChanges:
@@ -299,6 +319,17 @@ std::string missing_in(const State& state, const Model& model) {
       if (file.empty()) return "Give the file a name.";
       if (!can_be_handed_over(d.name))
         return "Let the name end in .gpkg, .geojson, .csv, .fgb, .kml, .gpx or .zip.";
+      if (!read_cell_size(d.cell)) return "Write the size of a grid cell as 500 m or 1 km, 10 m to 1000 km.";
+      if (!d.replace && std::filesystem::exists(file, ignored))
+        return "A file of that name is already there; choose another name, or replace it.";
+      return {};
+    case DialogKind::kReport:
+      if (model.session().path.empty()) return "This survey is not in a file yet.";
+      if (model.methods().empty()) return "This program has no method to score with.";
+      if (model.snapshot().samples.size() == 0)
+        return "There is no sample yet, so there is nothing to report.";
+      if (file.empty()) return "Give the file a name.";
+      if (!is_report_name(d.name)) return "Let the name end in .html or .pdf.";
       if (!read_cell_size(d.cell)) return "Write the size of a grid cell as 500 m or 1 km, 10 m to 1000 km.";
       if (!d.replace && std::filesystem::exists(file, ignored))
         return "A file of that name is already there; choose another name, or replace it.";

@@ -45,6 +45,9 @@ void draw_dialogs(const Ui& ui);  // whichever is open
 void draw_start_card(const Ui& ui);
 void draw_import_dialog(const Ui& ui);
 void draw_hand_over_dialog(const Ui& ui);
+void draw_report_dialog(const Ui& ui);
+// What stays at home by the rules chosen in the dialog of a hand-over or a report.
+void draw_what_stays(const Ui& ui);
 void draw_changes_dialog(const Ui& ui);
 void draw_photo_dialog(const Ui& ui);
 void draw_progress(const Ui& ui);

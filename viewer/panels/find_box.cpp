@@ -46,6 +46,7 @@ std::vector<FindCommand> window_commands(const State& state) {
   add("Take a partner's changes", "from a GeoPackage that came back", OpenDialog{DialogKind::kChanges});
   add("Hand over", "write a GeoPackage, GeoJSON, CSV, FlatGeobuf, KML, GPX or Darwin Core file",
       OpenDialog{DialogKind::kHandOver});
+  add("Report", "on the survey, a catchment or a site, as a page or a PDF", OpenDialog{DialogKind::kReport});
   add("Open a survey", "another file in this window", OpenDialog{DialogKind::kOpen});
   add("New survey", "an empty file", OpenDialog{DialogKind::kNew});
   add("Demo", "the invented catchment", OpenDemo{});

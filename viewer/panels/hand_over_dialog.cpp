@@ -67,7 +67,9 @@ void layer_chooser(const Ui& ui, const Form& form, Dialog& next) {
   ImGui::EndCombo();
 }
 
-void what_stays(const Ui& ui) {
+}  // namespace
+
+void draw_what_stays(const Ui& ui) {
   rule(ui.theme);
   const auto& hidden = ui.state.desk.hidden;
   if (!hidden) {
@@ -76,7 +78,7 @@ void what_stays(const Ui& ui) {
     ui.shown.moving = ui.state.desk.running.has_value();
     return;
   }
-  heading(ui.theme, hidden->empty() ? "Nothing of these layers stays at home"
+  heading(ui.theme, hidden->empty() ? "Nothing of it stays at home"
                                     : "Left out or moved: " + count_of(hidden->size(), "thing", "things"));
   const FontScope small(ui.theme.small);
   for (std::size_t i = 0; i < std::min(hidden->size(), kMostHidden); ++i) {
@@ -94,8 +96,6 @@ void what_stays(const Ui& ui) {
       "rules are "
       "set with `brookmark share`.");
 }
-
-}  // namespace
 
 void draw_hand_over_dialog(const Ui& ui) {
   Dialog next = ui.state.desk.dialog;
@@ -124,7 +124,7 @@ void draw_hand_over_dialog(const Ui& ui) {
   text_field(ui, "Licence, in words or as an address", next.licence, "empty: it says that none was stated");
   ImGui::Checkbox("Name people who agreed", &next.people);
   text_field(ui, "Least grid cell of sites that are shared blurred", next.cell, "1 km");
-  what_stays(ui);
+  draw_what_stays(ui);
   if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
   card_foot(ui, "Write the file", missing_in(ui.state, ui.model));
   end_card(ui);

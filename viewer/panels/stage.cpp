@@ -134,7 +134,9 @@ struct Stage::Impl {
       return;
     }
     if (home.hidden) {
-      if (state.desk.dialog.kind == DialogKind::kHandOver) state.desk.hidden = std::move(home.hidden);
+      const DialogKind kind = state.desk.dialog.kind;
+      if (kind == DialogKind::kHandOver || kind == DialogKind::kReport)
+        state.desk.hidden = std::move(home.hidden);
       return;
     }
     if (home.changes) {

@@ -113,6 +113,9 @@ void draw_dialogs(const Ui& ui) {
     case DialogKind::kHandOver:
       draw_hand_over_dialog(ui);
       return;
+    case DialogKind::kReport:
+      draw_report_dialog(ui);
+      return;
     case DialogKind::kChanges:
       draw_changes_dialog(ui);
       return;

@@ -34,9 +34,8 @@ void draw_survey_page(const Ui& ui) {
   two_buttons(ui, "Import\u2026", OpenDialog{DialogKind::kImport}, "Hand over\u2026",
               OpenDialog{DialogKind::kHandOver});
   // Here follows what else goes in or out, one line each.
-  if (push_button(ui.theme, "Partner's changes\u2026",
-                  {ImGui::GetContentRegionAvail().x, ui.theme.row(2.3F)}))
-    ui.push(OpenDialog{DialogKind::kChanges});
+  two_buttons(ui, "Report\u2026", OpenDialog{DialogKind::kReport}, "Partner's changes\u2026",
+              OpenDialog{DialogKind::kChanges});
   two_buttons(ui, "Open\u2026", OpenDialog{DialogKind::kOpen}, "New\u2026", OpenDialog{DialogKind::kNew});
   if (!s.survey.description.empty()) {
     rule(ui.theme);

@@ -148,7 +148,8 @@ class Runner {
     static constexpr std::pair<const char*, DialogKind> kDialogs[] = {
         {"open", DialogKind::kOpen},          {"new", DialogKind::kNew},
         {"import", DialogKind::kImport},      {"changes", DialogKind::kChanges},
-        {"hand-over", DialogKind::kHandOver}, {"photo", DialogKind::kPhoto}};
+        {"hand-over", DialogKind::kHandOver}, {"report", DialogKind::kReport},
+        {"photo", DialogKind::kPhoto}};
     OpenDialog wanted;
     for (const auto& [name, kind] : kDialogs)
       if (word == name) wanted.kind = kind;

@@ -28,7 +28,7 @@ constexpr ScriptForm kForms[] = {
     {"method", 1, 2, "method bmwp-a aspt", "as `brookmark methods` lists them"},
     {"page", 1, 1, "page Edit", "a page of the rail, by its word"},
     {"view", 1, 1, "view around", "of the site's page: score, time or around"},
-    {"dialog", 1, 1, "dialog hand-over", "open, new, import, changes, hand-over, photo or none"},
+    {"dialog", 1, 1, "dialog hand-over", "open, new, import, changes, hand-over, report, photo or none"},
     {"find", 1, 1, "find \"black fly\"", "the box to find things, with these words in it"},
     {"panel", 1, 1, "panel off", "the page beside the map, on or off"},
     {"layer", 2, 2, "layer outfalls off",
@@ -198,7 +198,7 @@ void check_script_step(const ScriptStep& step, const ScriptPlace& at) {
       at.refuse("Write play on, play off, or so many seconds, above 0 and at most 600.");
   if (command == "view") one_of(step, 1, {"score", "time", "around"}, at);
   if (command == "dialog")
-    one_of(step, 1, {"open", "new", "import", "changes", "hand-over", "photo", "none"}, at);
+    one_of(step, 1, {"open", "new", "import", "changes", "hand-over", "report", "photo", "none"}, at);
   if (among(command, {"panel", "unsure"})) script_switch(w[1], at);
   if (command == "layer") {
     one_of(step, 1,

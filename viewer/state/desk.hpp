@@ -22,6 +22,7 @@ enum class DialogKind : std::uint8_t {
   kNew,
   kImport,
   kHandOver,
+  kReport,
   kChanges,  // of a partner, in a GeoPackage that came back
   kPhoto     // to be added to a site
 };
@@ -35,12 +36,14 @@ struct Dialog {
   std::map<std::string, std::string> columns;  // theirs -> ours, as chosen by hand
   bool skip_bad = false;
   bool replace = false;  // a file that is already there
-  // Of a hand-over: the options of `brookmark export`.
+  // Of a hand-over: the options of `brookmark export`. Cell and people also of a report.
   std::set<std::string> layers;  // none chosen: all, or the sites where the format holds one layer
   std::string licence, cell = "1 km";
   bool people = true;
   std::set<std::string> taken;      // ids of a partner's changes that are accepted
   std::string site_key, day, note;  // of a photo
+  // Of a report: the key of the one site or catchment that it is about; both empty: the survey.
+  std::string about_site, about_catchment;
   bool operator==(const Dialog&) const = default;
 };
 
@@ -53,9 +56,10 @@ struct Finding {
 
 struct DeskState {
   Dialog dialog;
-  std::shared_ptr<const IntakePlan> preview;                    // of the import dialog as it stands
-  std::shared_ptr<const std::vector<core::HiddenItem>> hidden;  // by the hand-over dialog as it stands
-  std::shared_ptr<const ChangePlan> changes;                    // of the file in the dialog of changes
+  std::shared_ptr<const IntakePlan> preview;  // of the import dialog as it stands
+  std::shared_ptr<const std::vector<core::HiddenItem>>
+      hidden;                                 // by the hand-over or report dialog as it stands
+  std::shared_ptr<const ChangePlan> changes;  // of the file in the dialog of changes
   std::string trouble;          // why the dialog's errand failed; empty once something is changed
   std::vector<Errand> errands;  // begun before the next frame
   bool stop_errand = false;

@@ -12,6 +12,7 @@
 
 #include "viewer/change_work.hpp"
 #include "viewer/photo_work.hpp"
+#include "viewer/report/write_report.hpp"
 #include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
@@ -57,8 +58,12 @@ struct PhotoErrand {
   std::filesystem::path survey;
   PhotoWish wish;
 };
+struct ReportErrand {
+  std::filesystem::path survey;
+  ReportWish wish;
+};
 using Errand = std::variant<OpenErrand, CreateErrand, DemoErrand, PreviewErrand, IntakeErrand, HandOverErrand,
-                            ShareErrand, ReadChangesErrand, TakeChangesErrand, PhotoErrand>;
+                            ShareErrand, ReadChangesErrand, TakeChangesErrand, PhotoErrand, ReportErrand>;
 
 // How far the errand is that runs now.
 struct ErrandProgress {

@@ -409,7 +409,7 @@ TEST_CASE("every dialog draws in a window of 200 x 100 pixels and in none at all
     bench.stage.resize(width, height);
     for (const DialogKind kind :
          {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport, DialogKind::kHandOver,
-          DialogKind::kChanges, DialogKind::kPhoto}) {
+          DialogKind::kReport, DialogKind::kChanges, DialogKind::kPhoto}) {
       bench.act(OpenDialog{kind});
       for (int i = 0; i < 3; ++i) bench.stage.draw();
       bench.act(CloseDialog{});

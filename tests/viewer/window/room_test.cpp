@@ -167,7 +167,7 @@ TEST_CASE("in touch mode the buttons of dialogs and of the rail are at least 9 m
   const double least = std::floor(9 * 96 / 25.4);
   for (const DialogKind kind :
        {DialogKind::kNone, DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport,
-        DialogKind::kHandOver, DialogKind::kChanges, DialogKind::kPhoto}) {
+        DialogKind::kHandOver, DialogKind::kReport, DialogKind::kChanges, DialogKind::kPhoto}) {
     room.stage.apply(OpenDialog{kind});
     room.draw(4);
     REQUIRE(room.stage.targets().size() > 5);
@@ -191,7 +191,7 @@ TEST_CASE("no words of a dialog, the find box or the guided look are cut off") {
       CAPTURE(scale);
       for (const DialogKind kind :
            {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport,
-            DialogKind::kHandOver, DialogKind::kChanges, DialogKind::kPhoto}) {
+            DialogKind::kHandOver, DialogKind::kReport, DialogKind::kChanges, DialogKind::kPhoto}) {
         room.stage.apply(OpenDialog{kind});
         Dialog dialog = room.stage.state().desk.dialog;
         dialog.folder = "/usr/share";  // some folder with folders in it, on every machine

@@ -1,0 +1,96 @@
+// A report: about what, as a page or on paper, what of the survey may leave, and what stays at home, before anything is
+// written.
+#include <algorithm>
+
+#include "viewer/panels/desk_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
+
+namespace brookmark::viewer {
+namespace {
+
+constexpr const char* kForms[] = {"A page (HTML)", "On paper (PDF)"};
+constexpr const char* kEndings[] = {".html", ".pdf"};
+
+std::string named(const std::string& code, std::string_view name) {
+  return name.empty() ? code : code + "  " + std::string(name);
+}
+
+// The survey, the site that is open beside the map, or a catchment.
+void about_chooser(const Ui& ui, Dialog& next) {
+  const core::Snapshot& s = ui.snapshot();
+  std::string shown = "The whole survey";
+  if (const auto site = s.find_site(next.about_site); site && !next.about_site.empty())
+    shown = "One page on " + named(std::string(s.sites.code[site->value()]), s.sites.name[site->value()]);
+  for (const core::Catchment& catchment : s.catchments)
+    if (catchment.key == next.about_catchment) shown = "Catchment " + named(catchment.code, catchment.name);
+  small_muted(ui.theme, "About");
+  ImGui::SetNextItemWidth(-1);
+  const float room = ImGui::GetContentRegionAvail().x - ui.theme.em * 3;
+  if (!ImGui::BeginCombo("##about", fitted(shown, room).c_str(), ImGuiComboFlags_HeightLarge)) return;
+  const auto line = [&](const std::string& words, const std::string& site, const std::string& catchment) {
+    const bool on = next.about_site == site && next.about_catchment == catchment;
+    if (!ImGui::Selectable(words.c_str(), on, 0, {0, ui.theme.row(1.8F)})) return;
+    next.about_site = site;
+    next.about_catchment = catchment;
+  };
+  line("The whole survey", "", "");
+  if (ui.state.site) {
+    const std::size_t i = ui.state.site->value();
+    line("One page on " + named(std::string(s.sites.code[i]), s.sites.name[i]), std::string(s.sites.key[i]),
+         "");
+  }
+  for (const core::Catchment& catchment : s.catchments)
+    line("Catchment " + named(catchment.code, catchment.name), "", catchment.key);
+  ImGui::EndCombo();
+}
+
+// The button writes the ending.
+void form_chooser(const Ui& ui, Dialog& next) {
+  int form = -1;
+  for (std::size_t i = 0; i < std::size(kEndings); ++i)
+    if (next.name.ends_with(kEndings[i])) form = static_cast<int>(i);
+  const int chosen = choices(ui.theme, "form", kForms, form, ImGui::GetContentRegionAvail().x);
+  if (chosen < 0) return;
+  const std::size_t dot = next.name.rfind('.');
+  next.name = next.name.substr(0, dot == std::string::npos ? next.name.size() : dot) +
+              kEndings[static_cast<std::size_t>(chosen)];
+}
+
+}  // namespace
+
+void draw_report_dialog(const Ui& ui) {
+  Dialog next = ui.state.desk.dialog;
+  if (begin_card(ui, "report", 44)) ui.push(CloseDialog{});
+  {
+    const FontScope font(ui.theme.title);
+    text("Report");
+  }
+  muted(
+      "What was found, for a landowner or a committee: in words, on a map, through time, and how sure it "
+      "is.");
+  if (ui.assessment) {
+    const core::Method& method = *ui.assessment->method;
+    muted("By " + ui.assessment->metric_info().title + " (" + method.title + ")" +
+          (ui.state.date ? ", up to " + date_in_words(*ui.state.date) : "") + ".");
+    if (ui.state.is_narrowed())
+      small_muted(ui.theme,
+                  "Seasons and window of days chosen below the map are not used here: all samples up to the "
+                  "day count.");
+    if (method.confirmed != core::Confirmed::kDocument)
+      notice(ui.theme, confirmed_sentence(method.confirmed));
+  }
+  about_chooser(ui, next);
+  form_chooser(ui, next);
+  file_picker(ui, next, {".html", ".pdf"}, 6);
+  text_field(ui, "File", next.name, "report.html");
+  ImGui::Checkbox("Replace a file already there", &next.replace);
+  ImGui::Checkbox("Name people who agreed", &next.people);
+  text_field(ui, "Least grid cell of sites that are shared blurred", next.cell, "1 km");
+  draw_what_stays(ui);
+  if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
+  card_foot(ui, "Write the report", missing_in(ui.state, ui.model));
+  end_card(ui);
+}
+
+}  // namespace brookmark::viewer

@@ -129,6 +129,7 @@ std::string fall_sentence(const ReportFacts& facts, const core::Drop& fall) {
   if (!outfalls.empty()) words += " What enters between the two: " + outfalls + ".";
   if (const std::string side = core::tributaries_text(facts.snapshot, fall); !side.empty())
     words += " Side waters: " + side + ".";
+  if (!fall.since && !fall.note.empty()) words += " " + as_sentence(fall.note);  // that it is not a clear one
   return words;
 }
 
@@ -146,7 +147,7 @@ std::vector<std::string> fall_details(const ReportFacts& facts, const core::Drop
                       "; probability that it is worse below " +
                       core::format_fixed(fall.confidence->probability, 3) + ".");
   }
-  if (!fall.note.empty()) details.push_back(as_sentence(fall.note));
+  if (fall.since && !fall.note.empty()) details.push_back(as_sentence(fall.note));
   return details;
 }
 

@@ -16,7 +16,7 @@ namespace brookmark::viewer {
 
 namespace {
 
-constexpr std::size_t kMostReasons = 12;  // records told; more would need a second page
+constexpr std::size_t kMostReasons = 11;  // records told; more would need a second page
 
 ResultBlock result_of(const ReportFacts& facts, core::SiteIndex site) {
   const core::SiteAssessment& known = facts.known(site);
@@ -99,7 +99,7 @@ void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site
   } else if (facts.handed.shared.places()[site.value()].blurred) {
     list.items.emplace_back("Its place is told only roughly, so nothing is said of outfalls or neighbours.");
   } else if (exposure.exposure) {
-    list.items.emplace_back("No outfall of the survey lies above it.");
+    list.items.emplace_back("No outfall that was in use lies above it, as far as the survey knows.");
   } else if (!exposure.note.empty()) {
     list.items.push_back("Outfalls above: not known, " + exposure.note + ".");
   }
@@ -153,6 +153,9 @@ Document site_card(const ReportFacts& facts, const std::string& date) {
     card.add(reasons_table(facts, sample, kMostReasons));
   card.add(TextBlock{core::kResultCaution, true});
   card.add(TextBlock{method_sentence(facts)});
+  std::string field = "Whoever goes to the water:";
+  for (const char* caution : core::kFieldCautions) field += std::string(" ") + caution;
+  card.add(TextBlock{field});
   return card;
 }
 

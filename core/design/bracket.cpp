@@ -251,9 +251,10 @@ class Bracketing {
 Suggestions suggest_bracket(const DesignSource& source, const DesignOptions& options,
                             const BracketOptions& bracket) {
   if (!bracket.clear.mixing_m)
-    throw Error(ErrorCode::kBadUse,
-                "say how far below an outfall its water has mixed in (--mixing METRES): it depends on width, "
-                "depth and flow, and no single published distance exists");
+    throw Error(
+        ErrorCode::kBadUse,
+        "say how far below an outfall its water has mixed in: it depends on width, depth and flow, and "
+        "no single published distance exists");
   check_clear(bracket.clear);
   std::vector<std::uint32_t> wanted;
   for (const OutfallIndex o : bracket.outfalls) wanted.push_back(static_cast<std::uint32_t>(o.value()));

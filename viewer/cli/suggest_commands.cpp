@@ -106,6 +106,10 @@ core::Suggestions suggest(const SuggestCommand& command, core::Purpose purpose, 
                                core::assess_reaches(snapshot, assessment, session.channels), command.clear);
     }
     case core::Purpose::kBracket: {
+      if (!command.clear.mixing_m)
+        throw Error(ErrorCode::kBadUse,
+                    "say with --mixing METRES how far below an outfall its water has mixed in: it depends on "
+                    "width, depth and flow, and no single published distance exists");
       core::BracketOptions bracket = command.bracket;
       bracket.clear = command.clear;
       for (const std::string& code : command.outfalls) {

@@ -30,5 +30,7 @@ void draw_settings_page(const Ui& ui);
 void draw_parts_page(const Ui& ui);
 void draw_table_page(const Ui& ui);
 void draw_suggest_page(const Ui& ui);
+// The number in a suggestion's code, 3 of NEW-03: on the page, on the map and in the reasons of others it stays the same when some are taken.
+std::size_t suggestion_number(const core::Suggestion& suggestion);
 
 }  // namespace brookmark::viewer

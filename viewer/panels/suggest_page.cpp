@@ -160,8 +160,8 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   if (ImGui::Selectable("##suggestion", focus, 0, {0, ui.theme.row(2.2F)}))
     ui.push(FocusSuggestion{focus ? std::nullopt : std::optional(row)});
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_suggestion_tag(list, {at.x + em * (focus ? 1.25F : 1), at.y + ui.theme.row(2.2F) / 2}, ui.theme, row,
-                      focus);
+  draw_suggestion_tag(list, {at.x + em * (focus ? 1.25F : 1), at.y + ui.theme.row(2.2F) / 2}, ui.theme,
+                      suggestion_number(s), focus);
   {
     const FontScope font(ui.theme.strong);
     list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.2F) - em) / 2}, im(ui.theme.ink.text),

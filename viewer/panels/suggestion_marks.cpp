@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 
 namespace brookmark::viewer {
@@ -131,18 +132,25 @@ void draw_ground(const Ui& ui, ImDrawList& list) {
 
 }  // namespace
 
-void draw_suggestion_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t row, bool focus) {
+std::size_t suggestion_number(const core::Suggestion& suggestion) {
+  std::size_t number = 0;
+  for (const char c : suggestion.code)
+    if (c >= '0' && c <= '9') number = number * 10 + static_cast<std::size_t>(c - '0');
+  return number;
+}
+
+void draw_suggestion_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t number, bool focus) {
   const float r = std::round(theme.em * (focus ? 1.05F : 0.85F)), edge = std::max(2.0F, theme.em * 0.16F);
   const ImVec2 corners[] = {
       {at.x, at.y - r - edge}, {at.x + r + edge, at.y}, {at.x, at.y + r + edge}, {at.x - r - edge, at.y}};
   const ImVec2 inner[] = {{at.x, at.y - r}, {at.x + r, at.y}, {at.x, at.y + r}, {at.x - r, at.y}};
   list.AddConvexPolyFilled(corners, 4, im(focus ? theme.ink.text : theme.ink.halo));
   list.AddConvexPolyFilled(inner, 4, im(theme.ink.query));
-  const std::string number = std::to_string(row + 1);
+  const std::string words = std::to_string(number);
   const float size = theme.small->FontSize;
-  const ImVec2 extent = theme.small->CalcTextSizeA(size, 1e6F, 0, number.c_str());
+  const ImVec2 extent = theme.small->CalcTextSizeA(size, 1e6F, 0, words.c_str());
   list.AddText(theme.small, size, {std::round(at.x - extent.x / 2), std::round(at.y - extent.y / 2)},
-               im(theme.ink.on_query), number.c_str());
+               im(theme.ink.on_query), words.c_str());
 }
 
 void draw_suggestion_marks(const Ui& ui, ImDrawList& list) {
@@ -151,8 +159,8 @@ void draw_suggestion_marks(const Ui& ui, ImDrawList& list) {
   for (std::size_t i = design.answer.list.size(); i-- > 0;) {
     const Pixel p = pixel_of(ui, i);
     if (!ui.layout.map.contains(p)) continue;
-    draw_suggestion_tag(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme, i,
-                        design.focus == i || design.held == i);
+    draw_suggestion_tag(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme,
+                        suggestion_number(design.answer.list[i]), design.focus == i || design.held == i);
   }
 }
 

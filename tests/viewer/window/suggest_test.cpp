@@ -179,6 +179,9 @@ TEST_CASE("a suggestion that is accepted is a proposed site in the file, and und
   const core::Suggestion taken = desk.design().answer.list[1];
   desk.does(AcceptSuggestions{1});
   CHECK(desk.design().answer.list.size() == 2);
+  // The others keep their codes, and so their numbers on the page and on the map.
+  CHECK(desk.design().answer.list[0].code == "NEW-01");
+  CHECK(desk.design().answer.list[1].code == "NEW-03");
   REQUIRE(desk.model.snapshot().sites.size() == 1);
   CHECK(desk.model.snapshot().sites.status[0] == core::SiteStatus::kProposed);
   CHECK(desk.model.snapshot().sites.code[0] == taken.code);

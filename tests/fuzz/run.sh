@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Builds the fuzz targets and runs each for some seconds from its corpus, as many at once as there are cores.
-# Usage: run.sh SECONDS [TARGET...]     BROOKMARK_FUZZ_BUILD: where to build (default build/fuzz)
+# Usage: run.sh SECONDS [TARGET...]     BROOKMARK_FUZZ_BUILD: where to build (default build/checked)
 # What a target finds is left in that folder, with the command to run it again.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/../.."
@@ -8,10 +8,10 @@ seconds=$1
 shift
 targets=("$@")
 [ ${#targets[@]} -gt 0 ] || targets=(csv method layer survey)
-build=${BROOKMARK_FUZZ_BUILD:-build/fuzz}
-cmake -S . -B "$build" -G Ninja -DBROOKMARK_FUZZ=ON -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_FLAGS_DEBUG= \
-  -DCMAKE_CXX_COMPILER=clang++-16 > /dev/null
-cmake --build "$build" -- "${targets[@]/#/fuzz_}"
+build=${BROOKMARK_FUZZ_BUILD:-build/checked}
+cmake -S . -B "$build" -G Ninja -DBROOKMARK_CORE_ONLY=OFF -DBROOKMARK_SANITIZE=ON -DBROOKMARK_FUZZ=ON \
+  -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_COMPILER=clang++-16 > /dev/null
+cmake --build "$build" -- "${targets[@]/#/fuzz_}" | tail -n 1
 
 run_one() {
   local name=$1 grown

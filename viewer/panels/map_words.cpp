@@ -10,7 +10,8 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr std::size_t kMostNamedSites = 600;  // more in view: none is named, only the chosen one
-constexpr std::size_t kMostSitesWithLines = 120, kMostTries = 60;  // for names farther from their marks
+constexpr std::size_t kMostSitesWithLines = 120, kMostTries = 60,
+                      kMostSitesMoved = 200;  // for names farther from their marks
 
 ImVec2 vec(Pixel p) {
   return {static_cast<float>(p.x), static_cast<float>(p.y)};
@@ -177,7 +178,8 @@ class Words : private LabelGround {
   void names() {
     for (const std::uint32_t i : sites_) site_text(i, ui_.theme.small, false, false);
     for (const std::uint32_t i : outfalls_) outfall_label(i, false);
-    std::size_t tries = 0;
+    // In a crowd of hundreds hardly any finds another side, and looking for it would cost milliseconds a frame.
+    std::size_t tries = sites_.size() > kMostSitesMoved ? kMostTries : 0;
     for (const std::uint32_t i : outfalls_)
       if (!names_.outfalls.contains(i) && ++tries < kMostTries) outfall_label(i, true);
     for (const std::uint32_t i : sites_)

@@ -78,7 +78,7 @@ TEST_CASE("a cleaning without a time or a strength proves nothing, and says so")
   const auto no_strength = verdict(cleaned("Virkon S", {}, {}, 10), "ranavirus");
   CHECK(no_strength.effect == CleaningEffect::kNotShown);
   CHECK(says(no_strength, "its strength was not noted"));
-  const auto no_warmth = verdict(cleaned("hot water", {}, {}, 20), "crayfish plague");
+  const auto no_warmth = verdict(cleaned("heat", {}, {}, 20), "crayfish plague");
   CHECK(no_warmth.effect == CleaningEffect::kNotShown);
   CHECK(says(no_warmth, "its temperature was not noted"));
   CHECK(core::missing_in(cleaned("Virkon S")) ==

@@ -266,6 +266,39 @@ TEST_CASE(
   }
 }
 
+// The source of crayfish plague names "heat" (5 min) and "steam" (15 min) in rows of their own: one is not the other.
+TEST_CASE("a way of heating counts only by a rule whose source names it") {
+  const std::map<std::string, std::string> wanted{{"heat", "heat"},
+                                                  {"steam", "steam"},
+                                                  {"hot water", "hot water"},
+                                                  {"hot water soak", "hot water"},
+                                                  {"hot pressure spray at 10 cm", "hot pressure spray"}};
+  for (const CleaningRule& rule : core::cleaning_rules()) {
+    CAPTURE(rule.number);
+    for (const std::string& name : rule.agents) {
+      if (core::find_agent(name)->kind != core::AgentKind::kHeat || rule.effect == RuleEffect::kOpen)
+        continue;
+      CHECK(rule.agents.size() == 1);
+      REQUIRE(wanted.contains(rule.source_agent));
+      CHECK(name == wanted.at(rule.source_agent));
+    }
+  }
+  const auto enough = [](const char* agent, double c, double minutes, const char* target) {
+    core::Cleaning cleaning;
+    cleaning.agent = agent;
+    cleaning.temperature_c = c;
+    cleaning.contact_min = minutes;
+    return core::is_enough(cleaning, *core::find_target(target));
+  };
+  CHECK_FALSE(enough("steam", 60, 5, "crayfish plague"));
+  CHECK_FALSE(enough("steam", 100, 14.9, "crayfish plague"));
+  CHECK(enough("steam", 60, 15, "crayfish plague"));
+  CHECK(enough("heat", 60, 5, "crayfish plague"));
+  CHECK_FALSE(enough("steam", 100, 600, "Bd"));
+  CHECK_FALSE(enough("hot water", 60, 5, "Bd"));
+  CHECK(enough("heat", 37, 240, "Bd"));
+}
+
 TEST_CASE("organisms and agents are found under their other names, and no others are") {
   CHECK(core::target_at(*core::find_target("Crayfish plague")).id == "aphanomyces-astaci");
   CHECK(core::target_at(*core::find_target("bd")).id == "batrachochytrium-dendrobatidis");

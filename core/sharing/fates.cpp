@@ -4,6 +4,7 @@
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/sharing/drawn_fates_internal.hpp"
 #include "core/sharing/fates_internal.hpp"
 
 namespace brookmark::core {
@@ -77,9 +78,10 @@ void judge_rows(const Snapshot& snapshot, const SharingRules& rules, Fates& fate
       fates.records[r] = false;
       if (!absent && fates.samples[sample]) {
         fates.samples[sample] = false;
-        fates.told.push_back({"samples", std::string(snapshot.samples.code[sample]),
-                              "left out with all its records",
-                              "it holds a record of " + taxon->name + ", which is withheld"});
+        fates.told.push_back(
+            {"samples", std::string(snapshot.samples.code[sample]),
+             "left out with its records and measurements, and its visit where that has no other",
+             "it holds a record of " + taxon->name + ", which is withheld"});
       } else if (absent) {
         fates.told.push_back({"records", std::string(snapshot.samples.code[sample]), "an absence is left out",
                               taxon->name + " is withheld"});
@@ -96,50 +98,21 @@ void judge_rows(const Snapshot& snapshot, const SharingRules& rules, Fates& fate
     if (fate.sharing == Sharing::kBlurred)
       fate.cell_m = std::max(fate.cell_m, taxon->cell_m.value_or(rules.cell_m));
   }
+  // A visit whose every sample stays at home stays there too: without them it would stand out among the others.
+  std::vector<bool> had_sample(snapshot.visits.size()), has_sample(snapshot.visits.size());
+  for (std::size_t s = 0; s < snapshot.samples.size(); ++s) {
+    const std::size_t visit = snapshot.samples.visit[s].value();
+    had_sample[visit] = true;
+    if (fates.samples[s]) has_sample[visit] = true;
+  }
+  for (std::size_t v = 0; v < snapshot.visits.size(); ++v)
+    if (had_sample[v] && !has_sample[v]) fates.visits[v] = false;
   for (std::size_t r = 0; r < snapshot.records.size(); ++r)
     fates.records[r] = fates.records[r] && fates.samples[snapshot.records.sample[r].value()];
-  for (std::size_t m = 0; m < snapshot.measurements.size(); ++m)
-    fates.measurements[m] = fates.visits[snapshot.measurements.visit[m].value()];
-}
-
-bool drawn_in(const MultiPolygon& shape, const BoundingBox& box) {
-  const auto bounds = bounds_of(shape);
-  return bounds && overlap(*bounds, box);
-}
-
-// Waters and catchments that would point at a hidden site.
-void judge_places(const Snapshot& snapshot, Fates& fates) {
-  for (std::size_t i = 0; i < snapshot.sites.size(); ++i) {
-    const SiteFate& fate = fates.sites[i];
-    if (fate.sharing == Sharing::kOpen || !fate.cell) continue;
-    const std::string code(snapshot.sites.code[i]);
-    if (fate.sharing == Sharing::kBlurred && flow_of(snapshot.sites.kind[i]) != Flow::kRunning)
-      for (std::size_t w = 0; w < snapshot.waters.size(); ++w) {
-        const Water& water = snapshot.waters[w];
-        if (!fates.waters[w] || flow_of(water.kind) == Flow::kRunning ||
-            !drawn_in(water.shape, fate.cell->box))
-          continue;
-        fates.waters[w] = false;
-        fates.told.push_back({"waters", water.name.empty() ? water.key : water.name, "left out",
-                              "it lies in the grid cell of site " + code});
-      }
-    const auto is_named = [&](const Catchment& catchment) {
-      for (const std::string_view text : {std::string_view(catchment.code), std::string_view(catchment.name)})
-        for (std::optional<PhraseList::Found> found = fates.hidden_sites.find(text); found;
-             found = fates.hidden_sites.find(text, found->end))
-          if (found->number == i) return true;
-      return false;
-    };
-    if (std::none_of(snapshot.catchments.begin(), snapshot.catchments.end(), is_named)) continue;
-    for (std::size_t c = 0; c < snapshot.catchments.size(); ++c) {
-      const Catchment& catchment = snapshot.catchments[c];
-      if (!fates.catchments[c] || !(is_named(catchment) || drawn_in(catchment.shape, fate.cell->box)))
-        continue;
-      fates.catchments[c] = false;
-      fates.told.push_back(
-          {"catchments", catchment.code, "left out",
-           "a catchment is named after site " + code + ", and its outline would lead there"});
-    }
+  for (std::size_t m = 0; m < snapshot.measurements.size(); ++m) {
+    const SampleIndex sample = snapshot.measurements.sample[m];
+    fates.measurements[m] = fates.visits[snapshot.measurements.visit[m].value()] &&
+                            (!sample.has_value() || fates.samples[sample.value()]);
   }
 }
 
@@ -203,7 +176,7 @@ Fates decide_fates(const Snapshot& snapshot, const SharingRules& rules) {
     sites.push_back({"sites", std::string(snapshot.sites.code[i]), what, fate.why});
   }
   fates.told.insert(fates.told.begin(), sites.begin(), sites.end());
-  judge_places(snapshot, fates);
+  judge_drawn(snapshot, fates);
   collect_names(snapshot, rules, fates);
   return fates;
 }

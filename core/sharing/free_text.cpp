@@ -10,6 +10,7 @@ namespace {
 struct Word {
   std::size_t begin = 0, end = 0;
   std::string folded;
+  bool opens = false, closes = false;  // nothing of a word stands before, behind it
 };
 
 bool in_word(char c) {
@@ -17,6 +18,11 @@ bool in_word(char c) {
   return (u >= '0' && u <= '9') || (u >= 'a' && u <= 'z') || (u >= 'A' && u <= 'Z') || u >= 0x80;
 }
 
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+// Letters and digits apart, so that "SP1" reads as "SP-1" does.
 std::vector<Word> words_of(std::string_view text) {
   std::vector<Word> words;
   for (std::size_t at = 0; at < text.size();) {
@@ -25,8 +31,9 @@ std::vector<Word> words_of(std::string_view text) {
       continue;
     }
     std::size_t end = at;
-    while (end < text.size() && in_word(text[end])) ++end;
-    words.push_back({at, end, fold_name(text.substr(at, end - at))});
+    while (end < text.size() && in_word(text[end]) && is_digit(text[end]) == is_digit(text[at])) ++end;
+    words.push_back({at, end, fold_name(text.substr(at, end - at)), at == 0 || !in_word(text[at - 1]),
+                     end == text.size() || !in_word(text[end])});
     at = end;
   }
   return words;
@@ -48,12 +55,12 @@ std::optional<PhraseList::Found> PhraseList::find(std::string_view text, std::si
   if (by_first_word_.empty() || text.empty()) return std::nullopt;
   const std::vector<Word> words = words_of(text);
   for (std::size_t w = 0; w < words.size(); ++w) {
-    if (words[w].begin < from) continue;
+    if (words[w].begin < from || !words[w].opens) continue;
     const auto start = by_first_word_.find(words[w].folded);
     if (start == by_first_word_.end()) continue;
     for (const Phrase& phrase : start->second) {
       if (w + phrase.words.size() > words.size()) continue;
-      bool same = true;
+      bool same = words[w + phrase.words.size() - 1].closes;
       for (std::size_t i = 0; i < phrase.words.size() && same; ++i)
         same = words[w + i].folded == phrase.words[i];
       if (same) return Found{phrase.number, words[w].begin, words[w + phrase.words.size() - 1].end};

@@ -13,6 +13,9 @@ namespace brookmark::core {
 
 namespace {
 
+constexpr std::string_view kOpenSitePrefix = "site-";
+constexpr std::size_t kShortCode = 2;  // of abundance classes: "A", "5"; too short to tell anything
+
 using RowsToCopy = std::vector<std::size_t>;  // of the survey, in the order of the copy
 
 template <class Value>
@@ -75,7 +78,8 @@ class Copier {
 
   void copy() {
     to_.survey = from_.survey;
-    to_.survey.description = note(from_.survey.description);
+    to_.survey.title = words(from_.survey.title);
+    to_.survey.description = words(from_.survey.description);
     copy_sites();
     copy_visits();
     copy_samples();
@@ -88,22 +92,41 @@ class Copier {
           {"notes", std::string(from_.sites.code[site]),
            std::to_string(count) + (count == 1 ? " text" : " texts") + " elsewhere left out",
            "it names this site, which is hidden"});
+    if (names_replaced_ > 0)
+      fates_.told.push_back({"notes", "",
+                             std::to_string(names_replaced_) + (names_replaced_ == 1 ? " text" : " texts") +
+                                 " with a name left out",
+                             rules_.people ? "no consent is noted for it" : "names are left out"});
   }
 
  private:
   bool blurred(std::size_t site) const { return fates_.sites[site].sharing == Sharing::kBlurred; }
   std::size_t site_of_visit(std::size_t visit) const { return from_.visits.site[visit].value(); }
 
-  // A name, a code or words of any kind: nothing where it names a hidden site.
+  bool tells(std::string_view text) const {
+    return fates_.hidden_sites.find(text).has_value() || fates_.hidden_names.find(text).has_value();
+  }
+  // Every text that is handed over goes through here: nothing where it names a hidden site, and no name without consent.
   std::string words(std::string_view text) {
     if (const auto found = fates_.hidden_sites.find(text)) {
       ++notes_left_out_[found->number];
       return {};
     }
-    return std::string(text);
+    std::string left = without_names(text, fates_.hidden_names);
+    if (left != text) ++names_replaced_;
+    return left;
   }
-  // Free text: also without the names of people.
-  std::string note(std::string_view text) { return without_names(words(text), fates_.hidden_names); }
+  // A code that tells is replaced by one that is made from the key.
+  std::string code_or_key(std::string_view prefix, const std::string& layer, const std::string& code,
+                          const std::string& key) {
+    if (!tells(code)) return code;
+    tell_replaced(layer, code);
+    return std::string(prefix) + key;
+  }
+  void tell_replaced(const std::string& layer, std::string_view code) {
+    fates_.told.push_back({layer, std::string(code), "its code replaced by one made from its key",
+                           "it names a hidden site, or somebody without consent"});
+  }
 
   template <class Pass>
   TextColumn passed(const TextColumn& column, const RowsToCopy& rows, const Pass& pass) {
@@ -114,12 +137,15 @@ class Copier {
 
   void copy_sites() {
     const SiteColumns& sites = from_.sites;
-    std::vector<bool> leaves(sites.size()), hidden(sites.size());
+    std::vector<bool> leaves(sites.size()), hidden(sites.size()), telling(sites.size());
     for (std::size_t i = 0; i < sites.size(); ++i) {
       leaves[i] = fates_.sites[i].sharing != Sharing::kWithheld;
       hidden[i] = fates_.sites[i].sharing != Sharing::kOpen;
+      telling[i] = !hidden[i] && tells(sites.code[i]);
+      if (telling[i]) tell_replaced("sites", sites.code[i]);
     }
-    const auto codes = codes_from_keys(kBlurredSitePrefix, sites.key, sites.code, hidden);
+    auto codes = codes_from_keys(kBlurredSitePrefix, sites.key, sites.code, hidden);
+    codes.merge(codes_from_keys(kOpenSitePrefix, sites.key, sites.code, telling));
     const auto code_of = [&](std::size_t i) {
       const auto made = codes.find(i);
       return made == codes.end() ? std::string(sites.code[i]) : made->second;
@@ -138,9 +164,7 @@ class Copier {
     to.water = passed(sites.water, rows, own_words);
     to.habitat = passed(sites.habitat, rows, own_words);
     to.type = passed(sites.type, rows, own_words);
-    to.note = passed(sites.note, rows, [&](std::size_t i, std::string_view text) {
-      return blurred(i) ? std::string() : note(text);
-    });
+    to.note = passed(sites.note, rows, own_words);
     to.kind = picked(sites.kind, rows);
     to.status = picked(sites.status, rows);
     to.reference = picked(sites.reference, rows);
@@ -158,6 +182,7 @@ class Copier {
       to.position.push_back(is_blurred ? kUnplaced : sites.position[i]);
       to.accuracy_m.push_back(is_blurred ? std::optional<double>() : sites.accuracy_m[i]);
       to.raw.push_back(is_blurred ? RawPosition() : sites.raw[i]);
+      to.raw.back().note = words(to.raw.back().note);
       places_.push_back(place);
     }
   }
@@ -180,7 +205,7 @@ class Copier {
       return joined(named, ", ");
     });
     const auto of_visit = [&](std::size_t v, std::string_view text) {
-      return blurred(site_of_visit(v)) ? std::string() : note(text);
+      return blurred(site_of_visit(v)) ? std::string() : words(text);
     };
     to.weather = passed(visits.weather, rows, of_visit);
     to.conditions = passed(visits.conditions, rows, of_visit);
@@ -192,8 +217,12 @@ class Copier {
   void copy_samples() {
     const SampleColumns& samples = from_.samples;
     std::vector<bool> hidden(samples.size());
-    for (std::size_t i = 0; i < samples.size(); ++i)
+    for (std::size_t i = 0; i < samples.size(); ++i) {
       hidden[i] = fates_.sites[samples.site[i].value()].sharing != Sharing::kOpen;
+      if (hidden[i] || !tells(samples.code[i])) continue;
+      hidden[i] = true;
+      if (fates_.samples[i]) tell_replaced("samples", samples.code[i]);
+    }
     const auto codes = codes_from_keys(kBlurredSamplePrefix, samples.key, samples.code, hidden);
     const auto code_of = [&](std::size_t i) {
       const auto made = codes.find(i);
@@ -210,10 +239,11 @@ class Copier {
     SampleColumns& to = to_.samples;
     to.key = picked(samples.key, rows);
     to.code = passed(samples.code, rows, [&](std::size_t i, std::string_view) { return code_of(i); });
-    to.protocol = picked(samples.protocol, rows);
-    to.effort_unit = picked(samples.effort_unit, rows);
+    const auto each = [&](std::size_t, std::string_view text) { return words(text); };
+    to.protocol = passed(samples.protocol, rows, each);
+    to.effort_unit = passed(samples.effort_unit, rows, each);
     to.note = passed(samples.note, rows, [&](std::size_t i, std::string_view text) {
-      return blurred(samples.site[i].value()) ? std::string() : note(text);
+      return blurred(samples.site[i].value()) ? std::string() : words(text);
     });
     for (const std::size_t i : rows) {
       to.visit.push_back(visit_at_[samples.visit[i].value()]);
@@ -223,6 +253,8 @@ class Copier {
     to.kind = picked(samples.kind, rows);
     to.subsample_share = picked(samples.subsample_share, rows);
     to.effort = picked(samples.effort, rows);
+    for (std::size_t i = 0; i < rows.size(); ++i)  // a number without its unit says nothing
+      if (to.effort_unit[i] != samples.effort_unit[rows[i]]) to.effort[i].reset();
     to.mesh_um = picked(samples.mesh_um, rows);
     sample_rows_ = std::move(rows);
   }
@@ -241,8 +273,14 @@ class Copier {
           leaves[t.value()] = true;
     const RowsToCopy rows = rows_that_leave(leaves);
     taxon_at_ = new_place<TaxonIndex>(taxa.size(), rows);
-    to_.taxa.key = picked(taxa.key, rows);
-    to_.taxa.name = picked(taxa.name, rows);
+    // Names of the checklist are everybody's; a name of the surveyor's own is free text.
+    for (const std::size_t t : rows) {
+      const bool own = !taxa.listed[t] && (tells(taxa.name[t]) || tells(taxa.key[t]));
+      const std::string neutral = "name left out " + std::to_string(to_.taxa.name.size() + 1);
+      if (own) words(taxa.name[t]);  // counts it
+      to_.taxa.key.append(own ? "own:" + neutral : std::string(taxa.key[t]));
+      to_.taxa.name.append(own ? neutral : std::string(taxa.name[t]));
+    }
     to_.taxa.rank = picked(taxa.rank, rows);
     to_.taxa.listed = picked(taxa.listed, rows);
     for (const std::size_t t : rows)
@@ -262,13 +300,23 @@ class Copier {
     to_.samples.record_begin.push_back(rows.size());
     RecordColumns& to = to_.records;
     to.key = picked(records.key, rows);
-    to.verbatim_name = picked(records.verbatim_name, rows);
-    to.verbatim_quantity = picked(records.verbatim_quantity, rows);
-    to.class_code = picked(records.class_code, rows);
-    to.class_scheme = picked(records.class_scheme, rows);
-    to.qualifier = picked(records.qualifier, rows);
+    const auto each = [&](std::size_t, std::string_view text) { return words(text); };
+    const auto instead = [&](std::string_view text, std::string_view neutral) {
+      return tells(text) ? (words(text), std::string(neutral)) : std::string(text);
+    };
+    to.verbatim_name = passed(records.verbatim_name, rows, [&](std::size_t r, std::string_view text) {
+      return instead(text, to_.taxa.name[taxon_at_[records.taxon[r].value()].value()]);
+    });
+    to.verbatim_quantity = passed(records.verbatim_quantity, rows, each);
+    to.class_scheme = passed(records.class_scheme, rows, each);
+    to.class_code = passed(records.class_code, rows, [&](std::size_t, std::string_view text) {
+      return text.size() <= kShortCode ? std::string(text) : words(text);
+    });
+    // Left away, it would make a doubtful name certain.
+    to.qualifier = passed(records.qualifier, rows,
+                          [&](std::size_t, std::string_view text) { return instead(text, "[left out]"); });
     to.note = passed(records.note, rows, [&](std::size_t r, std::string_view text) {
-      return blurred(from_.samples.site[records.sample[r].value()].value()) ? std::string() : note(text);
+      return blurred(from_.samples.site[records.sample[r].value()].value()) ? std::string() : words(text);
     });
     for (const std::size_t r : rows) to.sample.push_back(sample_at_[records.sample[r].value()]);
     for (const std::size_t r : rows) to.taxon.push_back(taxon_at_[records.taxon[r].value()]);
@@ -283,6 +331,16 @@ class Copier {
 
   void copy_measurements() {
     const MeasurementColumns& measurements = from_.measurements;
+    // A number without its unit or its meaning would be a wrong one.
+    for (std::size_t m = 0; m < measurements.size(); ++m) {
+      if (!fates_.measurements[m] || !(tells(measurements.quantity[m]) || tells(measurements.unit[m]) ||
+                                       tells(measurements.verbatim_value[m])))
+        continue;
+      fates_.measurements[m] = false;
+      fates_.told.push_back({"measurements",
+                             std::string(from_.sites.code[site_of_visit(measurements.visit[m].value())]),
+                             "left out", "its words name a hidden site, or somebody without consent"});
+    }
     RowsToCopy rows = rows_that_leave(fates_.measurements);
     std::stable_sort(rows.begin(), rows.end(), [&](std::size_t a, std::size_t b) {
       return visit_at_[measurements.visit[a].value()] < visit_at_[measurements.visit[b].value()];
@@ -293,7 +351,7 @@ class Copier {
     to.unit = picked(measurements.unit, rows);
     to.verbatim_value = picked(measurements.verbatim_value, rows);
     to.note = passed(measurements.note, rows, [&](std::size_t m, std::string_view text) {
-      return blurred(site_of_visit(measurements.visit[m].value())) ? std::string() : note(text);
+      return blurred(site_of_visit(measurements.visit[m].value())) ? std::string() : words(text);
     });
     to.value = picked(measurements.value, rows);
     to.below_detection = picked(measurements.below_detection, rows);
@@ -312,8 +370,9 @@ class Copier {
       }
     for (const Outfall& outfall : from_.outfalls) {
       to_.outfalls.push_back(outfall);
+      to_.outfalls.back().code = code_or_key("outfall-", "outfalls", outfall.code, outfall.key);
       to_.outfalls.back().name = words(outfall.name);
-      to_.outfalls.back().note = note(outfall.note);
+      to_.outfalls.back().note = words(outfall.note);
       to_.outfalls.back().raw.note = words(outfall.raw.note);
     }
     std::vector<BoundingBox> boxes;
@@ -323,7 +382,7 @@ class Copier {
     to_.reaches = close_ends(from_.reaches, boxes);
     for (Reach& reach : to_.reaches) {
       reach.name = words(reach.name);
-      reach.note = note(reach.note);
+      reach.note = words(reach.note);
     }
     if (to_.reaches.size() < drawn)
       fates_.told.push_back({"reaches", "", std::to_string(drawn - to_.reaches.size()) + " ends closed",
@@ -332,7 +391,12 @@ class Copier {
       if (fates_.catchments[i]) {
         to_.catchments.push_back(from_.catchments[i]);
         to_.catchments.back().name = words(from_.catchments[i].name);
+        to_.catchments.back().code =
+            code_or_key("catchment-", "catchments", from_.catchments[i].code, from_.catchments[i].key);
       }
+    const auto by_code = [](const auto& a, const auto& b) { return a.code < b.code; };
+    std::stable_sort(to_.outfalls.begin(), to_.outfalls.end(), by_code);
+    std::stable_sort(to_.catchments.begin(), to_.catchments.end(), by_code);
   }
 
   const Snapshot& from_;
@@ -346,6 +410,7 @@ class Copier {
   std::vector<TaxonIndex> taxon_at_;
   RowsToCopy sample_rows_;
   std::map<std::size_t, std::size_t> notes_left_out_;
+  std::size_t names_replaced_ = 0;
 };
 
 }  // namespace

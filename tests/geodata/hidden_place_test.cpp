@@ -147,6 +147,21 @@ TEST_CASE("a withheld animal cannot be worked out from what is left of its sampl
   CHECK(bytes.find("Austropotamobius") == std::string::npos);
 }
 
+TEST_CASE("a visit with a withheld animal leaves no trace: the files are those of a survey without it") {
+  const TemporaryFolder folder;
+  const auto kWithheld = brookmark::core::Sharing::kWithheld;
+  const Snapshot with = with_crayfish(secret_survey(folder / "a.brook"), kWithheld),
+                 without =
+                     with_crayfish(secret_survey(folder / "b.brook", {.crayfish_visit = false}), kWithheld);
+  REQUIRE(with.visits.size() == without.visits.size() + 1);
+  for (const char* ending : {".gpkg", ".geojson", ".csv", ".fgb", ".kml", ".gpx", ".zip"}) {
+    CAPTURE(ending);
+    const bool same = exported(with, folder / (std::string("a") + ending)) ==
+                      exported(without, folder / (std::string("b") + ending));
+    CHECK(same);
+  }
+}
+
 TEST_CASE("two files of one survey, blurred by different sizes, do not narrow a place down between them") {
   const TemporaryFolder folder;
   const SecretPlaces at;

@@ -15,6 +15,7 @@ struct SecretPlaces {
   core::LonLat brook{-30, 50.0153};        // of site Q02, blurred, on the brook that runs south along -30
   core::LonLat pond{-30.0312, 50.0312};    // of site P01, blurred, on a pond
   core::LonLat spring{-30.0507, 50.0111};  // of site W01, withheld
+  bool crayfish_visit = true;              // false: nobody ever went to Q04 on the day when it had a crayfish
 };
 
 inline std::string secret_key(int number) {
@@ -80,6 +81,7 @@ inline core::Snapshot secret_survey(const std::filesystem::path& file_name, cons
   int visit_number = 100, sample_number = 200, record_number = 300;
   const auto add_sample = [&](const std::string& site, const char* day, const std::string& code,
                               const char* people, bool crayfish) {
+    if (crayfish && !at.crayfish_visit) return;
     Visit visit;
     visit.key = secret_key(visit_number++);
     visit.site_key = site;
@@ -128,8 +130,8 @@ inline core::Snapshot secret_survey(const std::filesystem::path& file_name, cons
     for (const char* day : {"2023-04-11T09:30+01:00", "2024-04-12T10:00+01:00"})
       add_sample(site, day, std::string(code) + "-" + std::string(day).substr(0, 4), "Ann Archer, Bob Baker",
                  false);
-  add_sample(q04, "2023-04-13", "Q04-2023", "Ann Archer", true);
   add_sample(q04, "2024-04-13", "Q04-2024", "Ann Archer", false);
+  add_sample(q04, "2023-04-13", "Q04-2023", "Ann Archer", true);  // last: without it no other key changes
 
   Outfall works;
   works.key = secret_key(50);

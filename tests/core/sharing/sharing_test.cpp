@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "core/base/error.hpp"
+#include "core/base/text.hpp"
 #include "core/sharing/free_text_internal.hpp"
 #include "core/sharing/hand_over.hpp"
 #include "tests/support/files.hpp"
@@ -20,10 +21,32 @@ std::string all_text(const Snapshot& s) {
   const auto add = [&](const TextColumn& column) {
     for (std::size_t i = 0; i < column.size(); ++i) text += std::string(column[i]) + "|";
   };
-  for (const TextColumn* column :
-       {&s.sites.code, &s.sites.name, &s.sites.water, &s.sites.habitat, &s.sites.note, &s.sites.type,
-        &s.visits.people, &s.visits.weather, &s.visits.conditions, &s.visits.note, &s.samples.code,
-        &s.samples.note, &s.records.note, &s.measurements.note})
+  for (const TextColumn* column : {&s.sites.code,
+                                   &s.sites.name,
+                                   &s.sites.water,
+                                   &s.sites.habitat,
+                                   &s.sites.note,
+                                   &s.sites.type,
+                                   &s.visits.people,
+                                   &s.visits.weather,
+                                   &s.visits.conditions,
+                                   &s.visits.note,
+                                   &s.samples.code,
+                                   &s.samples.note,
+                                   &s.samples.protocol,
+                                   &s.samples.effort_unit,
+                                   &s.records.note,
+                                   &s.records.verbatim_name,
+                                   &s.records.verbatim_quantity,
+                                   &s.records.qualifier,
+                                   &s.records.class_code,
+                                   &s.records.class_scheme,
+                                   &s.taxa.key,
+                                   &s.taxa.name,
+                                   &s.measurements.note,
+                                   &s.measurements.quantity,
+                                   &s.measurements.unit,
+                                   &s.measurements.verbatim_value})
     add(*column);
   for (const RawPosition& raw : s.sites.raw) text += raw.x + "|" + raw.y + "|" + raw.note + "|";
   for (const Outfall& o : s.outfalls) text += o.code + "|" + o.name + "|" + o.note + "|";
@@ -130,8 +153,23 @@ TEST_CASE("a sample with a withheld animal stays at home whole, and with it ever
   const auto q04 = s.find_site("Q04");
   REQUIRE(q04.has_value());
   CHECK_FALSE(shared.places()[q04->value()].blurred);
-  // What was measured at that visit stays, without its sample.
-  CHECK(std::count(s.measurements.sample.begin(), s.measurements.sample.end(), SampleIndex::none()) == 1);
+  // Nor is there a visit without a sample, or a measurement without one, that others do not have.
+  CHECK(std::count(s.measurements.sample.begin(), s.measurements.sample.end(), SampleIndex::none()) == 0);
+  std::vector<int> samples_of(s.visits.size());
+  for (const VisitIndex visit : s.samples.visit) ++samples_of[visit.value()];
+  CHECK(std::count(samples_of.begin(), samples_of.end(), 0) == 0);
+}
+
+TEST_CASE("of a visit with two samples the one without the withheld animal stays, with its measurements") {
+  const TemporaryFolder folder;
+  Snapshot all = with_crayfish(secret_survey(folder / "a.brook"), Sharing::kWithheld);
+  const std::size_t secret = all.find_sample("Q04-2023")->value(),
+                    other = all.find_sample("Q04-2024")->value();
+  all.samples.visit[other] = all.samples.visit[secret];
+  const SharedSurvey shared = share(all);
+  const Snapshot& s = shared.snapshot();
+  REQUIRE(s.find_sample("Q04-2024").has_value());
+  CHECK_FALSE(s.find_sample("Q04-2023").has_value());
 }
 
 TEST_CASE("a site with a blurred animal is blurred, by the larger of the two cells") {
@@ -175,10 +213,152 @@ TEST_CASE("phrases are found by whole words, whatever their case and accents") {
   CHECK(list.find("below the OTTER  holt.")->number == 3);
   CHECK(list.find("at N 02, left bank")->number == 4);
   CHECK_FALSE(list.find("an otter, a holter").has_value());
+  CHECK(list.find("at n02.")->number == 4);
   CHECK_FALSE(list.find("N021").has_value());
+  CHECK_FALSE(list.find("N02b").has_value());
+  CHECK_FALSE(list.find("EN-02").has_value());
   CHECK_FALSE(list.find("").has_value());
   CHECK(without_names("ask Otter Holt or otter holt", list) == "ask [name left out] or [name left out]");
   CHECK(tells_a_site("Q1"));
   CHECK(tells_a_site("123"));
   CHECK_FALSE(tells_a_site("12"));
+}
+
+namespace {
+
+void set(TextColumn& column, std::size_t row, std::string_view text) {
+  TextColumn changed;
+  for (std::size_t i = 0; i < column.size(); ++i) changed.append(i == row ? text : column[i]);
+  column = changed;
+}
+
+MultiPolygon square(LonLat p, double half) {
+  return {{{{{p.lon - half, p.lat - half},
+             {p.lon + half, p.lat - half},
+             {p.lon + half, p.lat + half},
+             {p.lon - half, p.lat + half},
+             {p.lon - half, p.lat - half}}}}};
+}
+
+}  // namespace
+
+TEST_CASE("the water that a withheld site lies on stays at home, whatever its name") {
+  const TemporaryFolder folder;
+  const brookmark::test::SecretPlaces at;
+  Snapshot all = secret_survey(folder / "a.brook", at);
+  all.sites.kind[all.find_site("W01")->value()] = WaterKind::kPond;
+  for (const char* name : {"W01 pool", "Green Pool", ""}) {
+    CAPTURE(name);
+    Snapshot more = all;
+    more.waters.push_back(
+        {"5ec2e772-0000-4000-8000-000000000072", name, WaterKind::kPond, square(at.spring, 1e-4)});
+    const SharedSurvey shared = share(more);
+    REQUIRE(shared.snapshot().waters.size() == 1);
+    CHECK(shared.snapshot().waters[0].name == "Long Lake");
+    CHECK(std::count_if(shared.hidden().begin(), shared.hidden().end(),
+                        [](const HiddenItem& item) { return item.layer == "waters"; }) == 2);
+  }
+  // A pond far off that is named after the site, and one that has the name of the site's water.
+  Snapshot far = all;
+  far.waters.push_back({"5ec2e773-0000-4000-8000-000000000073", "Nameless Spring", WaterKind::kPond,
+                        square({-30.4, 50.4}, 1e-4)});
+  set(far.sites.water, far.find_site("W01")->value(), "Round Mere");
+  far.waters.push_back({"5ec2e774-0000-4000-8000-000000000074", "round mere", WaterKind::kPond, {}});
+  CHECK(share(far).snapshot().waters.size() == 1);
+}
+
+TEST_CASE("a river stays on which an open site lies as well as a blurred one, and goes with a withheld one") {
+  const TemporaryFolder folder;
+  Snapshot all = secret_survey(folder / "a.brook");
+  const auto q02 = all.find_site("Q02")->value();
+  all.waters.push_back(
+      {"5ec2e772-0000-4000-8000-000000000072", "", WaterKind::kRiver, square({-30, 50.016}, 0.02)});
+  CHECK(share(all).snapshot().waters.size() == 2);
+  all.sites.sharing[q02] = Sharing::kWithheld;
+  CHECK(share(all).snapshot().waters.size() == 1);
+  all.sites.sharing[q02] = Sharing::kBlurred;
+  all.waters.back().shape = square({-30, 50.016}, 0.005);  // no other site lies on it
+  CHECK(share(all).snapshot().waters.size() == 1);
+}
+
+TEST_CASE("of catchments those go that reach into the cell, not those whose box alone does") {
+  const TemporaryFolder folder;
+  const brookmark::test::SecretPlaces at;
+  Snapshot all = secret_survey(folder / "a.brook", at);
+  const BoundingBox cell = blur_cell(at.brook, 1000).box;
+  // A corner of its box covers the cell; the triangle itself stays well to the south-west of it.
+  const MultiPolygon beside = {{{{{cell.min_lon - 0.1, cell.max_lat + 0.02},
+                                  {cell.min_lon - 0.1, cell.min_lat - 0.1},
+                                  {cell.max_lon + 0.02, cell.min_lat - 0.1},
+                                  {cell.min_lon - 0.1, cell.max_lat + 0.02}}}}};
+  MultiPolygon with_hole = square(at.brook, 0.3);
+  with_hole[0].rings.push_back(square(at.brook, 0.05)[0].rings[0]);
+  all.catchments.push_back({"5ec2e782-0000-4000-8000-000000000082", "BESIDE", "", beside});
+  all.catchments.push_back({"5ec2e783-0000-4000-8000-000000000083", "RING", "", with_hole});
+  const SharedSurvey shared = share(all);
+  REQUIRE(shared.snapshot().catchments.size() == 2);
+  CHECK(shared.snapshot().catchments[0].code == "BESIDE");
+  CHECK(shared.snapshot().catchments[1].code == "RING");
+  const auto why = [&](const char* code) {
+    for (const HiddenItem& item : shared.hidden())
+      if (item.layer == "catchments" && item.code == code) return item.why;
+    return std::string();
+  };
+  CHECK(why("Q02") == "it is named after site Q02");
+  CHECK(tells(why("ALL"), "reaches into the grid cell of site Q02"));
+}
+
+TEST_CASE(
+    "a hidden site and somebody without consent are named in no text at all, and the preview counts them") {
+  const TemporaryFolder folder;
+  Snapshot all = secret_survey(folder / "a.brook");
+  const std::size_t q01 = all.find_site("Q01")->value(), sample = all.find_sample("Q01-2023")->value();
+  const std::size_t record = all.samples.record_begin[sample];
+  std::size_t measurement = 0;
+  while (all.measurements.sample[measurement] != SampleIndex(sample)) ++measurement;
+  std::size_t taxon = 0;
+  while (all.taxa.name[taxon] != "Gammaridae") ++taxon;
+  const std::size_t plain_measurements = share(all).snapshot().measurements.size();
+  for (const std::string secret : {"OTTER holt", "q02", "Q-02", "Q 02", "w01", "Cay Cooper", "bob baker"}) {
+    CAPTURE(secret);
+    Snapshot more = all;
+    more.survey.title = "Around " + secret;
+    set(more.sites.code, q01, "above " + secret);
+    set(more.sites.type, q01, "like " + secret);
+    set(more.samples.code, sample, secret + "/1");
+    set(more.samples.protocol, sample, "as at " + secret);
+    set(more.samples.effort_unit, sample, "steps of " + secret);
+    set(more.records.verbatim_name, record, "Baetis of " + secret);
+    set(more.records.verbatim_quantity, record, "40 (" + secret + ")");
+    set(more.records.qualifier, record, "cf. " + secret);
+    set(more.records.class_scheme, record, "of " + secret);
+    set(more.records.class_code, record, "as " + secret);
+    more.taxa.listed[taxon] = false;
+    set(more.taxa.name, taxon, "worm of " + secret);
+    set(more.taxa.key, taxon, "own:worm of " + secret);
+    set(more.measurements.unit, measurement, "mg at " + secret);
+    more.outfalls[0].code = secret + " drain";
+    more.outfalls[0].name = "drain below " + secret;
+    more.reaches[0].name = "leat to " + secret;
+    more.waters[1].name = "Pool of " + secret;
+    more.catchments[0].name = "Land of " + secret;
+    const SharedSurvey shared = share(more);
+    const Snapshot& s = shared.snapshot();
+    std::string text = fold_name(all_text(s));
+    CHECK_FALSE(tells(text, fold_name(secret).c_str()));
+    // What is left is whole: as many rows, and their codes in order.
+    CHECK(s.samples.size() == 10);
+    CHECK(s.measurements.size() == plain_measurements - 1);
+    for (std::size_t i = 1; i < s.sites.size(); ++i) CHECK(s.sites.code[i - 1] < s.sites.code[i]);
+    const auto found = s.find_sample("sample-" + std::string(all.samples.key[sample]).substr(0, 8));
+    CHECK((found.has_value() || s.find_sample("sample-" + std::string(all.samples.key[sample])).has_value()));
+    const auto told = [&](const char* layer) {
+      return std::count_if(shared.hidden().begin(), shared.hidden().end(),
+                           [&](const HiddenItem& item) { return item.layer == layer; });
+    };
+    CHECK(told("notes") >= 1);
+    CHECK(told("outfalls") == 1);
+    CHECK(told("samples") == 1);
+    CHECK(told("measurements") == 1);
+  }
 }

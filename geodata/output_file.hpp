@@ -13,7 +13,7 @@ namespace brookmark::geodata {
 void expect_not_input(const std::filesystem::path& target, const std::vector<std::filesystem::path>& inputs);
 
 // Throws now what writing there would throw later: as expect_not_input; kBadUse (target exists and is not to be
-// replaced, is a folder, has no folder), kReadOnly, kLocked.
+// replaced, is a folder or no plain file at all, has no folder), kReadOnly, kLocked.
 void check_output(const std::filesystem::path& target, const std::vector<std::filesystem::path>& inputs,
                   bool overwrite);
 

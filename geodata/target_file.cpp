@@ -82,15 +82,22 @@ TargetFile::TargetFile(const fs::path& target, bool overwrite) : shown_(target),
   if (error)
     throw Error(ErrorCode::kStorage, "the place cannot be looked at: " + error.message(), shown_.string());
   const fs::path folder = target_.parent_path();
-  if (fs::is_directory(target_, error))
+  const fs::file_status there = fs::status(target_, error);
+  if (fs::is_directory(there))
     throw Error(ErrorCode::kBadUse, "this is a folder; give the name of a file in it", shown_.string());
+  // Renamed over, a device or a pipe would be gone for every program of the machine.
+  if (fs::exists(there) && !fs::is_regular_file(there))
+    throw Error(
+        ErrorCode::kBadUse,
+        "this is no plain file but a device, a pipe or a socket, and is never replaced; give the name of "
+        "a file",
+        shown_.string());
   if (!fs::is_directory(folder, error))
     throw Error(ErrorCode::kBadUse, "the folder " + folder.string() + " is not there; make it first",
                 shown_.string());
-  if (fs::exists(target_, error)) {
+  if (fs::exists(there)) {
     if (!overwrite)
-      throw Error(ErrorCode::kBadUse,
-                  "the file exists already; choose another name, or ask for it to be overwritten",
+      throw Error(ErrorCode::kBadUse, "the file exists already; choose another name, or replace it (--force)",
                   shown_.string());
     if (::access(target_.c_str(), W_OK) != 0)
       throw Error(ErrorCode::kReadOnly, "the file is write-protected; choose another name", shown_.string());
@@ -119,7 +126,12 @@ TargetFile::~TargetFile() {
 void TargetFile::commit() {
   if (!sync_to_disk(temporary_, O_RDWR)) throw failure(std::strerror(errno));
   std::error_code error;
-  if (!overwrite_ && fs::exists(target_, error))
+  const fs::file_status there = fs::status(target_, error);
+  if (fs::exists(there) && !fs::is_regular_file(there))
+    throw Error(ErrorCode::kBadUse,
+                "another program has just made this a device, a pipe or a socket; choose another name",
+                shown_.string());
+  if (!overwrite_ && fs::exists(there))
     throw Error(ErrorCode::kBadUse, "another program has just made this file; choose another name",
                 shown_.string());
   fs::rename(temporary_, target_, error);

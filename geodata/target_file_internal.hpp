@@ -13,7 +13,7 @@ namespace brookmark::geodata {
 
 class TargetFile {
  public:
-  // Throws Error: kBadUse (target exists, is a folder, has no folder), kReadOnly, kLocked (another program
+  // Throws Error: kBadUse (target exists, is a folder or no plain file at all, has no folder), kReadOnly, kLocked (another program
   // has it open).
   TargetFile(const std::filesystem::path& target, bool overwrite);
   ~TargetFile();  // removes what was not committed

@@ -1,6 +1,9 @@
 // Whatever goes wrong, the target is whole or as it was, and nothing is left beside it.
 #include <doctest/doctest.h>
 #include <sys/resource.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -60,6 +63,34 @@ std::ptrdiff_t files_in(const TemporaryFolder& folder) {
 }
 
 }  // namespace
+
+TEST_CASE("what is no plain file is never replaced, not even at the end of a link") {
+  const TemporaryFolder folder;
+  const SmallSurvey survey;
+  for (const std::string ending : kEndings) {
+    CAPTURE(ending);
+    const auto pipe = folder / ("pipe" + ending), link = folder / ("link" + ending),
+               socket_file = folder / ("socket" + ending);
+    REQUIRE(::mkfifo(pipe.c_str(), 0600) == 0);
+    std::filesystem::create_symlink(pipe, link);
+    const int listening = ::socket(AF_UNIX, SOCK_STREAM, 0);
+    sockaddr_un address{};
+    address.sun_family = AF_UNIX;
+    REQUIRE(socket_file.string().size() < sizeof address.sun_path);
+    std::snprintf(address.sun_path, sizeof address.sun_path, "%s", socket_file.c_str());
+    REQUIRE(::bind(listening, reinterpret_cast<sockaddr*>(&address), sizeof address) == 0);
+    for (const auto& target : {pipe, link, socket_file})
+      for (const bool overwrite : {false, true})
+        CHECK(outcome(survey, target, overwrite) == static_cast<int>(ErrorCode::kBadUse));
+    CHECK(std::filesystem::is_fifo(pipe));
+    CHECK(std::filesystem::is_symlink(link));
+    CHECK(std::filesystem::is_socket(socket_file));
+    ::close(listening);
+  }
+  // A data dictionary neither.
+  REQUIRE(::mkfifo((folder / "out.fields.csv").c_str(), 0600) == 0);
+  CHECK(outcome(survey, folder / "out.csv", true) == static_cast<int>(ErrorCode::kBadUse));
+}
 
 TEST_CASE("a target that exists is refused, and replaced only when that is asked for") {
   const SmallSurvey survey;

@@ -1,5 +1,10 @@
 // Why: a note may say in words what its row may not say in numbers, or name somebody who did not agree. Texts are read word
-// by word, whatever their case, accents and punctuation.
+// by word, whatever their case, accents and punctuation: "SP-1" is also "sp 1" and "SP1".
+//
+// Read is every text that is handed over: title and description, names, notes, protocols, units, names as written, the
+// surveyor's own taxa. A code that tells is replaced by one made from the key; a measurement or an effort whose words tell
+// is left out. Not read: names of the checklist, and codes of abundance classes of up to two characters. What a text
+// tells in other words nobody can find: whoever hands it over should read it first.
 #pragma once
 
 #include <cstddef>

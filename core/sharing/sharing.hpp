@@ -11,22 +11,16 @@
 //   and those of its samples are replaced by ones made from their keys, for codes follow each other along a stream. Its
 //   name, water, habitat, type, raw position and notes stay at home, as do weather, conditions and notes of its visits,
 //   samples, records and measurements.
-// * A sample with a record of a withheld taxon stays at home as a whole, with what was measured with it: without that record
-//   its scores would be wrong, and with scores alone the record could be worked out. A visit that has no other sample stays
-//   too, so that no visit without a sample points there. Absences of such a taxon are left out record by record, or a sample
-//   without one would stand out.
+// * A sample with a record of a withheld taxon stays at home as a whole: without that record its scores would be wrong, and
+//   with scores alone the record could be worked out. So do its measurements, and its visit where that has no other sample,
+//   or a visit without one would stand out. Absences of such a taxon are left out record by record.
 // * Names of people leave only where the person agreed; in any other text a name that may not leave is replaced.
-// * A text anywhere else that names a hidden site (its code, or its name from four letters on; whole words, whatever their
-//   case, and "SP-1" as "SP 1" and "SP1") is left out. This holds for every text that is handed over: title and
-//   description, names, notes, protocols, names as written, the surveyor's own taxa. A code that tells is replaced by one
-//   made from the key; a measurement or an effort whose words tell is left out. Not read: names of the checklist, codes of
-//   abundance classes of up to two characters. What a text tells in other words nobody can find: read it before it leaves.
-// * Of the drawn layers: waters named after a hidden site, or, still ones, by the name of its water; waters that touch the
-//   cell of a hidden site, but still ones beside a site on running water and the other way round, and rivers on which an
-//   open site lies as well as a blurred one; catchments named after a hidden site and, where there is one, all that reach
-//   into that site's cell. Ends of reaches inside the cell of a hidden site where one goes on as the next under one name
-//   are closed, for lines are often cut at a site. What is left out depends on the cell only, never on the place within it.
-// * Kit, cleaning, live samples, risks, photos, background maps, ground, people and the rules themselves never leave.
+// * Any text that names a hidden site (its code, or its name from four letters on) is left out, and a code
+//   that does is replaced: free_text_internal.hpp says which texts are read.
+// * Of the drawn layers: waters and catchments that would lead to a hidden site stay at home (drawn_fates_internal.hpp), and
+//   ends of reaches in its cell are closed where one goes on as the next. It depends on the cell, never on the place in it.
+// * Kit, cleaning, live samples, risks, photos, background maps, ground, people and the rules themselves never
+//   leave.
 #pragma once
 
 #include <optional>
@@ -56,7 +50,7 @@ struct SharedPlace {
 
 // One row of the preview: what stays at home, under the survey's own code, and by which rule. Not for the file itself.
 struct HiddenItem {
-  std::string layer;  // a layer, "people" or "notes"
+  std::string layer;  // "sites", "samples", "measurements", "waters", "outfalls", ..., "people", "notes"
   std::string code;   // whose
   std::string what;   // "place moved to the middle of a grid cell; told to 1412 m"
   std::string why;    // "the site is blurred"

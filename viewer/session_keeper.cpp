@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/error.hpp"
+#include "viewer/sharing_words.hpp"
 
 namespace brookmark::viewer {
 
@@ -53,6 +54,7 @@ OrderOutcome SessionKeeper::carry_out(const Order& order) {
         }
         outcome.undone = undone->summary;
         outcome.sentence = "Taken back: " + undone->summary;
+        if (const std::string more = sharing_undone(*undone); !more.empty()) outcome.sentence += "; " + more;
         stale_ = true;
         break;
       }

@@ -72,12 +72,7 @@ void tell_hand_over_options(Verb& verb, HandOverWords& words, const std::string&
 namespace {
 
 int run_export(const std::filesystem::path& survey, const ExportCommand& command, const Console& console) {
-  geodata::expect_not_input(command.target, {survey});
-  std::error_code none;
-  if (!command.words.preview && !command.force && std::filesystem::exists(command.target, none))
-    throw Error(ErrorCode::kBadUse,
-                "the file exists already; choose another name, or replace it with --force",
-                command.target.string());
+  if (!command.words.preview) geodata::check_output(command.target, {survey}, command.force);
   const Session session = open_for(survey, console);
   const auto handed = what_is_handed(session.snapshot, command.words);
   if (command.words.preview) {

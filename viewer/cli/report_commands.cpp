@@ -22,7 +22,7 @@ struct ReportCommand {
 };
 
 int run_report(const std::filesystem::path& survey, const ReportCommand& command, const Console& console) {
-  geodata::expect_not_input(command.target, {survey});
+  if (!command.preview) geodata::check_output(command.target, {survey}, command.force);
   const Session session = open_for(survey, console);
   ReportWish wish;
   wish.target = command.target;
@@ -35,11 +35,6 @@ int run_report(const std::filesystem::path& survey, const ReportCommand& command
   wish.catchment = command.catchment;
   wish.replace = command.force;
   geodata::start_geodata();
-  std::error_code ignored;
-  if (!command.preview && !command.force && std::filesystem::is_regular_file(command.target, ignored))
-    throw Error(ErrorCode::kBadUse,
-                "the file exists already; choose another name, or replace it with --force",
-                command.target.string());
   if (command.preview) {
     print_hidden(core::share(session.snapshot, wish.rules), console);
     return kDone;

@@ -8,6 +8,7 @@
 #include "core/taxa/checklist.hpp"
 #include "viewer/cli/hand_over_internal.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/sharing_words.hpp"
 #include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
@@ -108,7 +109,7 @@ int run_share(const std::filesystem::path& survey, const ShareCommand& command, 
   const std::string what = command.site    ? "site " + *command.site
                            : command.taxon ? "taxon " + *command.taxon
                                            : std::string("a person");
-  file.apply({"sharing", what + ": " + command.as, {edit}});
+  file.apply({kSharingEdit, what + ": " + command.as, {edit}});
   console.err << "from now on " << (command.person ? *command.person : what) << " is shared " << command.as
               << '\n'
               << "see what stays at home with: brookmark export " << survey.string()

@@ -4,6 +4,7 @@
 #include "core/store/survey_file.hpp"
 #include "demo_area/demo.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/sharing_words.hpp"
 #include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
@@ -36,6 +37,7 @@ int run_undo(const std::filesystem::path& survey, const Console& console) {
     return kAnswerIsNo;
   }
   console.err << "undone: " << undone->kind << " (" << undone->summary << ")\n";
+  if (const std::string more = sharing_undone(*undone); !more.empty()) console.err << more << '\n';
   return kDone;
 }
 

@@ -218,6 +218,13 @@ std::vector<std::string> in_short(const ReportFacts& facts) {
   if (blurred > 0)
     said.push_back(count_of(blurred, "place is", "places are") +
                    " told only roughly, by the survey's own rules.");
+  const std::vector<core::HiddenItem>& hidden = facts.handed.shared.hidden();
+  const auto outlines = std::count_if(hidden.begin(), hidden.end(), [](const core::HiddenItem& item) {
+    return item.layer == "catchments" && item.what == "left out";
+  });
+  if (outlines > 0 && !facts.scope.site && !facts.scope.catchment)
+    said.push_back(count_of(static_cast<std::size_t>(outlines), "catchment is", "catchments are") +
+                   " left out: the outlines would show where a site lies whose place is not told.");
   said.push_back(class_sentence(facts));
   if (!facts.falls.empty()) said.push_back(fall_sentence(facts, facts.falls.front()));
   for (std::size_t i = 0; i < facts.parts.size(); ++i) {

@@ -1,5 +1,6 @@
 // The verbs that hand a survey over, say what may leave, and take back what came back.
 #include <doctest/doctest.h>
+#include <sys/stat.h>
 
 #include <filesystem>
 
@@ -137,4 +138,33 @@ TEST_CASE("changes are listed with base, theirs and ours, and taken in one step"
   run_well({"undo", other});
   CHECK(says(run({"import", other, "changes", m.at("out.gpkg"), "--format", "csv"}).out,
              "row added,theirs,Q01"));
+}
+
+TEST_CASE("a pipe is replaced neither by an export nor by a report, and the sentence says why") {
+  const Made m;
+  for (const char* name : {"p.gpkg", "p.csv", "p.html", "p.pdf"}) {
+    CAPTURE(name);
+    REQUIRE(::mkfifo(m.at(name).c_str(), 0600) == 0);
+    const bool page = name[2] == 'h' || name[3] == 'd';
+    for (const bool force : {false, true}) {
+      std::vector<std::string> words{page ? "report" : "export", m.survey, m.at(name)};
+      if (force) words.emplace_back("--force");
+      const auto refused = run(words);
+      CHECK(refused.code == 2);
+      CHECK_MESSAGE(says(refused.err, "no plain file"), refused.err);
+    }
+    CHECK(std::filesystem::is_fifo(m.at(name)));
+  }
+}
+
+TEST_CASE("taking back a rule of sharing says that the next export tells it; another edit says nothing") {
+  const Made m;
+  run_well({"share", m.survey, "--site", "Q03", "--as", "withheld"});
+  const auto told = run_well({"undo", m.survey});
+  CHECK_MESSAGE(says(told.err, "the next export, report or publishing will tell"), told.err);
+  run_well({"share", m.survey, "--person", "Bob Baker", "--as", "named"});
+  const auto stays = run_well({"undo", m.survey});
+  CHECK_MESSAGE(says(stays.err, "stays at home again"), stays.err);
+  const auto other = run_well({"undo", m.survey});
+  CHECK_FALSE(says(other.err, "rule of sharing"));
 }

@@ -146,6 +146,7 @@ TEST_CASE("what may not leave is in no part of a report: words, map, or the file
   }
   run_well({"report", survey, html, "--force"});
   CHECK(says(read_text(html), "Ann Archer"));
+  CHECK(says(read_text(html), "2 catchments are left out: the outlines would show"));
   run_well({"report", survey, html, "--force", "--without", "people"});
   CHECK_FALSE(says(read_text(html), "Ann Archer"));
   const Answer withheld = run({"report", survey, html, "--force", "--site", "W01"});

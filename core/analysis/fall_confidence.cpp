@@ -4,7 +4,7 @@
 #include <numeric>
 #include <string>
 
-#include "core/analysis/drops.hpp"
+#include "core/analysis/clear_fall.hpp"
 #include "core/base/text.hpp"
 
 namespace brookmark::core {
@@ -115,12 +115,19 @@ void take_since(const Snapshot& snapshot, const Metric& metric, FallDraws& draws
   if (drop.since && drop.worse_in_a_row == drop.pairs.size())
     add_note(drop.note, "worse as far back as the samples go");
   if (drop.is_worse() && !drop.since)
-    add_note(drop.note, std::string("not clearly worse: ") +
+    add_note(drop.note, std::string(kNotClear) + ": " +
                             (metric.bands.empty() ? "" : "no class is lost, and ") +
                             (drop.confidence ? "the interval reaches 0" : "there is no interval"));
 }
 
 }  // namespace
+
+bool is_clear_fall(const Snapshot& snapshot, const Method& method, std::size_t metric, const SamplePair& pair,
+                   const ConfidenceOptions& options) {
+  FallDraws draws(snapshot, method, metric, options);
+  return clearly_worse(pair, method.metrics[metric],
+                       [&](const SamplePair& p) { return draws.confidence(p); }) != Clear::kNo;
+}
 
 std::optional<FallConfidence> fall_confidence(std::span<const double> up, std::span<const double> down,
                                               bool higher_is_better, double level, bool centred) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <vector>
 
+#include "core/analysis/clear_fall.hpp"
 #include "core/base/text.hpp"
 
 namespace brookmark::core {
@@ -28,14 +29,21 @@ class Driver {
     const SiteIndex site = worst_first_.front();
     std::string words = code(site) + " is " + state_of(site) + " (" +
                         format_date(s_.snapshot.samples.date[at(site).sample.value()]) + ")";
+    const Drop* unclear = nullptr;
     for (const Drop& drop : s_.drops) {
       const SamplePair* pair = drop.newest();
       if (drop.down != site || !drop.is_worse() || !pair->fall) continue;
+      if (!is_clear_fall(s_.snapshot, *s_.assessment.method, s_.assessment.metric, *pair)) {
+        if (unclear == nullptr) unclear = &drop;
+        continue;
+      }
       const std::string outfalls = outfalls_text(s_.snapshot, drop);
       return words + ": worse than " + code(drop.up) + " above it by " +
              format_fixed(*pair->fall, shown_decimals(metric_)) +
              (outfalls.empty() ? "" : ", with " + outfalls);
     }
+    if (unclear != nullptr)
+      words += ": " + std::string(kNotClear) + " from " + code(unclear->up) + " above it";
     return words;
   }
 

@@ -21,7 +21,7 @@ struct RankedSurvey {
 };
 
 // "Q04 is Seriously polluted (2025-10-04): worse than Q03 by 72, OUT-2 storm sewage, 117 m above Q04". A sentence
-// without its full stop; says so where nothing is assessed.
+// without its full stop; says so where nothing is assessed, and where a fall is not a clear one (clear_fall.hpp).
 std::string rank_driver(const RankedSurvey& survey, CatchmentIndex catchment, CatchmentRule rule);
 
 }  // namespace brookmark::core

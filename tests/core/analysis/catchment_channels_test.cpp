@@ -225,6 +225,40 @@ TEST_CASE("the three rules may rank otherwise, and each says what it rests on") 
   CHECK(driver(s, a, 2, CatchmentRule::kLength) == "no channel in it is measured or inferred");
 }
 
+TEST_CASE("a catchment's place is not laid to a fall that is not a clear one") {
+  DrawnSurvey s(R"(
+   A
+   |
+   b
+   |
+   C
+)");
+  s.builder.catchment("all", box(s, 'A', -500, -1500, 500, 100));
+  // One point of 60 (without the worms), by presence alone: no class is lost and nothing tells whether it is chance.
+  s.sample('A', "2024-04-10", kGood);
+  s.sample('b', "2024-04-10", {kGood.begin(), kGood.end() - 1});
+  const Assessed hair = assess_all(s);
+  REQUIRE(hair.drops.size() == 1);
+  REQUIRE(hair.drops[0].newest()->fall == 1.0);
+  const std::string words = driver(s, hair, 0, CatchmentRule::kWorst);
+  CHECK(words.find("b is ") == 0);
+  CHECK(words.find("not clearly different from A above it") != std::string::npos);
+  CHECK(words.find("worse") == std::string::npos);
+
+  DrawnSurvey lost(R"(
+   A
+   |
+   b
+   |
+   C
+)");
+  lost.builder.catchment("all", box(lost, 'A', -500, -1500, 500, 100));
+  lost.sample('A', "2024-04-10", kGood);
+  lost.sample('b', "2024-04-10", kFair);
+  CHECK(driver(lost, assess_all(lost), 0, CatchmentRule::kWorst).find("worse than A above it by 40") !=
+        std::string::npos);
+}
+
 TEST_CASE("the words for the rules read back, and others are none") {
   for (const CatchmentRule rule : {CatchmentRule::kWorst, CatchmentRule::kMedian, CatchmentRule::kLength})
     CHECK(parse_catchment_rule(catchment_rule_name(rule)) == rule);

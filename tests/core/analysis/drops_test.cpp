@@ -219,7 +219,7 @@ TEST_CASE("a stretch is worse since the first pair from which on every later one
   CHECK(hair.is_worse());
   CHECK_FALSE(hair.since.has_value());
   CHECK(hair.worse_in_a_row == 0);
-  CHECK(says(hair, "not clearly worse: no class is lost, and there is no interval"));
+  CHECK(says(hair, "not clearly different: no class is lost, and there is no interval"));
   CHECK_FALSE(judged("2020-12-31").since.has_value());
   const Drop first = judged("2019-12-31");
   CHECK(first.since == parse_date("2019-04-10"));
@@ -262,7 +262,7 @@ TEST_CASE(
   auto then = s.drops("2021-12-31", "ept-richness");
   add_confidence(then, s.builder.snapshot(), ept, 0);
   CHECK_FALSE(then[0].since.has_value());
-  CHECK(says(then[0], "not clearly worse: the interval reaches 0"));
+  CHECK(says(then[0], "not clearly different: the interval reaches 0"));
   CHECK(then[0].confidence->rests_on.find("counting error only") == 0);
   CHECK(then[0].confidence->rests_on.find("the interval is too narrow") != std::string::npos);
   CHECK(then[0].confidence->rests_on.find("counting error", 1) == std::string::npos);  // of both samples once

@@ -137,6 +137,8 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
   // Drawing takes its time: only for what is listed, which stands first.
   const auto shown = std::span(drops).first(command.all ? drops.size() : worst_listed(drops));
   core::add_confidence(shown, snapshot, *method, m);
+  const auto clear = static_cast<std::size_t>(
+      std::count_if(shown.begin(), shown.end(), [](const core::Drop& d) { return d.since.has_value(); }));
   DropRows listed{snapshot, scores, method->metrics[m], m};
   for (const core::Drop& drop : drops) {
     if (!command.all && !drop.is_worse()) continue;
@@ -157,7 +159,8 @@ int run_drops(const std::filesystem::path& survey, const DropsCommand& command, 
                 << core::period_words(period) << "\n";
   else
     console.err << counted(drops.size(), "stretch", "stretches") << " between neighbours "
-                << core::period_words(period) << ": worse below in " << worse << ", not in "
+                << core::period_words(period) << ": worse below in " << worse
+                << (worse > clear ? " (clearly in " + std::to_string(clear) + ")" : "") << ", not in "
                 << drops.size() - worse - bare << ", nothing to compare in " << bare
                 << (command.all ? "" : " (--all lists them too)") << "\n"
                 << probability_words(shown);
@@ -187,7 +190,8 @@ void add_drop_verbs(Verbs& verbs) {
                "animals "
                "were not counted has neither: there any fall counts, and the note says so. Empty where the "
                "newest "
-               "pair is not clearly worse. A rule, not a test: worse_in_a_row says how many pairs it rests "
+               "pair is not clearly different. A rule, not a test: worse_in_a_row says how many pairs it "
+               "rests "
                "on.";
       });
 }

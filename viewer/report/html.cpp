@@ -84,9 +84,10 @@ struct Writer {
   }
   void operator()(const TableBlock& block) {
     const std::string name = "t" + std::to_string(++tables);
-    html += "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"" +
-            html_escaped(block.caption.empty() ? "Table" : block.caption) + "\"><table id=\"" + name +
-            "\">\n";
+    html +=
+        "<p class=\"hint\" aria-hidden=\"true\">Scroll the table to the right for the rest →</p>\n"
+        "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"" +
+        html_escaped(block.caption.empty() ? "Table" : block.caption) + "\"><table id=\"" + name + "\">\n";
     if (!block.caption.empty()) html += "<caption>" + html_escaped(block.caption) + "</caption>\n";
     double sum = 0;
     for (const double share : block.shares) sum += share;

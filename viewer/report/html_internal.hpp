@@ -35,13 +35,15 @@ a { color: #0b5394; }
 figure { margin: 0; break-inside: avoid; } figure svg { display: block; width: 100%; height: auto; }
 .figure-title { font-weight: 700; margin: 0 0 .3rem; line-height: 1.3; } figcaption { font-size: .85rem; margin-top: .3rem; }
 .key { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .3rem 1.1rem; font-size: .92rem; max-width: none; } .key li { display: flex; align-items: center; gap: .4rem; margin: 0; } .key svg { flex: none; }
+.hint { display: none; }
 .wide { overflow-x: auto; margin: .6rem 0 1.2rem; } .wide:focus-visible, a:focus-visible { outline: 3px solid #0b5394; outline-offset: 2px; }
 table { border-collapse: collapse; width: 100%; font-size: .9rem; line-height: 1.35; }
 caption { text-align: left; font-weight: 700; padding: .2rem 0 .4rem; }
 th, td { border: 1px solid #969ea0; padding: .3rem .45rem; text-align: left; vertical-align: top; }
 th { background: #e9eeec; } tbody th { font-weight: 700; background: #f6f8f7; } .n { text-align: right; font-variant-numeric: tabular-nums; }
 td.blank { height: 1.6rem; }
-@media (max-width: 40rem) { body { padding: .7rem; } h1 { font-size: 1.4rem; } table { min-width: 36rem; font-size: .85rem; } tbody th { position: sticky; left: 0; } }
+@media (max-width: 40rem) { body { padding: .7rem; } h1 { font-size: 1.4rem; } table { min-width: 36rem; font-size: .85rem; } tbody th { position: sticky; left: 0; } nav ol { columns: 1; } }
+@media screen and (max-width: 37rem) { .hint { display: block; margin: .6rem 0 0; font-size: .85rem; color: #4a545a; } }
 @media print {
   body { font-size: 9.5pt; line-height: 1.35; max-width: none; padding: 0; } nav { display: none; }
   h1 { font-size: 16pt; } h2 { font-size: 12.5pt; break-after: avoid; margin-top: 1rem; } h3 { font-size: 10.5pt; break-after: avoid; }

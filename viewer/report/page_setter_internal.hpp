@@ -48,6 +48,11 @@ class PageSetter {
   double set_key(const std::vector<KeyEntry>& key, double left, double width);
   double least_height(const DocumentBlock& block) const;  // of what must stay together at its beginning
   double figure_height(const Figure& figure, double scale) const;
+  double row_height(const TableBlock& table, const std::vector<TableCell>& cells,
+                    const std::vector<double>& widths, bool head) const;
+  // Its title, head and first row.
+  double table_top_height(const TableBlock& table) const;
+  double item_height(const std::string& item) const;
   void set_row(const TableBlock& table, const std::vector<TableCell>& cells,
                const std::vector<double>& widths, bool head);
 

@@ -117,8 +117,21 @@ void PageSetter::set_block(const TextBlock& block) {
   y_ += 3 * scale_;
 }
 
+double PageSetter::item_height(const std::string& item) const {
+  return static_cast<double>(wrapped(canvas_, item, Face::kRegular, size(), kPageWidth - 11).size()) *
+             size() * kLead +
+         1.2 * scale_;
+}
+
 void PageSetter::set_block(const ListBlock& block) {
-  for (const std::string& item : block.items) {
+  for (std::size_t i = 0; i < block.items.size(); ++i) {
+    const std::string& item = block.items[i];
+    // No item alone at the end of a page or on top of the next one.
+    const std::size_t left = block.items.size() - i;
+    const std::size_t kept = i == 0 && left <= 3 ? left : i == 0 || left == 2 ? 2 : 1;
+    double height = 0;
+    for (std::size_t k = 0; k < kept; ++k) height += item_height(block.items[i + k]);
+    if (kept > 1 && height < (kPageBottom - kPageMargin) / 3) need(height);
     bool first = true;
     for (const std::string& line : wrapped(canvas_, item, Face::kRegular, size(), kPageWidth - 11)) {
       set_line(line, kPageMargin + 11, size(), Face::kRegular, kPageText);
@@ -168,6 +181,9 @@ void PageSetter::set_figure(const Figure& figure, double x, double scale) {
 }
 
 double PageSetter::least_height(const DocumentBlock& block) const {
+  if (const auto* table = std::get_if<TableBlock>(&block)) return table_top_height(*table);
+  if (const auto* list = std::get_if<ListBlock>(&block); list != nullptr && !list->items.empty())
+    return item_height(list->items.front()) + (list->items.size() > 1 ? item_height(list->items[1]) : 0);
   const auto* figures = std::get_if<FigureBlock>(&block);
   if (figures == nullptr || figures->figures.empty()) return 30 * scale_;
   const Figure& first = figures->figures.front();

@@ -8,6 +8,8 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr double kLead = 1.22, kInset = 3;
+constexpr double kBadge = 0.62;    // radius of a badge, of the size of letters
+constexpr double kTextLead = 1.3;  // of the title
 constexpr Colour kHead{233, 238, 236};
 
 std::vector<double> column_widths(const TableBlock& block) {
@@ -21,9 +23,36 @@ std::vector<double> column_widths(const TableBlock& block) {
 
 }  // namespace
 
+double PageSetter::row_height(const TableBlock& table, const std::vector<TableCell>& cells,
+                              const std::vector<double>& widths, bool head) const {
+  const double points = small();
+  std::size_t most = 1;
+  for (std::size_t c = 0; c < cells.size() && c < widths.size(); ++c) {
+    const Face face = head || (c == 0 && table.row_heads) ? Face::kBold : Face::kRegular;
+    const double taken = cells[c].badge ? 2 * points * kBadge + 3 : 0;
+    most =
+        std::max(most, wrapped(canvas_, cells[c].text, face, points, widths[c] - 2 * kInset - taken).size());
+  }
+  return static_cast<double>(most) * points * kLead + 4;
+}
+
+double PageSetter::table_top_height(const TableBlock& table) const {
+  const auto widths = column_widths(table);
+  const std::vector<TableCell> heads(table.columns.begin(), table.columns.end());
+  double height = 3 * scale_ + row_height(table, heads, widths, true);
+  if (!table.caption.empty())
+    height +=
+        4 * scale_ +
+        static_cast<double>(wrapped(canvas_, table.caption, Face::kBold, 9.5 * scale_, kPageWidth).size()) *
+            9.5 * scale_ * kTextLead;
+  if (!table.rows.empty()) height += row_height(table, table.rows.front(), widths, false);
+  if (table.rows.size() == 2) height += row_height(table, table.rows.back(), widths, false);
+  return height;
+}
+
 void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& cells,
                          const std::vector<double>& widths, bool head) {
-  const double points = small(), badge = points * 0.62;
+  const double points = small(), badge = points * kBadge;
   std::vector<std::vector<std::string>> lines;
   std::size_t most = 1;
   const auto face = [&](std::size_t column) {
@@ -60,6 +89,8 @@ void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& 
 void PageSetter::set_block(const TableBlock& block) {
   const auto widths = column_widths(block);
   const double blank = 17 * scale_;
+  // The title and the head do not stand alone at the end of a page, nor the last row on top of the next.
+  need(std::min(table_top_height(block), kPageBottom - kPageMargin));
   if (!block.caption.empty()) {
     need(50 * scale_ + (block.fills_page ? static_cast<double>(block.blank_rows) * blank : 0));
     y_ += 4 * scale_;
@@ -71,7 +102,14 @@ void PageSetter::set_block(const TableBlock& block) {
   set_row(block, heads, widths, true);
   open_table_ = &block;
   open_widths_ = &widths;
-  for (const auto& row : block.rows) set_row(block, row, widths, false);
+  for (std::size_t i = 0; i < block.rows.size(); ++i) {
+    if (i > 0 && i + 2 == block.rows.size())
+      if (const double two = row_height(block, block.rows[i], widths, false) +
+                             row_height(block, block.rows[i + 1], widths, false);
+          two < (kPageBottom - kPageMargin) / 2)
+        need(two);
+    set_row(block, block.rows[i], widths, false);
+  }
   std::size_t left = block.blank_rows;
   if (block.fills_page)
     left = std::max(left, static_cast<std::size_t>(std::max(0.0, (kPageBottom - y_) / blank)));

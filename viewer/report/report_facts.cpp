@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "core/analysis/rank_driver.hpp"
+#include "core/base/text.hpp"
 
 namespace brookmark::viewer {
 
@@ -74,6 +75,9 @@ void ReportFacts::choose_falls(std::vector<core::Drop> drops) {
     if (drop.is_worse()) falls.push_back(std::move(drop));
   }
   core::add_confidence(falls, snapshot, *handed.method, assessment.metric);
+  const auto end = std::stable_partition(falls.begin(), falls.end(),
+                                         [](const core::Drop& fall) { return fall.since.has_value(); });
+  clear = static_cast<std::size_t>(end - falls.begin());
 }
 
 void ReportFacts::read_still_waters() {
@@ -102,15 +106,29 @@ Chart ReportFacts::course(core::SiteIndex site) const {
   std::vector<core::SampleIndex> samples;
   for (std::size_t s = begin.value(); s < end.value(); ++s) samples.emplace_back(s);
   const core::ConfidenceTable sure = core::confidence_of(snapshot, *handed.method, samples);
-  std::vector<core::OutfallIndex> above;
+  Chart chart = index_chart(source(), site, {}, &sure, outfalls_above(site));
+  const auto& bars = sure.metrics[assessment.metric];
+  const auto has_bar = [](const core::SampleConfidence& c) { return c.has_interval; };
+  const auto one_sided = [&](const core::SampleConfidence& c) { return has_bar(c) && is_one_sided(c); };
+  const auto drawn = std::count_if(bars.begin(), bars.end(), has_bar),
+             sided = std::count_if(bars.begin(), bars.end(), one_sided);
+  if (sided > 0)
+    core::append_note(chart.note, sided == drawn
+                                      ? "the bars are one-sided: from below up to the value"
+                                      : "bars that end at their value are one-sided: from below up to it");
+  return chart;
+}
+
+std::vector<core::UpstreamOutfall> ReportFacts::outfalls_above(core::SiteIndex site) const {
   const core::LonLat place = snapshot.sites.position[site.value()];
-  if (core::is_placed(place)) {
-    const double limit_m = core::snap_limit_m(snapshot.sites.kind[site.value()], handed.channels.options());
-    const core::Upstream up =
-        core::upstream_of(snapshot, handed.channels, places, handed.nesting, inside, place, limit_m);
-    for (const core::UpstreamOutfall& outfall : up.outfalls) above.push_back(outfall.outfall);
-  }
-  return index_chart(source(), site, {}, &sure, above);
+  if (!core::is_placed(place)) return {};
+  const double limit_m = core::snap_limit_m(snapshot.sites.kind[site.value()], handed.channels.options());
+  return core::upstream_of(snapshot, handed.channels, places, handed.nesting, inside, place, limit_m)
+      .outfalls;
+}
+
+bool is_one_sided(const core::SampleConfidence& confidence) {
+  return (confidence.notes & static_cast<std::uint32_t>(core::ConfidenceNote::kOnlyLoses)) != 0;
 }
 
 }  // namespace brookmark::viewer

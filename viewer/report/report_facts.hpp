@@ -4,6 +4,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -35,7 +36,9 @@ struct ReportFacts {
   core::Assessment assessment;  // with confidence and channel shares
   core::ReachAssessment reaches;
   std::vector<core::SiteIndex> sites;  // of the scope, by code
-  std::vector<core::Drop> falls;       // that end at one of them (or begin at the one asked for), worst first
+  // That end at one of them (or begin at the one asked for): the clear ones first (those with a `since`), then worst first.
+  std::vector<core::Drop> falls;
+  std::size_t clear = 0;     // of `falls`
   std::size_t compared = 0;  // stretches of the scope with a pair of samples, those that do not fall too
   std::vector<core::CatchmentIndex> parts;   // catchments of the scope, worst first
   std::vector<std::string> why;              // beside `parts`: what the place in the order rests on
@@ -53,6 +56,9 @@ struct ReportFacts {
   Chart course(core::CatchmentIndex catchment) const {
     return catchment_chart(source(), handed.nesting, catchment, {});
   }
+  std::span<const core::Drop> clear_falls() const { return std::span(falls).first(clear); }
+  // Up the channel, nearest first, whatever their days of use; nothing for a site on no channel or told only roughly.
+  std::vector<core::UpstreamOutfall> outfalls_above(core::SiteIndex site) const;
   const core::SiteAssessment& known(core::SiteIndex site) const { return assessment.sites[site.value()]; }
 
  private:
@@ -63,5 +69,8 @@ struct ReportFacts {
   void read_still_waters();
   bool holds(core::SiteIndex site) const;
 };
+
+// The interval says how far down, not how far up.
+bool is_one_sided(const core::SampleConfidence& confidence);
 
 }  // namespace brookmark::viewer

@@ -61,6 +61,10 @@ void add_how_sure(Document& report, const ReportFacts& facts) {
     return;
   }
   report.add(std::move(table));
+  add_notes(report, notes);
+}
+
+void add_notes(Document& report, const std::vector<std::string>& notes) {
   ListBlock list;
   for (std::size_t i = 0; i < notes.size(); ++i)
     list.items.push_back("Note " + std::to_string(i + 1) + ": " + as_sentence(notes[i]));
@@ -89,10 +93,17 @@ void add_method(Document& report, const ReportFacts& facts) {
       "looked for, looked "
       "for and absent, and too uncertain to use are three different things.");
   report.add(std::move(scope));
+  report.add(
+      TextBlock{"Over the years: the test is that of Mann and Kendall (does the index go one way more often "
+                "than the other), the "
+                "change a year the middle one of the changes between any two samples (Theil-Sen); p is the "
+                "share of arrangements "
+                "of the same values without any change that go one way as much. A trend is called one at p "
+                "below 0.05."});
   if (!facts.metric.bands.empty()) report.add(classes_table(facts));
   report.add(statements_table(facts));
   if (const std::string names = surveyors(facts.snapshot); !names.empty())
-    report.add(TextBlock{"Surveyed by " + names + "."});
+    report.add(TextBlock{as_sentence("Surveyed by " + names)});
 }
 
 void add_cautions(Document& report, const ReportFacts& facts) {

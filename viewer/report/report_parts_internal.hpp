@@ -12,6 +12,8 @@ namespace brookmark::viewer {
 Document begin_report(const ReportFacts& facts, const std::string& title, const std::string& date);
 std::string method_sentence(const ReportFacts& facts);  // its name, source, and how it is known
 void add_how_sure(Document& report, const ReportFacts& facts);
+// Numbered, below the table that names the numbers.
+void add_notes(Document& report, const std::vector<std::string>& notes);
 void add_method(Document& report, const ReportFacts& facts);
 void add_cautions(Document& report, const ReportFacts& facts);
 // Colours of a chart of heaps.

@@ -1,7 +1,9 @@
 #include "viewer/report/report_tables.hpp"
 
 #include <algorithm>
+#include <map>
 
+#include "core/analysis/clear_fall.hpp"
 #include "core/analysis/outfalls.hpp"
 #include "core/base/text.hpp"
 #include "core/scoring/score_note.hpp"
@@ -49,11 +51,11 @@ std::string metres(double m) {
 }  // namespace
 
 TableBlock sites_table(const ReportFacts& facts) {
-  TableBlock table{
-      "Every site, as known on " + date_in_words(facts.assessment.until()),
-      {"Site", "Name", "Water", facts.metric.title, "Class", "Sample of", "Nearest outfall above", "Note"},
-      {8, 16, 15, 8, 13, 10, 13, 20},
-      {}};
+  TableBlock table{"Every site, as known on " + date_in_words(facts.assessment.until()),
+                   {"Site", "Name", "Water", facts.metric.title, "Class", "Sample of",
+                    "Nearest outfall in use above", "Note"},
+                   {8, 16, 15, 8, 13, 10, 13, 20},
+                   {}};
   table.row_heads = true;
   table.numeric = {false, false, false, true};
   const core::SiteColumns& sites = facts.snapshot.sites;
@@ -82,7 +84,7 @@ TableBlock sites_table(const ReportFacts& facts) {
   return table;
 }
 
-TableBlock samples_table(const ReportFacts& facts) {
+TableBlock samples_table(const ReportFacts& facts, std::vector<std::string>& notes) {
   TableBlock table{
       "Every sample by the " + facts.metric.title,
       {"Sample", "Site", "Date", "Kind", facts.metric.title, "Class", "Scoring", "Not scoring", "Note"},
@@ -104,6 +106,15 @@ TableBlock samples_table(const ReportFacts& facts) {
     }
   }
   cut(table);
+  std::map<std::string, std::size_t> times;
+  for (const auto& row : table.rows) ++times[row.back().text];
+  for (auto& row : table.rows) {
+    std::string& note = row.back().text;
+    if (note.empty() || times[note] < 2) continue;
+    auto at = std::find(notes.begin(), notes.end(), note);
+    if (at == notes.end()) at = notes.insert(notes.end(), note);
+    note = "note " + std::to_string(at - notes.begin() + 1);
+  }
   return table;
 }
 
@@ -132,9 +143,10 @@ TableBlock parts_table(const ReportFacts& facts) {
 
 TableBlock falls_table(const ReportFacts& facts) {
   TableBlock table{
-      "Stretches between neighbours that are worse below, worst first",
-      {"From", "To", "Compared", "Above", "Below", "Fall", "95 % interval", "Length", "Since", "What enters"},
-      {7, 7, 11, 8, 8, 7, 12, 9, 11, 28},
+      "Stretches between neighbours with a worse value below: the clear ones first, then worst first",
+      {"From", "To", "Compared", "Above", "Below", "Fall", "95 % interval", "Length", "Clearly worse since",
+       "What enters"},
+      {7, 7, 11, 8, 8, 7, 12, 9, 13, 26},
       {}};
   table.numeric = {false, false, false, true, true, true, true, true};
   const int decimals = core::shown_decimals(facts.metric);
@@ -146,20 +158,22 @@ TableBlock falls_table(const ReportFacts& facts) {
       interval = core::format_fixed(fall.confidence->low, decimals + 1) + " to " +
                  core::format_fixed(fall.confidence->high, decimals + 1);
     const std::string enters = core::outfalls_text(facts.snapshot, fall);
-    table.rows.push_back({code_of(facts, fall.up), code_of(facts, fall.down),
-                          core::format_date(facts.snapshot.samples.date[pair.down.value()]),
-                          value_of(facts, scores[pair.up.value()]),
-                          value_of(facts, scores[pair.down.value()]),
-                          pair.fall ? core::format_fixed(*pair.fall, decimals) : "–", interval,
-                          metres(fall.stretch.length_m), fall.since ? core::format_date(*fall.since) : "–",
-                          enters.empty() ? "nothing in the survey" : enters});
+    std::string since = core::kNotClear;
+    if (fall.since)
+      since = fall.worse_in_a_row == 1 ? "at the last comparison" : core::format_date(*fall.since);
+    table.rows.push_back(
+        {code_of(facts, fall.up), code_of(facts, fall.down),
+         core::format_date(facts.snapshot.samples.date[pair.down.value()]),
+         value_of(facts, scores[pair.up.value()]), value_of(facts, scores[pair.down.value()]),
+         pair.fall ? core::format_fixed(*pair.fall, decimals) : "–", interval, metres(fall.stretch.length_m),
+         since, enters.empty() ? "nothing in the survey" : enters});
   }
   cut(table);
   return table;
 }
 
 TableBlock trends_table(const ReportFacts& facts) {
-  TableBlock table{"What the " + facts.metric.title + " did over the years (Mann-Kendall, Theil-Sen)",
+  TableBlock table{"What the " + facts.metric.title + " did over the years",
                    {"Site", "Values", "From", "To", "Answer", "Change a year", "Interval", "p"},
                    {9, 7, 11, 11, 26, 11, 16, 9},
                    {}};
@@ -295,8 +309,7 @@ TableBlock confidence_table(const ReportFacts& facts, std::vector<std::string>& 
         {code_of(facts, site), known.has_value ? value_in_words(facts.metric, known.value) : "–",
          interval.empty() ? "–" : interval, class_cell_of(facts, known.class_rank),
          class_cell_of(facts, sure.likeliest_rank),
-         sure.likeliest_rank > 0 ? core::format_fixed(sure.probability_of(sure.likeliest_rank), 3) : "–",
-         note});
+         sure.likeliest_rank > 0 ? class_probability_words(sure, sure.likeliest_rank) : "–", note});
   }
   cut(table);
   return table;

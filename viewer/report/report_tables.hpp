@@ -13,7 +13,8 @@ namespace brookmark::viewer {
 inline constexpr std::size_t kMostTableRows = 1000;
 
 TableBlock sites_table(const ReportFacts& facts);
-TableBlock samples_table(const ReportFacts& facts);
+// A note that stands at more than one sample goes into `notes`, and its number ("note 1") into the table.
+TableBlock samples_table(const ReportFacts& facts, std::vector<std::string>& notes);
 TableBlock parts_table(const ReportFacts& facts);
 TableBlock falls_table(const ReportFacts& facts);
 TableBlock trends_table(const ReportFacts& facts);

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "core/analysis/clear_fall.hpp"
+#include "core/analysis/outfalls.hpp"
 #include "core/base/text.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/panels/words.hpp"
@@ -113,6 +115,63 @@ std::string interval_words(const ReportFacts& facts, const core::SampleConfidenc
          value_in_words(facts.metric, confidence.high);
 }
 
+std::string probability_words(double probability) {
+  if (probability >= 0.9995) return "above 0.999";
+  if (probability < 0.0005) return "below 0.001";
+  return core::format_fixed(probability, 3);
+}
+
+std::string class_probability_words(const core::SampleConfidence& confidence, int rank) {
+  const double share = confidence.probability_of(rank);
+  const bool capped = (confidence.notes & static_cast<std::uint32_t>(core::ConfidenceNote::kCapped)) != 0;
+  if (capped && share >= core::kMostOfTaxa) return "at most " + core::format_fixed(core::kMostOfTaxa, 2);
+  return probability_words(share);
+}
+
+std::string outfall_above_words(const ReportFacts& facts, const core::UpstreamOutfall& above,
+                                core::Date day) {
+  const core::Outfall& outfall = facts.snapshot.outfalls[above.outfall.value()];
+  std::string words = outfall.code + " " + core::outfall_kind_name(outfall.kind) + ", " +
+                      distance_in_words(above.distance_m) + " above: ";
+  if (outfall.since && outfall.until)
+    words += "in use from " + date_in_words(*outfall.since) + " to " + date_in_words(*outfall.until);
+  else if (outfall.since)
+    words += "in use since " + date_in_words(*outfall.since);
+  else if (outfall.until)
+    words += "in use until " + date_in_words(*outfall.until);
+  else
+    words += "in use";
+  if (outfall.since && !outfall.until && *outfall.since < facts.first) words += ", before the first sample";
+  if (!outfall.since) words += "; no day of its beginning is noted";
+  if (!core::in_use(outfall, day)) words += "; not in use on " + date_in_words(day);
+  return words;
+}
+
+std::string since_sentence(const ReportFacts& facts, const core::Drop& fall) {
+  if (!fall.since) return {};
+  const std::string of_all = ", of " + std::to_string(fall.pairs.size()) + " in all";
+  if (fall.worse_in_a_row == 1)
+    return "Clearly worse below at the last comparison, " +
+           date_in_words(facts.snapshot.samples.date[fall.newest()->down.value()]) + of_all +
+           ". A rule, not a test.";
+  return "Clearly worse below since " + date_in_words(*fall.since) + ": in each of the last " +
+         count_of(fall.worse_in_a_row, "comparison", "comparisons") + of_all + ". A rule, not a test.";
+}
+
+std::string falls_count(const ReportFacts& facts) {
+  const std::size_t unclear = facts.falls.size() - facts.clear;
+  std::string words = "Of " + count_of(facts.compared, "stretch", "stretches") +
+                      " between neighbours that can be compared, " +
+                      (facts.clear == 0   ? "none is"
+                       : facts.clear == 1 ? "1 is"
+                                          : std::to_string(facts.clear) + " are") +
+                      " clearly worse below";
+  if (unclear > 0)
+    words += "; " + std::to_string(unclear) + (unclear == 1 ? " has" : " have") +
+             " a worse value below that is " + core::kNotClear + ", so it may be chance";
+  return words + ".";
+}
+
 std::string fall_sentence(const ReportFacts& facts, const core::Drop& fall) {
   const core::SamplePair& pair = *fall.newest();
   const core::SampleColumns& samples = facts.snapshot.samples;
@@ -135,17 +194,14 @@ std::string fall_sentence(const ReportFacts& facts, const core::Drop& fall) {
 
 std::vector<std::string> fall_details(const ReportFacts& facts, const core::Drop& fall) {
   std::vector<std::string> details;
-  if (fall.since)
-    details.push_back("Clearly worse below since " + date_in_words(*fall.since) + ": in each of the last " +
-                      count_of(fall.worse_in_a_row, "comparison", "comparisons") + ", of " +
-                      std::to_string(fall.pairs.size()) + " in all. A rule, not a test.");
+  if (fall.since) details.push_back(since_sentence(facts, fall));
   if (fall.confidence) {
     const int decimals = core::shown_decimals(facts.metric) + 1;
     details.push_back("The fall is " + value_in_words(facts.metric, *fall.newest()->fall) +
                       "; 95 % interval " + core::format_fixed(fall.confidence->low, decimals) + " to " +
                       core::format_fixed(fall.confidence->high, decimals) +
                       "; probability that it is worse below " +
-                      core::format_fixed(fall.confidence->probability, 3) + ".");
+                      probability_words(fall.confidence->probability) + ".");
   }
   if (fall.since && !fall.note.empty()) details.push_back(as_sentence(fall.note));
   return details;
@@ -226,7 +282,12 @@ std::vector<std::string> in_short(const ReportFacts& facts) {
     said.push_back(count_of(static_cast<std::size_t>(outlines), "catchment is", "catchments are") +
                    " left out: the outlines would show where a site lies whose place is not told.");
   said.push_back(class_sentence(facts));
-  if (!facts.falls.empty()) said.push_back(fall_sentence(facts, facts.falls.front()));
+  if (facts.compared > 0) said.push_back(falls_count(facts));
+  if (facts.clear > 0) {
+    std::string worst = fall_sentence(facts, facts.falls.front());
+    worst.replace(0, 1, "b");
+    said.push_back("The worst of them: " + worst);
+  }
   for (std::size_t i = 0; i < facts.parts.size(); ++i) {
     const core::CatchmentIndex part = facts.parts[i];
     // The whole says no more than its worst part.
@@ -240,9 +301,9 @@ std::vector<std::string> in_short(const ReportFacts& facts) {
     break;
   }
   if (const std::string worse = trend_names(facts, false); !worse.empty())
-    said.push_back("Worse over the years (a trend at p below 0.05): " + worse + ".");
+    said.push_back("Worse over the years, more steadily than chance would have it: " + worse + ".");
   if (const std::string better = trend_names(facts, true); !better.empty())
-    said.push_back("Better over the years (a trend at p below 0.05): " + better + ".");
+    said.push_back("Better over the years, more steadily than chance would have it: " + better + ".");
   if (!facts.scope.catchment && !facts.reaches.pieces.empty()) {
     const core::ReachAssessment& r = facts.reaches;
     const auto km = [](double metres) { return core::format_fixed(metres / 1000, 1) + " km"; };

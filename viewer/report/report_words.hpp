@@ -22,11 +22,23 @@ std::string limits_in_words(const core::ClassBand& band);
 // "95 % interval 9 to 12"; empty without one.
 std::string interval_words(const ReportFacts& facts, const core::SampleConfidence& confidence);
 
+// "0.714", "above 0.999", "below 0.001"; "at most 0.95" of a class whose share of draws was brought down to that.
+std::string probability_words(double probability);
+std::string class_probability_words(const core::SampleConfidence& confidence, int rank);
+
+// "OUT-2 storm sewage, 117 m above: in use; no day of its beginning is noted".
+std::string outfall_above_words(const ReportFacts& facts, const core::UpstreamOutfall& above, core::Date day);
+
+// "Clearly worse below since 25 April 2022: ..." or "... at the last comparison, ..."; nothing where it is not clear.
+std::string since_sentence(const ReportFacts& facts, const core::Drop& fall);
 std::string fall_sentence(const ReportFacts& facts, const core::Drop& fall);
 // How sure it is, since when, and what else must be known.
 std::vector<std::string> fall_details(const ReportFacts& facts, const core::Drop& fall);
 // What scored above and is missing below, and the other way round.
 std::vector<std::string> fall_reasons(const ReportFacts& facts, const core::Drop& fall);
+
+// How many stretches are clearly worse below, and how many have a worse value that is not clearly different.
+std::string falls_count(const ReportFacts& facts);
 
 // What was found, most important first.
 std::vector<std::string> in_short(const ReportFacts& facts);

@@ -46,11 +46,11 @@ ResultBlock result_of(const ReportFacts& facts, core::SiteIndex site) {
                    date_in_words(facts.snapshot.samples.date[known.sample.value()]) + ".";
     const core::SampleConfidence& sure = facts.assessment.confidence[site.value()];
     if (const std::string interval = interval_words(facts, sure); !interval.empty())
-      result.below += " 95 % interval " + interval + ".";
+      result.below += " 95 % interval " + interval +
+                      (is_one_sided(sure) ? ", one-sided: from below up to the value." : ".");
     if (sure.likeliest_rank > 0)
       result.below += " Likeliest class " + std::string(core::class_name(metric, sure.likeliest_rank)) +
-                      ", probability " + core::format_fixed(sure.probability_of(sure.likeliest_rank), 3) +
-                      ".";
+                      ", probability " + class_probability_words(sure, sure.likeliest_rank) + ".";
   }
   if (!note.empty()) result.below += (result.below.empty() ? "" : " ") + as_sentence(note);
   return result;
@@ -71,6 +71,27 @@ std::string place_words(const ReportFacts& facts, core::SiteIndex site) {
   return core::joined(words, " · ");
 }
 
+// Text and chart name the same ones: all up the channel. How many of them count for the class is said beside.
+std::string outfalls_sentence(const ReportFacts& facts, core::SiteIndex site) {
+  constexpr std::size_t kMostNamed = 4;
+  if (facts.handed.shared.places()[site.value()].blurred)
+    return "Outfalls above: not told, since the place of this site is told only roughly.";
+  const core::SiteExposure& exposure = facts.exposure[site.value()];
+  if (!exposure.exposure) return "Outfalls above: not known, " + exposure.note + ".";
+  const std::vector<core::UpstreamOutfall> above = facts.outfalls_above(site);
+  if (above.empty()) return "No outfall lies above it on the channel, as far as the survey knows.";
+  const core::SiteAssessment& known = facts.known(site);
+  const core::Date day =
+      known.sample.has_value() ? facts.snapshot.samples.date[known.sample.value()] : facts.assessment.until();
+  std::vector<std::string> words;
+  for (std::size_t i = 0; i < above.size() && i < kMostNamed; ++i)
+    words.push_back(outfall_above_words(facts, above[i], day));
+  if (above.size() > kMostNamed) words.push_back(std::to_string(above.size() - kMostNamed) + " farther up");
+  return count_of(above.size(), "outfall", "outfalls") + " above along the channel, " +
+         std::to_string(exposure.outfalls) + " in use on " + date_in_words(day) + ". " +
+         core::joined(words, ". ") + ".";
+}
+
 void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site) {
   ListBlock list;
   for (const core::StillReading& reading : facts.still)
@@ -87,22 +108,9 @@ void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site
   }
   for (const core::Drop& fall : facts.falls) {
     list.items.push_back(fall_sentence(facts, fall));
-    if (fall.since) list.items.back() += " Clearly worse below since " + date_in_words(*fall.since) + ".";
+    if (fall.since) list.items.back() += " " + since_sentence(facts, fall);
   }
-  const core::SiteExposure& exposure = facts.exposure[site.value()];
-  if (exposure.nearest && exposure.nearest_m) {
-    const core::Outfall& outfall = facts.snapshot.outfalls[exposure.nearest->value()];
-    list.items.push_back("Nearest outfall above along the channel: " + outfall.code + " " +
-                         core::outfall_kind_name(outfall.kind) + ", " +
-                         distance_in_words(*exposure.nearest_m) + "; " +
-                         count_of(exposure.outfalls, "outfall", "outfalls") + " above in all.");
-  } else if (facts.handed.shared.places()[site.value()].blurred) {
-    list.items.emplace_back("Its place is told only roughly, so nothing is said of outfalls or neighbours.");
-  } else if (exposure.exposure) {
-    list.items.emplace_back("No outfall that was in use lies above it, as far as the survey knows.");
-  } else if (!exposure.note.empty()) {
-    list.items.push_back("Outfalls above: not known, " + exposure.note + ".");
-  }
+  list.items.push_back(outfalls_sentence(facts, site));
   card.add(std::move(list));
 }
 
@@ -141,7 +149,7 @@ Document site_card(const ReportFacts& facts, const std::string& date) {
   card.add(std::move(courses));
   if (any_count) card.add(KeyBlock{stack_key(groups)});
 
-  MapFigure map = map_figure({facts.handed, facts.reaches, facts.falls, {}, site, 252, 185});
+  MapFigure map = map_figure({facts.handed, facts.reaches, facts.clear_falls(), {}, site, 252, 185});
   if (!map.empty && core::is_placed(facts.handed.shared.places()[site.value()].position)) {
     map.figure.title = "Where it lies";
     card.add(FigureBlock{{std::move(map.figure)}, std::move(map.key)});

@@ -66,7 +66,7 @@ class ReportMaker {
   }
 
   void map() {
-    const auto shown = std::span(facts_.falls).first(std::min(facts_.falls.size(), kFallsTold));
+    const auto shown = facts_.clear_falls().first(std::min(facts_.clear, kFallsTold));
     MapFigure map = map_figure({facts_.handed, facts_.reaches, shown, facts_.scope.catchment, {}, 350, 500});
     report_.add(HeadingBlock{"The map"});
     if (map.empty) {
@@ -86,19 +86,15 @@ class ReportMaker {
       return;
     }
     if (facts_.falls.empty()) {
-      report_.add(TextBlock{
-          facts_.compared == 0
-              ? "No two sites on one flow path can be compared."
-              : "Of " + count_of(facts_.compared, "stretch", "stretches") +
-                    " between neighbours on one flow path that can be compared, none is worse below."});
+      report_.add(TextBlock{facts_.compared == 0 ? "No two sites on one flow path can be compared."
+                                                 : falls_count(facts_)});
       return;
     }
     report_.add(TextBlock{
         "Only neighbours on one flow path are compared, by samples of one season taken within thirty days "
-        "of each other. Of " +
-        count_of(facts_.compared, "stretch", "stretches") + " that can be compared, " +
-        std::to_string(facts_.falls.size()) + (facts_.falls.size() == 1 ? " is" : " are") + " worse below."});
-    for (std::size_t i = 0; i < facts_.falls.size() && i < kFallsTold; ++i) {
+        "of each other. " +
+        falls_count(facts_)});
+    for (std::size_t i = 0; i < facts_.clear && i < kFallsTold; ++i) {
       const core::Drop& fall = facts_.falls[i];
       report_.add(HeadingBlock{std::to_string(i + 1) + ". " + site_title(facts_.snapshot, fall.up) + " to " +
                                    site_title(facts_.snapshot, fall.down),
@@ -156,7 +152,8 @@ class ReportMaker {
   void courses() {
     report_.add(HeadingBlock{"Through time"});
     report_.add(TextBlock{
-        "Each point is one sample, its bar the 95 % interval. The bands are the classes; their ranks stand "
+        "Each point is one sample, its bar the 95 % interval; below a chart stands where the bars are "
+        "one-sided. The bands are the classes; their ranks stand "
         "at "
         "the right. A hollow point lies outside the method's scope, a cross is a sample without a value."});
     if (facts_.scope.catchment)
@@ -176,6 +173,12 @@ class ReportMaker {
     for (const core::SiteIndex site : worst)
       if (charts_.size() < kMostCharts) take_course(site);
     add_charts();
+    report_.add(
+        TextBlock{"A site is said to get better or worse over the years only where its values go one way "
+                  "more steadily than "
+                  "chance would have it: if nothing changed, a run as steady as this would come in fewer "
+                  "than one of twenty "
+                  "cases. How often, stands in the last column (p)."});
     report_.add(trends_table(facts_));
   }
 
@@ -208,7 +211,9 @@ class ReportMaker {
       report_.add(outfalls_table(facts_));
     }
     report_.add(HeadingBlock{"Annex: all samples"});
-    report_.add(samples_table(facts_));
+    std::vector<std::string> notes;
+    report_.add(samples_table(facts_, notes));
+    add_notes(report_, notes);
   }
 
   const ReportFacts& facts_;

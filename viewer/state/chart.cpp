@@ -85,14 +85,19 @@ void set_bands(Chart& chart, const core::Metric& metric) {
   }
 }
 
-void set_events(Chart& chart, const core::Snapshot& s, std::span<const core::OutfallIndex> outfalls) {
+// `distance_of` an outfall, in metres up the channel; nothing where none is to be said.
+template <class Distance>
+void set_events(Chart& chart, const core::Snapshot& s, std::span<const core::OutfallIndex> outfalls,
+                const Distance& distance_of) {
   for (const core::OutfallEvent& event : core::outfall_events(s, outfalls)) {
     if (event.date < chart.first || event.date > chart.last) continue;
     const core::Outfall& o = s.outfalls[event.outfall.value()];
     const std::string kind =
         o.kind == core::OutfallKind::kUnknown ? "" : std::string(" ") + core::outfall_kind_name(o.kind);
-    chart.events.push_back({event.date, o.code + kind + (event.begins ? " in use from " : " in use until ") +
-                                            date_in_words(event.date)});
+    const std::optional<double> above_m = distance_of(event.outfall);
+    chart.events.push_back(
+        {event.date, o.code + kind + (above_m ? ", " + distance_in_words(*above_m) + " above," : "") +
+                         (event.begins ? " in use from " : " in use until ") + date_in_words(event.date)});
   }
 }
 
@@ -106,16 +111,10 @@ bool begins_with_none(const core::MeasuredSeries& series) {
   return !known || (known->id != "ph" && known->id != "temperature" && known->id != "pressure");
 }
 
-std::vector<core::OutfallIndex> outfalls_above(const Model& model, core::SiteIndex site) {
-  std::vector<core::OutfallIndex> above;
-  for (const core::UpstreamOutfall& o : model.answers().upstream(site).outfalls) above.push_back(o.outfall);
-  return above;
-}
-
 }  // namespace
 
 Chart index_chart(const ChartSource& source, core::SiteIndex site, core::SeasonSet seasons,
-                  const core::ConfidenceTable* sure, std::span<const core::OutfallIndex> outfalls) {
+                  const core::ConfidenceTable* sure, std::span<const core::UpstreamOutfall> outfalls) {
   const core::Snapshot& s = source.snapshot;
   const core::Metric& metric = source.scores.method->metrics[source.metric];
   Chart chart;
@@ -147,7 +146,13 @@ Chart index_chart(const ChartSource& source, core::SiteIndex site, core::SeasonS
   }
   set_values(chart);
   set_bands(chart, metric);
-  set_events(chart, s, outfalls);
+  std::vector<core::OutfallIndex> above;
+  for (const core::UpstreamOutfall& o : outfalls) above.push_back(o.outfall);
+  set_events(chart, s, above, [&](core::OutfallIndex which) -> std::optional<double> {
+    const auto found =
+        std::find_if(outfalls.begin(), outfalls.end(), [&](const auto& o) { return o.outfall == which; });
+    return found->distance_m;
+  });
   if (valueless > 0)
     chart.note = count_of(valueless, "sample", "samples") + " without a value, shown at the foot";
   return chart;
@@ -156,7 +161,7 @@ Chart index_chart(const ChartSource& source, core::SiteIndex site, core::SeasonS
 Chart index_chart(const Model& model, const Choice& choice, core::SiteIndex site, core::SeasonSet seasons,
                   const core::ConfidenceTable* sure) {
   return index_chart(source_of(model, model.scores(choice.method), choice.metric), site, seasons, sure,
-                     outfalls_above(model, site));
+                     model.answers().upstream(site).outfalls);
 }
 
 Chart catchment_chart(const ChartSource& source, const core::CatchmentNesting& nesting,
@@ -182,7 +187,8 @@ Chart catchment_chart(const ChartSource& source, const core::CatchmentNesting& n
   }
   set_values(chart);
   set_bands(chart, metric);
-  set_events(chart, source.snapshot, core::outfalls_inside(source.snapshot, catchment));
+  set_events(chart, source.snapshot, core::outfalls_inside(source.snapshot, catchment),
+             [](core::OutfallIndex) -> std::optional<double> { return std::nullopt; });
   return chart;
 }
 

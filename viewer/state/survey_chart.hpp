@@ -5,6 +5,7 @@
 #include <span>
 
 #include "core/analysis/catchments.hpp"
+#include "core/analysis/upstream.hpp"
 #include "core/scoring/score.hpp"
 #include "viewer/state/chart.hpp"
 
@@ -18,10 +19,10 @@ struct ChartSource {
       last;  // the whole survey's time, so that charts of different sites stand under each other
 };
 
-// As those of chart.hpp. `sure` holds the site's own samples, in their order; null: no intervals. `outfalls`: whose days of
-// use are events.
+// As those of chart.hpp. `sure` holds the site's own samples, in their order; null: no intervals. `outfalls`: up the channel;
+// their days of use are events.
 Chart index_chart(const ChartSource& source, core::SiteIndex site, core::SeasonSet seasons,
-                  const core::ConfidenceTable* sure, std::span<const core::OutfallIndex> outfalls);
+                  const core::ConfidenceTable* sure, std::span<const core::UpstreamOutfall> outfalls);
 Chart catchment_chart(const ChartSource& source, const core::CatchmentNesting& nesting,
                       core::CatchmentIndex catchment, core::SeasonSet seasons);
 Chart group_chart(const ChartSource& source, core::SiteIndex site, core::SeasonSet seasons);

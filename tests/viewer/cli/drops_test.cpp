@@ -102,7 +102,7 @@ TEST_CASE("since begins at the first clear fall, and what a probability is and c
     CHECK(says(cell(table, row, "confidence_note"), "counting error only, not the spread between samples"));
     const bool dated = !cell(table, row, "since").empty();
     CHECK(dated == (core::parse_integer(cell(table, row, "worse_in_a_row")).value() > 0));
-    CHECK(dated != says(cell(table, row, "note"), "not clearly worse"));
+    CHECK(dated != says(cell(table, row, "note"), "not clearly different"));
     const bool lost = cell(table, row, "class_up") != cell(table, row, "class_down");
     CHECK(dated == (lost || core::parse_number(cell(table, row, "low")).value() > 0));
   }

@@ -64,3 +64,15 @@ TEST_CASE(
   document.add(TableBlock{"", {"only"}, {}, {{""}, {std::string(900, 'x')}}, 0, false});
   CHECK(to_pdf(document).starts_with("%PDF-"));
 }
+
+TEST_CASE("on a small screen the contents stand in one column and a wide table says that it goes on") {
+  Document document = sheet(3);
+  document.contents = true;
+  document.add(HeadingBlock{"A heading"});
+  const std::string html = to_html(document);
+  const std::size_t small = html.find("@media (max-width: 40rem)");
+  REQUIRE(small != std::string::npos);
+  CHECK(html.substr(small, html.find('\n', small) - small).find("nav ol { columns: 1; }") !=
+        std::string::npos);
+  CHECK(count(html, "class=\"hint\"") == count(html, "class=\"wide\""));
+}

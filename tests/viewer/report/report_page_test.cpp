@@ -6,10 +6,15 @@
 #include <set>
 
 #include "core/store/survey_file.hpp"
+#include "tests/support/secret_survey.hpp"
 #include "tests/viewer/cli/run_cli.hpp"
 #include "tests/viewer/report/read_page.hpp"
+#include "viewer/panels/words.hpp"
+#include "viewer/report/html_internal.hpp"
 
 using namespace brookmark::test;
+using brookmark::viewer::as_sentence;
+using brookmark::viewer::html_escaped;
 
 namespace {
 
@@ -97,7 +102,7 @@ TEST_CASE("each sample stands in the report with the value and class that `score
   const auto scored =
       run_well({"score", demo(), "--method", "bmwp-a", "--metric", "bmwp", "--format", "csv"}).table();
   CHECK(scored.rows.size() > 300);
-  std::size_t compared = 0;
+  std::size_t compared = 0, numbered = 0;
   for (const auto& row : scored.rows) {
     if (cell(scored, row, "metric") != "bmwp") continue;
     const std::string sample = cell(scored, row, "sample");
@@ -107,10 +112,22 @@ TEST_CASE("each sample stands in the report with the value and class that `score
     const std::string value = cell(scored, row, "value"), name = cell(scored, row, "class");
     CHECK(told[4] == (value.empty() ? "–" : value));
     CHECK(told[5] == (name.empty() ? "–" : " " + name));
-    CHECK(told[8] == cell(scored, row, "note"));
+    std::string note = told[8];
+    if (note.rfind("note ", 0) == 0) {  // one of the numbered notes under the table, the last of its number
+      const std::string item = "<li>N" + note.substr(1) + ": ";
+      const std::size_t at = html.rfind(item);
+      REQUIRE(at != std::string::npos);
+      note = html.substr(at + item.size(), html.find("</li>", at) - at - item.size());
+      const std::string meant = html_escaped(as_sentence(cell(scored, row, "note")));
+      CHECK(note == meant);
+      ++numbered;
+    } else {
+      CHECK(note == cell(scored, row, "note"));
+    }
     ++compared;
   }
   CHECK(compared == reported.size());
+  CHECK(numbered > 10);
 }
 
 TEST_CASE("sub-catchments and falls stand in the order and with the numbers of their verbs") {
@@ -127,7 +144,9 @@ TEST_CASE("sub-catchments and falls stand in the order and with the numbers of t
     CHECK(told[i][2] == " " + cell(parts, parts.rows[i], "worst_class"));
     CHECK(says(told[i][5], cell(parts, parts.rows[i], "driver")));
   }
-  const auto drops = run_well({"drops", demo(), "--until", "2024-06-30", "--format", "csv"}).table();
+  auto drops = run_well({"drops", demo(), "--until", "2024-06-30", "--format", "csv"}).table();
+  std::stable_partition(drops.rows.begin(), drops.rows.end(),
+                        [&](const auto& row) { return !cell(drops, row, "since").empty(); });
   const auto falls = page.table("Stretches between neighbours");
   REQUIRE(falls.size() == drops.rows.size());
   REQUIRE_FALSE(falls.empty());
@@ -140,8 +159,96 @@ TEST_CASE("sub-catchments and falls stand in the order and with the numbers of t
     const std::string low = cell(drops, drops.rows[i], "low");
     CHECK(falls[i][6] == (low.empty() ? "–" : low + " to " + cell(drops, drops.rows[i], "high")));
     const std::string since = cell(drops, drops.rows[i], "since");
-    CHECK(falls[i][8] == (since.empty() ? "–" : since));
+    CHECK(falls[i][8] == (since.empty()                                         ? "not clearly different"
+                          : cell(drops, drops.rows[i], "worse_in_a_row") == "1" ? "at the last comparison"
+                                                                                : since));
   }
+}
+
+TEST_CASE("a worse value that is not clearly different is told as worse nowhere in a report") {
+  const auto drops = run_well({"drops", demo(), "--format", "csv"}).table();
+  std::size_t clear = 0;
+  std::string hair;  // the lower site of the one that is not
+  for (const auto& row : drops.rows) {
+    if (!cell(drops, row, "since").empty()) {
+      ++clear;
+      continue;
+    }
+    hair = cell(drops, row, "downstream_site");
+    CHECK(std::stod(cell(drops, row, "low")) <= 0);  // the demo's: one class, the interval reaches 0
+  }
+  REQUIRE(hair == "T02");
+  const std::string html = page_of();
+  const Page page(html);
+  const std::string body = page.all("body").front()->text;
+  CHECK(says(body, std::to_string(clear) + " are clearly worse below; 1 has a worse value below that is not "
+                                           "clearly different"));
+  CHECK(says(body, "not clearly different from T01 above it"));
+  CHECK_FALSE(says(body, "worse than T01"));
+  for (const Element* heading : page.all("h3")) CHECK_FALSE(says(heading->text, "T02"));
+  CHECK(says(page_of({"--site", "T02"}),
+             "not clearly different: no class is lost, and the interval reaches 0"));
+  const auto parts = run_well({"catchments", demo(), "--format", "csv"}).table();
+  for (const auto& row : parts.rows) CHECK_FALSE(says(cell(parts, row, "driver"), "worse than T01"));
+}
+
+TEST_CASE("one comparison is no `since`") {
+  const auto drops = run_well({"drops", demo(), "--format", "csv"}).table();
+  bool once = false;
+  for (const auto& row : drops.rows)
+    if (cell(drops, row, "downstream_site") == "P02") once = cell(drops, row, "worse_in_a_row") == "1";
+  REQUIRE(once);
+  const std::string html = page_of({"--site", "P02"});
+  CHECK(says(html, "Clearly worse below at the last comparison, 5 October 2025"));
+  CHECK_FALSE(says(html, "worse below since"));
+  CHECK(says(page_of({"--site", "Q04"}), "Clearly worse below since 25 April 2022"));
+}
+
+TEST_CASE("a probability that is cut off is told as at most that, and one-sided bars are told to be") {
+  const std::string html = page_of();
+  const Page page(html);
+  std::size_t cut = 0;
+  for (const auto& row : page.table("How sure each class is")) {
+    CHECK(row[5] != "0.950");
+    CHECK(row[5] != "1.000");
+    if (row[5] == "at most 0.95") ++cut;
+  }
+  CHECK(cut > 5);
+  CHECK(says(html, "probability that it is worse below above 0.999"));
+  // A sum of scores only loses by drawing again; a mean goes both ways.
+  CHECK(says(html, "one-sided: from below up to the value"));
+  CHECK_FALSE(says(page_of({"--method", "bmwp-a", "--metric", "aspt"}), "one-sided: from below"));
+}
+
+TEST_CASE("text and chart of a card name the same outfalls, each with its distance") {
+  const auto upstream = run_well({"upstream", demo(), "--site", "Q04", "--format", "csv"}).table();
+  std::size_t outfalls = 0;
+  const std::string html = page_of({"--site", "Q04"});
+  for (const auto& row : upstream.rows)
+    if (cell(upstream, row, "what") == "outfall") {
+      ++outfalls;
+      CHECK(says(html, cell(upstream, row, "code") + " "));
+    }
+  REQUIRE(outfalls == 2);
+  CHECK(says(html, "2 outfalls above along the channel, 1 in use on 4 October 2025"));
+  CHECK(says(html, "OUT-2 storm sewage, 117 m above: in use since 1 January 1998, before the first sample"));
+  const std::string trade = html.substr(html.find("OUT-1 trade discharge, "));
+  CHECK(says(trade.substr(0, 120), " m above: in use from 1 January 1990 to 31 December 2021"));
+  const std::string caption = Page(html).all("figcaption").front()->text;
+  CHECK(says(caption, "OUT-1 trade discharge, "));
+  CHECK(says(caption, " m above, in use until 31 December 2021"));
+}
+
+TEST_CASE(
+    "the card of a site told roughly says that its outfalls are not told, not that it has no position") {
+  const TemporaryFolder folder;
+  const std::string file = (folder / "c.html").string();
+  const std::string survey = (folder / "s.brook").string();
+  secret_survey(survey);
+  run_well({"report", survey, file, "--site", "Q02"});
+  const std::string html = read_text(file);
+  CHECK(says(html, "Outfalls above: not told, since the place of this site is told only roughly."));
+  CHECK_FALSE(says(html, "no position"));
 }
 
 TEST_CASE("the report of a catchment speaks of the sites inside it and of no others") {

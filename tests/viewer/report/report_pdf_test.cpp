@@ -6,6 +6,7 @@
 #include "core/base/text.hpp"
 #include "tests/viewer/cli/run_cli.hpp"
 #include "tests/viewer/report/public_tools.hpp"
+#include "viewer/report/document.hpp"
 
 using namespace brookmark::test;
 
@@ -84,6 +85,36 @@ TEST_CASE("a PDF report names itself and leads to its headings by bookmarks") {
     const std::string number = std::to_string(static_cast<int>(kid["destpageposfrom1"]));
     const Said text = tool("pdftotext -f " + number + " -l " + number + " " + quoted(w.file) + " -");
     CHECK(says(text.text, std::string(kid["title"])));
+  }
+}
+
+TEST_CASE(
+    "on paper no table ends a page with its title or head alone, and no page begins with one stray row") {
+  const TemporaryFolder folder;
+  const std::string file = (folder / "t.pdf").string();
+  for (int above = 30; above < 75; ++above) {
+    brookmark::viewer::Document document;
+    document.title = "T";
+    document.date = "2025-06-10";
+    for (int i = 0; i < above; ++i) document.add(brookmark::viewer::TextBlock{"line"});
+    brookmark::viewer::TableBlock table{"Title of it", {"Head of it", "b"}, {}, {}};
+    for (int i = 0; i < 4; ++i) table.rows.push_back({"row" + std::to_string(i), "x"});
+    document.add(table);
+    document.add(brookmark::viewer::ListBlock{{"item0", "item1", "item2"}});
+    document.may_shrink = false;
+    write_text(file, brookmark::viewer::to_pdf(document));
+    CAPTURE(above);
+    const auto pages = brookmark::core::split(tool("pdftotext -layout " + quoted(file) + " -").text, '\f');
+    for (std::size_t p = 0; p + 1 < pages.size(); ++p) {
+      const bool title_alone = says(pages[p], "Title of it") && !says(pages[p], "row0");
+      CHECK_FALSE(title_alone);
+      const bool last_row_alone = says(pages[p], "row3") && !says(pages[p], "row2");
+      CHECK_FALSE(last_row_alone);
+      const bool last_item_alone = says(pages[p], "item2") && !says(pages[p], "item1");
+      CHECK_FALSE(last_item_alone);
+      const bool first_item_alone = says(pages[p], "item0") && !says(pages[p], "item1");
+      CHECK_FALSE(first_item_alone);
+    }
   }
 }
 

@@ -100,6 +100,10 @@ TEST_CASE("outfalls above a site are events of its chart, edits are not") {
   CHECK(chart.events.size() == model.answers().upstream(site).outfalls.size());
   REQUIRE_FALSE(chart.events.empty());
   CHECK(chart.events[0].words.find("in use from 1 March 2022") != std::string::npos);
+  for (const core::UpstreamOutfall& o : model.answers().upstream(site).outfalls)
+    CHECK(std::any_of(chart.events.begin(), chart.events.end(), [&](const ChartEvent& event) {
+      return event.words.find(", " + distance_in_words(o.distance_m) + " above,") != std::string::npos;
+    }));
 }
 
 TEST_CASE("a span of time in words") {

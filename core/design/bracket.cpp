@@ -92,19 +92,25 @@ class Bracketing {
       if (!is_placed(sites.position[i]) || sites.status[i] == SiteStatus::kRetired) continue;
       if (const auto point =
               source.network.snap(sites.position[i], snap_limit_m(sites.kind[i], source.network.options())))
-        add(sites_, *point, i);
+        add(is_only_proposed(source.snapshot, SiteIndex(i)) ? proposed_ : sites_, *point, i);
     }
     for (std::uint32_t i = 0; i < source.snapshot.outfalls.size(); ++i)
       if (in_use(source.snapshot.outfalls[i], source.day))
         if (const auto point = source.network.snap(source.snapshot.outfalls[i].position))
           add(outfalls_, *point, i);
-    for (auto* list : {&spots_, &sites_, &outfalls_}) std::stable_sort(list->begin(), list->end());
+    for (auto* list : {&spots_, &sites_, &proposed_, &outfalls_})
+      std::stable_sort(list->begin(), list->end());
   }
 
   void bracket(std::uint32_t outfall) {
     const std::string& code = source_.snapshot.outfalls[outfall].code;
     const auto at =
         std::find_if(outfalls_.begin(), outfalls_.end(), [&](const OnRun& o) { return o.index == outfall; });
+    if (const Outfall& one = source_.snapshot.outfalls[outfall]; !in_use(one, source_.day)) {
+      note(code + " is not in use on " + format_date(source_.day) + " (" + days_of_use(one) +
+           "), so nothing is suggested around it; ask for another day if it should be");
+      return;
+    }
     if (at == outfalls_.end()) {
       note(code + " lies on no channel, so nothing is above or below it");
       return;
@@ -150,6 +156,13 @@ class Bracketing {
       note("site " + std::string(source_.snapshot.sites.code[site->index]) + " stands where a " + as + " " +
            code + " should: nothing is suggested there");
       taken_at_m_ = site->at_m;
+      return true;
+    }
+    if (const OnRun* planned = within(proposed_, window, from_below)) {
+      note(std::string(source_.snapshot.sites.code[planned->index]) +
+           ", proposed and not sampled yet, stands where a " + as + " " + code +
+           " should: nothing more is suggested there");
+      taken_at_m_ = planned->at_m;
       return true;
     }
     const OnRun* spot = within(spots_, window, from_below);
@@ -239,7 +252,7 @@ class Bracketing {
   const SpotFrame& found_;
   Suggestions& into_;
   Runs runs_;
-  std::vector<OnRun> spots_, sites_, outfalls_;
+  std::vector<OnRun> spots_, sites_, proposed_, outfalls_;
   double taken_at_m_ = 0;
 
  public:

@@ -10,6 +10,7 @@
 #include "core/base/text.hpp"
 #include "core/design/balanced_sample.hpp"
 #include "core/design/legacy_sites.hpp"
+#include "core/design/spread_account_internal.hpp"
 #include "core/design/spread_strata_internal.hpp"
 
 namespace brookmark::core {
@@ -32,53 +33,13 @@ struct Stratum {
     const auto parts = static_cast<double>(points + sites.size());
     return waters ? std::sqrt(convex_area_m2(plane) / parts / kPi) : size / parts / 2;
   }
-  std::size_t free_spots() const {
-    std::vector<std::uint32_t> taken;
-    for (const LegacySite& site : sites) taken.push_back(site.unit);
-    std::sort(taken.begin(), taken.end());
-    const auto different = std::unique(taken.begin(), taken.end()) - taken.begin();
-    return spots.size() - static_cast<std::size_t>(different);
-  }
-};
-
-std::string part_words(double size, bool waters) {
-  if (waters) {
-    const std::string number = format_number(std::round(size * 10) / 10);
-    return number + (number == "1" ? " water" : " waters");
-  }
-  return size < 1000 ? format_fixed(size, 0) + " m" : format_fixed(size / 1000, 1) + " km";
-}
-std::string size_words(double size, bool waters) {
-  return part_words(size, waters) + (waters ? "" : " of channel");
-}
-
-std::string count_words(std::size_t n, const char* one, const char* many) {
-  return std::to_string(n) + " " + (n == 1 ? one : many);
-}
-
-// What stands for what, of channels or of waters.
-struct Account {
-  double whole = 0, by_spots = 0, by_sites = 0;
-  std::size_t spots = 0, sites = 0;
-
-  void tell(bool waters, std::vector<std::string>& notes) const {
-    if (whole <= 0) return;
-    const auto part = [&](double size) { return part_words(size, waters); };
-    const double nobody = whole - by_spots - by_sites;
-    if (sites > 0)
-      notes.push_back(
-          "of " + size_words(whole, waters) +
-          (spots > 0 ? " the " + count_words(spots, "new spot stands", "new spots stand") + " for " +
-                           part(by_spots) + " and"
-                     : "") +
-          " the " + count_words(sites, "site that is there", "sites that are there") + " for " +
-          part(by_sites) +
-          "; near such a site the chance of a spot is lower, and where one stands nothing is drawn "
-          "again");
-    if (nobody > 1e-6 * whole)
-      notes.push_back(size_words(nobody, waters) + (waters && nobody < 1.5 ? " lies" : " lie") +
-                      " in parts that got no point and have no site: nothing stands for " +
-                      (waters && nobody < 1.5 ? "it" : "them"));
+  // At which sites stand, each once.
+  std::vector<std::uint32_t> taken() const {
+    std::vector<std::uint32_t> units;
+    for (const LegacySite& site : sites) units.push_back(site.unit);
+    std::sort(units.begin(), units.end());
+    units.erase(std::unique(units.begin(), units.end()), units.end());
+    return units;
   }
 };
 
@@ -112,6 +73,20 @@ std::vector<Stratum> strata_of(const DesignSource& source, const SpotFrame& foun
     stratum.size += stratum.sizes.back();
   }
   return strata;
+}
+
+// Where fewer fit than were asked for.
+std::string too_few_words(std::size_t fit, const DesignOptions& options, std::size_t spots,
+                          std::size_t taken) {
+  const char* what = options.spots.on == SpotOn::kWaters ? " waters" : " spots";
+  if (taken == 0)
+    return "only " + std::to_string(fit) + " of the " + std::to_string(options.count) +
+           " spots asked for fit: " + std::to_string(spots) + " are free in " + options.area.words;
+  return (fit == 0 ? "none" : "only " + std::to_string(fit)) + " of the " + std::to_string(options.count) +
+         (fit == 0 ? " spots asked for fits: " : " spots asked for fit: ") +
+         (taken == spots ? "a site stands already at each of the "
+                         : "a site stands already at " + std::to_string(taken) + " of the ") +
+         std::to_string(spots) + what + " in " + options.area.words + " where one may go";
 }
 
 }  // namespace
@@ -157,12 +132,16 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
   std::vector<std::uint32_t> of_spot, unit_of_spot;
   std::vector<Stratum> strata =
       strata_of(source, found, spread.strata, options.spots.on, of_spot, unit_of_spot);
-  std::size_t unplaced = 0, elsewhere = 0;
+  std::size_t unplaced = 0, elsewhere = 0, proposed = 0;
   if (spread.count_sites) {
     const SpotsOfSites spots_of_sites(source, found);
     const SiteColumns& sites = source.snapshot.sites;
     for (std::size_t s = 0; s < sites.size(); ++s) {
       if (sites.status[s] == SiteStatus::kRetired) continue;
+      if (is_only_proposed(source.snapshot, SiteIndex(s))) {
+        ++proposed;
+        continue;
+      }
       if (!is_placed(sites.position[s])) {
         ++unplaced;
       } else if (const auto spot = spots_of_sites.spot_of(s)) {
@@ -177,20 +156,21 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
   const double water_size = options.spots.on == SpotOn::kBoth ? found.spacing_m : 1;
   std::vector<double> sizes;
   std::vector<std::size_t> there, most;
+  std::size_t taken = 0;
   for (const Stratum& stratum : strata) {
     sizes.push_back(stratum.waters ? stratum.size * water_size : stratum.size);
     there.push_back(stratum.sites.size());
-    most.push_back(stratum.free_spots());
+    const std::size_t with_site = stratum.taken().size();
+    most.push_back(stratum.spots.size() - with_site);
+    taken += with_site;
   }
   const std::vector<std::size_t> points = share_points(sizes, there, most, options.count);
-  std::array<Account, 2> accounts;  // of channels, of waters
+  std::array<SpreadAccount, 2> accounts{SpreadAccount(false), SpreadAccount(true)};
   for (std::size_t s = 0; s < strata.size(); ++s) {
     Stratum& stratum = strata[s];
-    Account& account = accounts[stratum.waters ? 1 : 0];
     stratum.points = points[s];
-    account.whole += stratum.size;
-    account.sites += stratum.sites.size();
-    double by_spots = 0;
+    DrawnPart part{stratum.name, stratum.size, stratum.size, 0, points[s], stratum.sites.size()};
+    for (const std::uint32_t unit : stratum.taken()) part.with_chance -= stratum.sizes[unit];
     if (stratum.points > 0) {
       const std::vector<double> chances = chances_beside_sites(stratum.plane, stratum.sizes, stratum.sites,
                                                                stratum.points, stratum.patch_radius_m());
@@ -206,7 +186,7 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
         one.chance = chances[i];
         one.weight = 1 / chances[i];
         one.stands_for = stratum.sizes[i] / together[i];
-        by_spots += *one.stands_for;
+        part.by_spots += *one.stands_for;
         one.reason =
             (stratum.points == 1 ? "drawn from "
                                  : "one of " + std::to_string(stratum.points) + " spread evenly over ") +
@@ -217,18 +197,13 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
                                                                "sites that are there")) +
             "; it stands for " + part_words(*one.stands_for, stratum.waters);
         suggestions.list.push_back(std::move(one));
-        ++account.spots;
       }
     }
-    account.by_spots += by_spots;
-    if (!stratum.sites.empty()) account.by_sites += stratum.size - by_spots;
+    accounts[stratum.waters ? 1 : 0].add(std::move(part));
   }
   if (suggestions.list.size() < options.count)
-    suggestions.notes.push_back(
-        "only " + std::to_string(suggestions.list.size()) + " of the " + std::to_string(options.count) +
-        " spots asked for fit: " + std::to_string(found.spots.size()) + " are free in " + options.area.words +
-        (accounts[0].sites + accounts[1].sites > 0 ? ", those included at which sites stand" : ""));
-  for (const bool waters : {false, true}) accounts[waters ? 1 : 0].tell(waters, suggestions.notes);
+    suggestions.notes.push_back(too_few_words(suggestions.list.size(), options, found.spots.size(), taken));
+  for (const SpreadAccount& account : accounts) account.tell(suggestions.list.size(), suggestions.notes);
   if (unplaced > 0)
     suggestions.notes.push_back(count_words(unplaced, "site has", "sites have") +
                                 " no position and could not be counted in");
@@ -236,7 +211,12 @@ Suggestions suggest_spread(const DesignSource& source, const DesignOptions& opti
     suggestions.notes.push_back(
         count_words(elsewhere, "site is", "sites are") +
         " not counted in: on other waters, outside the area, or where nobody is sent");
+  if (proposed > 0)
+    suggestions.notes.push_back(count_words(proposed, "proposed site where nobody has sampled is",
+                                            "proposed sites where nobody has sampled are") +
+                                " not counted as there");
   add_facts(suggestions, source);
+  tell_heavy_weights(suggestions.list, suggestions.notes);
   return suggestions;
 }
 

@@ -9,7 +9,8 @@
 // A site that is there counts as a point of its stratum and lowers the chances around it (legacy_sites.hpp). What each stands for is
 // shared as Foster et al. 2017 weigh the two estimates together (secondary): the whole is parted by number, so that n spots and m sites
 // stand for the (n + m)th part each. It holds so far as the sites were not picked for being special. The weight, 1 / chance, weighs the
-// new spots alone up to all but the places where sites stand, in the mean over many draws.
+// new spots alone up to all that had a chance, in the mean over many draws: to the strata that got a point, but for the places where sites
+// stand. What had none is named in the notes.
 #pragma once
 
 #include "core/design/suggestion.hpp"
@@ -20,7 +21,8 @@ enum class Strata : std::uint8_t { kNone, kKind, kOrder, kCatchment };
 
 struct SpreadOptions {
   Strata strata = Strata::kNone;
-  bool count_sites = true;  // existing sites that are not retired; false: as if there were none
+  bool count_sites =
+      true;  // existing sites, but retired ones and proposed ones without a sample; false: as if there were none
 };
 
 // Fewer than asked where there are fewer spots; a note says so. Throws as find_spots does, and Error(kBadUse) for a count of 0.

@@ -20,13 +20,15 @@ constexpr std::array<const char*, 5> kPurposes{"spread", "gap", "bracket", "narr
 struct PlacesOnChannel {
   std::vector<ChannelPoint> points;
   std::vector<std::uint32_t> index;
-  std::vector<std::string> code;
+  std::vector<std::string> code, status;
 
-  void add(std::size_t i, std::string_view named, const std::optional<ChannelPoint>& point) {
+  void add(std::size_t i, std::string_view named, const std::optional<ChannelPoint>& point,
+           std::string_view is = {}) {
     if (!point) return;
     points.push_back(*point);
     index.push_back(static_cast<std::uint32_t>(i));
     code.emplace_back(named);
+    status.emplace_back(is);
   }
 };
 
@@ -39,14 +41,20 @@ PlacesOnChannel outfalls_on(const DesignSource& source) {
   return found;
 }
 
+// Of a site that is not simply there.
+std::string status_words(const Snapshot& snapshot, std::size_t site) {
+  if (snapshot.sites.status[site] == SiteStatus::kRetired) return "retired";
+  return is_only_proposed(snapshot, SiteIndex(site)) ? "proposed" : "";
+}
+
 PlacesOnChannel sites_on(const DesignSource& source) {
   PlacesOnChannel found;
   const SiteColumns& sites = source.snapshot.sites;
   for (std::size_t i = 0; i < sites.size(); ++i)
     if (is_placed(sites.position[i]) && sites.status[i] != SiteStatus::kRetired)
-      found.add(
-          i, sites.code[i],
-          source.network.snap(sites.position[i], snap_limit_m(sites.kind[i], source.network.options())));
+      found.add(i, sites.code[i],
+                source.network.snap(sites.position[i], snap_limit_m(sites.kind[i], source.network.options())),
+                status_words(source.snapshot, i));
   return found;
 }
 
@@ -57,7 +65,8 @@ void add_near(std::vector<Suggestion>& list, const PlacesOnChannel& own, const P
               const ChannelNetwork& network, Found above, Found below) {
   const auto offer = [&](std::uint32_t suggestion, std::uint32_t place, double distance_m, Found to) {
     std::optional<NearPlace>& held = list[own.index[suggestion]].*to;
-    if (!held || distance_m < held->distance_m) held = NearPlace{places.code[place], distance_m};
+    if (!held || distance_m < held->distance_m)
+      held = NearPlace{places.code[place], distance_m, places.status[place]};
   };
   for (const ChannelLink& link : channel_links(network, places.points, own.points, Direction::kDownstream))
     offer(link.to, link.from, link.distance_m, above);
@@ -65,12 +74,13 @@ void add_near(std::vector<Suggestion>& list, const PlacesOnChannel& own, const P
     offer(link.from, link.to, link.distance_m, below);
 }
 
-void add_nearest_site(Suggestion& suggestion, const SiteColumns& sites) {
+void add_nearest_site(Suggestion& suggestion, const Snapshot& snapshot) {
+  const SiteColumns& sites = snapshot.sites;
   for (std::size_t i = 0; i < sites.size(); ++i) {
     if (!is_placed(sites.position[i])) continue;
     const double m = geodesic_m(suggestion.spot.position, sites.position[i]);
     if (!suggestion.nearest_site || m < suggestion.nearest_site->distance_m)
-      suggestion.nearest_site = NearPlace{std::string(sites.code[i]), m};
+      suggestion.nearest_site = NearPlace{std::string(sites.code[i]), m, status_words(snapshot, i)};
   }
 }
 
@@ -119,6 +129,12 @@ std::optional<Purpose> parse_purpose(std::string_view word) {
   return std::nullopt;
 }
 
+bool is_only_proposed(const Snapshot& snapshot, SiteIndex site) {
+  if (snapshot.sites.status[site.value()] != SiteStatus::kProposed) return false;
+  const auto [begin, end] = snapshot.samples_of(site);
+  return begin == end;
+}
+
 bool keeps_clear(Purpose purpose) {
   return purpose == Purpose::kGap || purpose == Purpose::kBracket || purpose == Purpose::kNarrow;
 }
@@ -149,7 +165,11 @@ void add_facts(Suggestions& suggestions, const DesignSource& source) {
   for (Suggestion& suggestion : list) {
     if (suggestion.spot.edge == Spot::kOffChannel)
       append_note(suggestion.note, "on no channel, so it has no distances along one");
-    add_nearest_site(suggestion, source.snapshot.sites);
+    add_nearest_site(suggestion, source.snapshot);
+    for (const auto* place : {&suggestion.site_above, &suggestion.site_below, &suggestion.nearest_site})
+      if (*place && !(*place)->status.empty() &&
+          suggestion.note.find((*place)->code + " is ") == std::string::npos)
+        append_note(suggestion.note, (*place)->code + " is " + (*place)->status);
     suggestion.place = spot_words(suggestion.spot, source);
     suggestion.kind = suggestion.spot.water.has_value()
                           ? source.snapshot.waters[suggestion.spot.water.value()].kind
@@ -171,7 +191,9 @@ std::string around_words(const Suggestion& suggestion) {
   };
   std::vector<std::string> words;
   const auto add = [&](const std::optional<NearPlace>& place, const char* where) {
-    if (place) words.push_back(place->code + " " + distance(place->distance_m) + where);
+    if (place)
+      words.push_back(place->code + (place->status.empty() ? "" : " (" + place->status + ")") + " " +
+                      distance(place->distance_m) + where);
   };
   add(suggestion.outfall_above, " above");
   add(suggestion.outfall_below, " below");

@@ -24,6 +24,7 @@ std::optional<Purpose> parse_purpose(std::string_view word);
 struct NearPlace {
   std::string code;  // of the outfall or site
   double distance_m = 0;
+  std::string status = {};  // of a site that is not simply there: "retired", "proposed"; else empty
 };
 
 struct Suggestion {
@@ -61,6 +62,9 @@ struct Suggestions {
 
 // Whether a purpose keeps clear of outfalls and confluences: gap, bracket and narrow do.
 bool keeps_clear(Purpose purpose);
+
+// A proposed site at which nobody has sampled yet is a plan and not a site that is there.
+bool is_only_proposed(const Snapshot& snapshot, SiteIndex site);
 
 // What every purpose reads. All of it outlives the call.
 struct DesignSource {

@@ -295,7 +295,7 @@ void add_score_verbs(Verbs& verbs) {
             "also an interval and how likely each class is, and on what that rests")
       .whole("--draws", sure->draws, 1, core::kMostDraws, "how often a sample is drawn again; default 1000")
       .number("--level", sure->level, 0.5, 0.999, "of the interval; default 0.95")
-      .whole("--seed", sure->seed, 0, INT64_MAX, "the same seed gives the same answer; default 1")
+      .whole("--seed", sure->seed, 0, 9'007'199'254'740'991, "the same seed gives the same answer; default 1")
       .with_format();
 
   const auto sample = std::make_shared<std::string>();

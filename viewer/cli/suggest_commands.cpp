@@ -270,9 +270,11 @@ std::string suggest_footer() {
          "Ecol. "
          "Evol. 8:1433-1442; secondary).\n  chance: of being chosen, in proportion to length of channel "
          "(each "
-         "water counts as one), lower near a site;\n  weight: 1 / chance, weighs the new spots alone up to "
-         "the "
-         "whole, in the mean over many draws; stands_for_m, stands_for_waters: metres of\n  channel, or "
+         "water counts as one), lower near a site, 0 in strata that get no spot;\n  weight: 1 / chance, "
+         "weighs the "
+         "new spots alone up to all that had a chance, in the mean over many draws: a message\n  says how "
+         "much "
+         "that is and which strata had none; stands_for_m, stands_for_waters: metres of\n  channel, or "
          "waters, where new spots and "
          "sites share the whole by number, so far as no site was picked for being special.\n  Channels and "
          "waters are never added up together.\ngap: where most channel is unmeasured, stale or "
@@ -300,7 +302,8 @@ void add_suggest_verbs(Verbs& verbs) {
       .whole("--count", command->count, 1, 100'000,
              "how many; default 10, for narrow 1, for bracket as many as are needed")
       .option("--within", command->within, "a catchment, or a circle LON,LAT,METRES; default: everywhere")
-      .whole("--seed", command->seed, 0, INT64_MAX, "spread: the same seed, the same spots; default 1")
+      .whole("--seed", command->seed, 0, 9'007'199'254'740'991,
+             "spread: the same seed, the same spots; default 1")
       .option("--over", command->over,
               "channels (default), waters, or both (default of variety); gap, bracket and narrow: channels "
               "always")

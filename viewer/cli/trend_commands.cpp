@@ -324,7 +324,8 @@ void add_trend_verbs(Verbs& verbs) {
               "a method's name, or your own NAME.method.csv; default: the first of `brookmark methods`")
       .option("--metric", impact->metric, "one of the method's metrics; default: its first")
       .whole("--days", impact->days, 0, 366, "most days between the two samples of a pair; default 14")
-      .whole("--seed", impact->seed, 0, INT64_MAX, "of the random draws, used only for many pairs; default 1")
+      .whole("--seed", impact->seed, 0, 9'007'199'254'740'991,
+             "of the random draws, used only for many pairs; default 1")
       .flag("--pairs", impact->pairs, "list the pairs instead")
       .option("--until", impact->of.until, "only values up to this date, YYYY-MM-DD");
   with_below_detection(compared, impact->of).with_format();

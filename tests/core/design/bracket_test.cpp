@@ -136,3 +136,28 @@ TEST_CASE("an outfall on no channel has nothing above or below") {
   CHECK(s.list.empty());
   CHECK(says(s.notes, "FAR lies on no channel"));
 }
+
+TEST_CASE("an outfall that is closed, or not open yet, is told as that") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("OLD", OutfallKind::kTrade, d.drawn.river.at('o'), "", "2020-01-01");
+  d.drawn.builder.outfall("SOON", OutfallKind::kTrade, d.drawn.river.at('o'), "2030-01-01", "");
+  d.refresh();
+  const Suggestions s =
+      bracketed(d, {.clear = {.mixing_m = 150}, .outfalls = {OutfallIndex(0), OutfallIndex(1)}});
+  CHECK(s.list.empty());
+  CHECK(says(s.notes, "OLD is not in use on 2024-12-31 (in use until 2020-01-01), so nothing is suggested"));
+  CHECK(says(s.notes, "SOON is not in use on 2024-12-31 (in use since 2030-01-01), so nothing is suggested"));
+  CHECK_FALSE(says(s.notes, "lies on no channel"));
+}
+
+TEST_CASE("a proposed site that nobody has sampled is told apart from a site that stands there") {
+  DesignSurvey d(kBeck);
+  d.drawn.builder.outfall("OUT", OutfallKind::kTreatedSewage, d.drawn.river.at('o'));
+  d.drawn.site("NEW-01", d.drawn.river.beside('o', 0, 200));
+  d.refresh();
+  d.snapshot.sites.status[0] = SiteStatus::kProposed;
+  const Suggestions s = bracketed(d, {.clear = {.mixing_m = 150}});
+  CHECK(s.list.size() == 1);
+  CHECK(says(s.notes, "NEW-01, proposed and not sampled yet, stands where a control above OUT should"));
+  CHECK_FALSE(says(s.notes, "site NEW-01"));
+}

@@ -204,14 +204,157 @@ TEST_CASE("a site outside the area or on ground that is left out is not counted 
   CHECK(says(suggest_spread(d.source(), {.count = 2, .area = low}).notes, "2 sites are not counted in"));
 }
 
-TEST_CASE("a part that got no point and has no site is told: nothing stands for it") {
+TEST_CASE("a part that got no point and has no site is named with its length: nothing speaks for it") {
   const DesignSurvey d(kFork);
   const Suggestions s = suggest_spread(d.source(), {.count = 1}, {.strata = Strata::kOrder});
   CHECK(s.list.at(0).stratum == "stream order 1");
   CHECK(
       s.list.at(0).reason.starts_with("drawn from 1.1 km of channel (stream order 1); it stands for 1.1 km"));
   CHECK(says(s.notes,
-             "500 m of channel lie in parts that got no point and have no site: nothing stands for them"));
+             "the one new spot does not fall into stream order 2 (500 m): nothing speaks for 500 m of "
+             "channel, and no site is there"));
+}
+
+TEST_CASE(
+    "over 400 seeds the weights of a spread with strata weigh up to what had a chance, and the rest is "
+    "named") {
+  DesignSurvey d(kFork);
+  // 8 sites on the two headwaters, none on the lower 500 m, which takes both points.
+  for (int i = 1; i <= 4; ++i)
+    for (const char from : {'A', 'B'})
+      d.drawn.site(std::string(1, from) + std::to_string(i),
+                   d.drawn.river.beside(from, (from == 'A' ? 1 : -1) * 90 * i, -90 * i));
+  d.refresh();
+  double sum = 0, squares = 0;
+  Suggestions s;
+  constexpr int kDraws = 400;
+  for (int draw = 1; draw <= kDraws; ++draw) {
+    s = suggest_spread(d.source(), {.count = 2, .seed = static_cast<std::uint64_t>(draw)},
+                       {.strata = Strata::kOrder});
+    REQUIRE(s.list.size() == 2);
+    double all_m = 0;
+    for (const Suggestion& one : s.list) {
+      REQUIRE(one.stratum == "stream order 2");
+      all_m += one.weight.value() * one.spot.length_m;
+    }
+    sum += all_m;
+    squares += all_m * all_m;
+  }
+  const double mean = sum / kDraws, error = std::sqrt(std::max(0.0, squares / kDraws - mean * mean) / kDraws);
+  CHECK(near(mean, 500, 5 * error + 1e-3));
+  CHECK(says(s.notes,
+             "the weights of the new spots weigh up, in the mean over many draws, to 500 m of 1.6 km of "
+             "channel: to all that had a chance"));
+  CHECK(
+      says(s.notes,
+           "no spot of these 2 falls into stream order 1 (1.1 km): nothing new speaks for 1.1 km of channel, "
+           "only the sites that are there"));
+  CHECK_FALSE(says(s.notes, "new spots stand for"));  // no site shares the part in which they lie
+}
+
+TEST_CASE(
+    "beside sites the sum of the weights in the mean is what the message says: all but where sites stand") {
+  DesignSurvey d(kFork);
+  d.drawn.site("S1", d.drawn.river.beside('A', 100, -100));
+  d.drawn.site("S2", d.drawn.river.beside('C', 0, -250));
+  d.refresh();
+  double sum = 0, squares = 0;
+  constexpr int kDraws = 2'000;
+  for (int draw = 1; draw <= kDraws; ++draw) {
+    double all_m = 0;
+    for (const Suggestion& one :
+         suggest_spread(d.source(),
+                        {.count = 4, .seed = static_cast<std::uint64_t>(draw), .spots = {.spacing_m = 100}})
+             .list)
+      all_m += one.weight.value() * one.spot.length_m;
+    sum += all_m;
+    squares += all_m * all_m;
+  }
+  const double mean = sum / kDraws, error = std::sqrt((squares / kDraws - mean * mean) / kDraws);
+  // 565.7 m in 6 spots and 500 m in 5: a site on each takes one.
+  CHECK(near(mean, 2 * 4 * kDiagonalM + 500 - 4 * kDiagonalM / 6 - 100, 5 * error));
+  CHECK(says(suggest_spread(d.source(), {.count = 4, .spots = {.spacing_m = 100}}).notes,
+             "to 1.4 km of 1.6 km of channel: to all that had a chance"));
+}
+
+TEST_CASE("where one spot has more than 40 % of the weights of a draw that is said, and else not") {
+  DesignSurvey d(kFork);
+  d.drawn.site("S1", d.drawn.river.at('C'));
+  d.refresh();
+  bool heavy = false, even = false;
+  for (std::uint64_t seed = 1; seed <= 300; ++seed) {
+    const Suggestions s = suggest_spread(d.source(), {.count = 3, .seed = seed});
+    double sum = 0, most = 0;
+    std::string code;
+    for (const Suggestion& one : s.list) {
+      sum += *one.weight;
+      if (*one.weight > most) most = *one.weight, code = one.code;
+    }
+    CHECK(says(s.notes, "% of the sum of the weights") == (most > 0.4 * sum));
+    if (most > 0.4 * sum)
+      CHECK(says(s.notes,
+                 code + " alone has " + std::to_string(std::lround(100 * most / sum)) + " % of the sum"));
+    (most > 0.4 * sum ? heavy : even) = true;
+  }
+  CHECK(heavy);
+  CHECK(even);
+  // Of two, one always has half or more: nothing is said of that.
+  CHECK_FALSE(says(suggest_spread(d.source(), {.count = 2}).notes, "of the sum of the weights"));
+}
+
+TEST_CASE("a proposed site where nobody has sampled is not there; one that is sampled is") {
+  DesignSurvey d(kFork);
+  d.drawn.sample('A', "2024-05-01", kGood);
+  d.drawn.site('B');
+  d.drawn.site('D');
+  d.refresh();
+  for (std::size_t s = 0; s < 2; ++s) d.snapshot.sites.status[s] = SiteStatus::kProposed;
+  d.snapshot.sites.status[2] = SiteStatus::kRetired;
+  const Suggestions s = suggest_spread(d.source(), {.count = 3});
+  CHECK(says(s.notes, "the 1 site that is there for "));
+  CHECK(says(s.notes, "1 proposed site where nobody has sampled is not counted as there"));
+  CHECK_FALSE(is_only_proposed(d.snapshot, SiteIndex(0)));
+  // What is named beside a spot is told for what it is.
+  Suggestions one;
+  one.list.resize(1);
+  const auto point = d.drawn.network.snap(d.drawn.river.beside('D', 0, 50)).value();
+  one.list[0].spot.position = point.position;
+  one.list[0].spot.edge = point.edge;
+  one.list[0].spot.along_m = point.along_m;
+  add_facts(one, d.source());
+  CHECK(one.list[0].nearest_site.value().code == "D");
+  CHECK(one.list[0].nearest_site.value().status == "retired");
+  CHECK(one.list[0].note.find("D is retired") != std::string::npos);
+  CHECK_FALSE(one.list[0].site_below);
+  CHECK(one.list[0].site_above.value().status ==
+        (one.list[0].site_above.value().code == "B" ? "proposed" : ""));
+  one.list[0].site_above.reset();
+  CHECK(around_words(one.list[0]).starts_with("D (retired) 50 m away in a straight line"));
+}
+
+TEST_CASE("where sites stand at what is asked for, that is said in plain words") {
+  DesignSurvey d(kFork);
+  std::vector<Water> waters;
+  for (const char letter : {'A', 'B', 'D'}) {
+    MultiPolygon shape = d.square(letter, 20);  // far from every channel
+    for (LonLat& p : shape[0].rings[0]) p.lon += 0.05;
+    LonLat inside = d.drawn.river.at(letter);
+    inside.lon += 0.05;
+    d.drawn.site(std::string(1, letter), inside, WaterKind::kPond);
+    waters.push_back({std::string(1, letter), "", WaterKind::kPond, shape});
+  }
+  d.refresh();
+  d.snapshot.waters = waters;
+  const auto first = [&] {
+    return suggest_spread(d.source(), {.count = 3, .spots = {.on = SpotOn::kWaters}}).notes.at(0);
+  };
+  CHECK(first() ==
+        "none of the 3 spots asked for fits: a site stands already at each of the 3 waters in the survey "
+        "where one may go");
+  d.snapshot.sites.status[1] = SiteStatus::kRetired;
+  CHECK(first() ==
+        "only 1 of the 3 spots asked for fit: a site stands already at 2 of the 3 waters in the survey where "
+        "one may go");
 }
 
 TEST_CASE("the same seed gives the same spots, another seed others") {

@@ -163,6 +163,7 @@ TEST_CASE("bad input to suggest is a sentence each") {
   refused({"narrow", "--between", "Q03"}, "--between wants the upper and the lower site");
   refused({"narrow", "--between", "Q04,Q03"}, "no neighbours on one flow path");
   refused({"variety", "--by", "colour"}, "there is no variable \"colour\"");
+  refused({"spread", "--seed", "abc"}, "give a number from 0 to 9007199254740991; \"abc\" is none");
   refused({"gap", "--strata", "order"}, "--strata goes with --purpose spread");
   refused({"spread", "--out", demo()}, "");
   const Answer more = run_well(

@@ -210,6 +210,10 @@ class PictureMaker {
       const auto inside = core::inner_point(catchment.shape);
       if (holds_others || !inside || !on_page(to_page(*inside), -10)) continue;
       MapPicture::Name name{to_page(*inside), catchment.name.empty() ? catchment.code : catchment.name, {}};
+      // Named after its water, which stands on the map already.
+      if (const auto found = courses.find(name.text);
+          found != courses.end() && on_page(found->second.middle, -10))
+        if (found->second.length > 30) continue;
       for (const core::Polygon& polygon : catchment.shape)
         for (const core::Line& ring : polygon.rings) name.area.push_back(to_page(ring));
       picture_.names.push_back(std::move(name));

@@ -118,6 +118,14 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("a watercourse and the catchment named after it stand once on a map") {
+  const Written w({"--site", "Q04"});
+  const std::string text = tool("pdftotext " + quoted(w.file) + " -").text;
+  const std::size_t first = text.find("Pellow Drain");
+  REQUIRE(first != std::string::npos);
+  CHECK(text.find("Pellow Drain", first + 1) == std::string::npos);
+}
+
 TEST_CASE("the card of every site is one page") {
   for (const char* site : {"Q04", "Q01", "N01", "N03", "D01", "S02", "M01", "E01"}) {
     CAPTURE(site);

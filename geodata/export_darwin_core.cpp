@@ -3,6 +3,7 @@
 #include <map>
 
 #include "core/base/csv.hpp"
+#include "core/base/formula_cell.hpp"
 #include "core/base/text.hpp"
 #include "geodata/darwin_core_internal.hpp"
 #include "geodata/deflate_internal.hpp"
@@ -54,7 +55,7 @@ class TermTable {
     std::string plain(cell);
     for (char& c : plain)
       if (c == '\n' || c == '\r' || c == '\t') c = ' ';
-    return core::csv_cell(plain);
+    return core::csv_cell(core::not_a_formula(plain));
   }
   std::string file_, row_type_, text_;
   std::vector<Term> terms_;

@@ -108,17 +108,20 @@ std::string eml_of(const ExportSource& source, const SurveyTableWords& words) {
     if (!snapshot.samples.protocol[s].empty()) protocols.emplace_back(snapshot.samples.protocol[s]);
   std::sort(protocols.begin(), protocols.end());
   protocols.erase(std::unique(protocols.begin(), protocols.end()), protocols.end());
-  xml += "<methods><methodStep><description>" +
-         element("para", protocols.empty()
-                             ? "How the samples were taken was not noted."
-                             : "How the samples were taken: " + core::joined(protocols, "; ") + ".") +
-         "</description></methodStep><sampling><studyExtent><description>" +
-         element("para", std::to_string(snapshot.sites.size()) + " sites, " +
-                             std::to_string(snapshot.samples.size()) + " samples.") +
-         "</description></studyExtent><samplingDescription>" +
-         element("para", "Effort, mesh and the share of the catch that was sorted stand with each sample. " +
-                             std::string(core::kResultCaution)) +
-         "</samplingDescription></sampling></methods>\n";
+  xml +=
+      "<methods><methodStep><description>" +
+      element("para", protocols.empty()
+                          ? "How the samples were taken was not noted."
+                          : "How the samples were taken: " + core::joined(protocols, "; ") + ".") +
+      element("para",
+              "In the tables an apostrophe stands before text that a spreadsheet would run as a formula.") +
+      "</description></methodStep><sampling><studyExtent><description>" +
+      element("para", std::to_string(snapshot.sites.size()) + " sites, " +
+                          std::to_string(snapshot.samples.size()) + " samples.") +
+      "</description></studyExtent><samplingDescription>" +
+      element("para", "Effort, mesh and the share of the catch that was sorted stand with each sample. " +
+                          std::string(core::kResultCaution)) +
+      "</samplingDescription></sampling></methods>\n";
   return xml + "</dataset>\n</eml:eml>\n";
 }
 

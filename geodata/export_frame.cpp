@@ -41,6 +41,13 @@ ExportFrame::ExportFrame(const std::string& crs, const core::Snapshot& snapshot,
   if (*number != 4326) converter_ = std::make_unique<core::CrsConverter>(crs);
   if (system_->importFromEPSG(static_cast<int>(*number)) != OGRERR_NONE)
     throw Error(ErrorCode::kBadInput, crs + " is not known here", target.string());
+  if (system_->GetAxesCount() != 2 || (system_->IsGeographic() == 0 && system_->IsProjected() == 0))
+    throw Error(
+        ErrorCode::kBadUse,
+        crs + " (" + system_->GetName() +
+            ") is no system of two coordinates on a map; choose a two-dimensional one, or leave it out "
+            "for WGS 84",
+        target.string());
   system_->SetAxisMappingStrategy(OAMS_TRADITIONAL_GIS_ORDER);
   if (converter_ == nullptr) return;
   double west = 0, south = 0, east = 0, north = 0;

@@ -134,6 +134,7 @@ void write_gpkg(const ExportSource& source, std::span<const ExportTable> tables,
     add_column_descriptions(database, tables);
     add_relations(database, tables);
     add_handed_over(database, tables, frame, words.exported_utc);
+    add_results(database, tables, words.exported_utc);
     add_styles(database, source, tables, words.exported_utc);
     add_thumbnail(database, source, words.exported_utc);
     add_metadata(database, source, tables, frame, words);

@@ -81,7 +81,13 @@ void write_waypoints(std::span<const Waypoint> waypoints, const TargetFile& targ
   }
   dataset.reset();
   expect(true);
-  write_whole(target, memory.text());
+  // The driver names itself as the maker.
+  std::string text(memory.text());
+  constexpr std::string_view kMaker = "creator=\"";
+  if (const std::size_t maker = text.find(kMaker); maker != std::string::npos)
+    if (const std::size_t end = text.find('"', maker + kMaker.size()); end != std::string::npos)
+      text.replace(maker + kMaker.size(), end - maker - kMaker.size(), "Brookmark");
+  write_whole(target, text);
   expect_features(target, "waypoints", waypoints.size());
 }
 

@@ -4,6 +4,7 @@
 // Use: Transaction t(db, Transaction::kWrite);  add_column_descriptions(db, tables);  t.commit();
 #pragma once
 
+#include <map>
 #include <span>
 #include <string>
 #include <vector>
@@ -26,6 +27,13 @@ void add_relations(const core::Database& database, std::span<const ExportTable> 
 // handed_over: what stood in each row when it left, so that changes made since can be told from changes made here.
 void add_handed_over(const core::Database& database, std::span<const ExportTable> tables,
                      const ExportFrame& frame, const std::string& utc);
+// handed_over_results: a checksum of every cell that was worked out, so that an edit of one can be told.
+void add_results(const core::Database& database, std::span<const ExportTable> tables, const std::string& utc);
+// Worked-out cells of a layer that are not as they left, by key of the row: column and the text that stands there now.
+using ChangedResults = std::map<std::string, std::string, std::less<>>;
+std::map<std::string, ChangedResults> changed_results(const core::Database& database,
+                                                      const std::string& layer,
+                                                      const std::vector<std::string>& columns_there);
 // layer_styles, as desktop GIS read it: class colours, labels and legend.
 void add_styles(const core::Database& database, const ExportSource& source,
                 std::span<const ExportTable> tables, const std::string& utc);

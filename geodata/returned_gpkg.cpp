@@ -8,6 +8,7 @@
 #include <set>
 
 #include "core/base/text.hpp"
+#include "core/base/uuid.hpp"
 #include "core/intake/row_cells.hpp"
 #include "core/store/sqlite.hpp"
 #include "geodata/export_frame_internal.hpp"
@@ -167,8 +168,16 @@ std::string shape_column(const Reader& reader, const std::string& layer, const s
   return std::string(found.text(0));
 }
 
+// A row that was added without a key is known again by the file that it came in, its row number and its code.
+void made_key(const std::string& words, core::ReturnedRow& row) {
+  std::uint64_t hash = 0xcbf29ce484222325U;  // 64-bit FNV-1a (Fowler, Noll & Vo; memory)
+  for (const char c : words) hash = (hash ^ static_cast<unsigned char>(c)) * 0x100000001b3U;
+  row.key = core::seeded_uuids(hash)();
+  row.key_is_made = true;
+}
+
 core::ReturnedLayer read_layer_of(const Reader& reader, const std::string& name, const std::string& crs,
-                                  const ReturnedShapes& shapes) {
+                                  const ReturnedShapes& shapes, const std::string& made_from) {
   core::ReturnedLayer layer;
   layer.name = name;
   const std::vector<std::string> there = reader.columns(name);
@@ -184,10 +193,19 @@ core::ReturnedLayer read_layer_of(const Reader& reader, const std::string& name,
   std::string sql = "SELECT " + std::string(layer.has_key_column ? "uuid" : "NULL") + ", " +
                     (layer.has_shapes ? quoted(geometry) : "NULL");
   for (const std::string& column : layer.columns) sql += ", " + quoted(column);
+  sql += ", rowid";
   core::Statement row(reader.database(), sql + " FROM " + quoted(name));
   while (row.step()) {
     core::ReturnedRow read;
     if (!row.is_null(0)) read.key = core::trim(row.text(0));
+    if (read.key.empty()) {
+      const std::string number(row.text(static_cast<int>(layer.columns.size()) + 2));
+      const auto code = std::find(layer.columns.begin(), layer.columns.end(), "code");
+      const int at = static_cast<int>(code - layer.columns.begin()) + 2;
+      made_key(made_from + "|" + name + "|" + number + "|" +
+                   std::string(code == layer.columns.end() || row.is_null(at) ? "" : row.text(at)),
+               read);
+    }
     for (std::size_t c = 0; c < layer.columns.size(); ++c) {
       const std::string& column = layer.columns[c];
       const int at = static_cast<int>(c) + 2;
@@ -196,7 +214,11 @@ core::ReturnedLayer read_layer_of(const Reader& reader, const std::string& name,
     }
     if (layer.has_shapes && !row.is_null(1)) {
       const std::string complaint = shapes.read(row.bytes(1), read);
-      if (!complaint.empty()) reader.refuse("a shape of the layer " + name + " cannot be read: " + complaint);
+      if (!complaint.empty()) {  // the other rows can be taken all the same
+        read.bad_shape = complaint;
+        read.shape = {};
+        read.place.clear();
+      }
     }
     layer.rows.push_back(std::move(read));
   }
@@ -237,10 +259,24 @@ Returned read_returned(const fs::path& path, const core::Snapshot& snapshot) {
             row.text(1),
             from_json(std::string(row.text(2)), row.is_null(3) ? std::string() : std::string(row.text(3))));
     }
+    const bool with_results = reader.has("handed_over_results");
+    if (with_results) {
+      static_cast<void>(reader.columns("handed_over_results"));
+      for (const char* name : {"channel_classes", "drops", "scores", "taxa"})
+        if (reader.has(name))
+          for (const auto& [key, cells] : changed_results(database, name, reader.columns(name)))
+            for (const auto& [column, text] : cells) ++file.edited_results[std::string(name) + "." + column];
+    }
     for (const char* name : kLayers) {
       if (!reader.has(name)) continue;
-      core::ReturnedLayer layer = read_layer_of(reader, name, file.crs, shapes);
+      core::ReturnedLayer layer =
+          read_layer_of(reader, name, file.crs, shapes, file.survey_key + "|" + file.exported_utc);
       layer.left = std::move(left[name]);
+      if (with_results) {
+        const auto changed = changed_results(database, name, reader.columns(name));
+        for (core::ReturnedRow& row : layer.rows)
+          if (const auto found = changed.find(row.key); found != changed.end()) row.results = found->second;
+      }
       file.layers.push_back(std::move(layer));
     }
   } catch (const core::SqliteError& failure) {

@@ -41,8 +41,7 @@ std::string take_changes(core::SurveyFile& survey, const std::filesystem::path& 
           "the changes again.",
           file.string());
   }
-  const core::EditBatch batch =
-      core::accept_changes(now.list, ids, snapshot, now.back.file, [&survey] { return survey.new_key(); });
+  const core::EditBatch batch = core::accept_changes(now.list, ids, snapshot, now.back.file);
   if (batch.edits.empty())
     throw Error(ErrorCode::kBadUse, "None of these changes can be taken.", file.string());
   survey.apply(batch);

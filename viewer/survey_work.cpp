@@ -4,6 +4,7 @@
 #include "core/base/csv.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/intake/own_table.hpp"
 #include "core/sharing/blur_grid.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
@@ -17,7 +18,11 @@ void tell(const Steps& steps, const char* what, double done) {
 }
 
 core::Table read_table(const IntakeWish& wish) {
-  if (geodata::is_plain_table(wish.file)) return core::read_csv_file(wish.file);
+  if (geodata::is_plain_table(wish.file)) {
+    core::Table table = core::read_csv_file(wish.file);
+    core::take_protection_off(table);
+    return table;
+  }
   geodata::start_geodata();
   return geodata::read_layer(wish.file, {wish.layer, wish.crs});
 }

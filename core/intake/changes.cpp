@@ -22,15 +22,15 @@ class Comparison {
         same_survey_(returned.survey_key == snapshot.survey.key) {
     for (std::size_t i = 0; i < shared.snapshot().sites.size(); ++i)
       places_.emplace(shared.snapshot().sites.key[i], &shared.places()[i]);
-    for (const Taxon& taxon : returned.taxa) taxa_.insert(taxon.key);
-    for (std::size_t i = 0; i < snapshot.taxa.size(); ++i) taxa_.emplace(snapshot.taxa.key[i]);
   }
 
   ChangeList compare() {
     if (!same_survey_)
       list_.notes.emplace_back(
           "the file was made from another survey: rows that this one does not have count as added");
+    edited_results_ = returned_.edited_results;
     for (const ReturnedLayer& layer : returned_.layers) compare_layer(layer);
+    tell_results();
     return std::move(list_);
   }
 
@@ -38,8 +38,9 @@ class Comparison {
   void compare_layer(const ReturnedLayer& layer) {
     if (!new_row(layer.name)) return;
     const bool some_left = !layer.left.empty();
-    const bool no_key = !layer.has_key_column || std::all_of(layer.rows.begin(), layer.rows.end(),
-                                                             [](const auto& r) { return r.key.empty(); });
+    const bool no_key =
+        !layer.has_key_column || std::all_of(layer.rows.begin(), layer.rows.end(),
+                                             [](const auto& r) { return r.key.empty() || r.key_is_made; });
     if (some_left && no_key && !layer.rows.empty())
       throw Error(ErrorCode::kBadInput,
                   "the layer " + layer.name +
@@ -50,6 +51,11 @@ class Comparison {
                   returned_.name);
     ours_ = rows_by_key(snapshot_, layer.name);
     ours_shared_ = rows_by_key(shared_.snapshot(), layer.name);
+    codes_.clear();
+    for (const auto& [key, row] : ours_) {
+      here_[layer.name].insert(key);
+      if (has_codes(layer.name)) codes_.emplace(cell_of(row, "code"), key);
+    }
     std::set<std::string> seen;
     for (std::size_t i = 0; i < layer.rows.size(); ++i) {
       const ReturnedRow& theirs = layer.rows[i];
@@ -60,10 +66,11 @@ class Comparison {
       }
       const auto left = layer.left.find(theirs.key);
       const bool is_ours = ours_.contains(theirs.key);
+      if (is_ours && !theirs.bad_shape.empty()) bad_shape(layer, i);
       if (!is_ours && (left == layer.left.end() || !same_survey_))
         added(layer, i);
       else if (!is_ours)
-        add_row(layer, i, ChangeState::kAskFirst, "this row was removed here after the file was made");
+        added(layer, i, "this row was removed here after the file was made");
       else
         compare_row(layer, i, left == layer.left.end() ? nullptr : &left->second);
     }
@@ -77,7 +84,8 @@ class Comparison {
     change.layer = layer.name;
     change.key = key;
     change.row = row;
-    change.id = layer.name + "/" + (key.empty() ? std::to_string(row + 1) : key);
+    const bool no_key = key.empty() || (kind == ChangeKind::kAdded && layer.rows[row].key_is_made);
+    change.id = layer.name + "/" + (no_key ? std::to_string(row + 1) : key);
     return change;
   }
 
@@ -100,34 +108,81 @@ class Comparison {
     list_.changes.push_back(std::move(change));
   }
 
-  void added(const ReturnedLayer& layer, std::size_t i) {
-    const ReturnedRow& theirs = layer.rows[i];
-    AnyRow row = *new_row(layer.name);
-    std::string complaint;
-    for (const auto& [column, text] : theirs.cells) {
-      if (text.empty()) continue;  // stays as a new row has it
-      if (const std::string wrong = set_cell_of(row, column, text); !wrong.empty())
-        complaint = column + ": " + wrong;
+  static bool has_codes(const std::string& layer) {
+    return layer == "sites" || layer == "outfalls" || layer == "samples" || layer == "catchments";
+  }
+
+  // What it belongs to must be here, or come with it: a complaint, or a reason to ask first.
+  std::string owner_complaint(const AnyRow& row, std::string& ask) const {
+    for (const auto& [column, layer] :
+         {std::pair{"site_uuid", "sites"}, {"visit_uuid", "visits"}, {"sample_uuid", "samples"}}) {
+      const std::string owner = cell_of(row, column);
+      if (owner.empty()) {
+        if (std::holds_alternative<Visit>(row) && std::string_view(layer) == "sites")
+          return "it needs the UUID of its site";
+        if (std::holds_alternative<Sample>(row) && std::string_view(layer) == "visits")
+          return "it needs the UUID of its visit";
+        if (std::holds_alternative<Record>(row) && std::string_view(layer) == "samples")
+          return "it needs the UUID of its sample";
+        if (std::holds_alternative<Measurement>(row) && std::string_view(layer) == "visits")
+          return "it needs the UUID of its visit";
+        continue;
+      }
+      const auto has = [&](const auto& keys) {
+        const auto found = keys.find(layer);
+        return found != keys.end() && found->second.contains(owner);
+      };
+      if (has(here_)) continue;
+      if (!has(perhaps_))
+        return "it belongs to a " + word_of_layer(layer) + " that is not in this survey (" + column + " " +
+               owner + ")";
+      ask = "it belongs to a " + word_of_layer(layer) + " that has to be taken too";
     }
-    if (complaint.empty() && layer.has_shapes) complaint = set_shape_of(row, theirs, returned_.crs, "");
-    const auto cell = [&](const char* column) { return cell_of(row, column); };
-    if (complaint.empty() &&
-        (layer.name == "sites" || layer.name == "outfalls" || layer.name == "samples" ||
-         layer.name == "catchments") &&
-        cell("code").empty())
-      complaint = "it needs a code";
-    if (complaint.empty() && layer.name == "records" && !taxa_.contains(cell("taxon_key")))
-      complaint =
-          "it points to no taxon; bring new animals in with an import of records, which matches their names";
-    add_row(layer, i, complaint.empty() ? ChangeState::kTheirs : ChangeState::kImpossible, complaint);
+    return {};
+  }
+
+  // A code stands once in a layer.
+  std::string code_complaint(const std::string& layer, const std::string& key,
+                             const std::string& code) const {
+    if (!has_codes(layer)) return {};
+    const auto found = codes_.find(code);
+    if (found == codes_.end() || found->second == key) return {};
+    return "conflict: another " + word_of_layer(layer) + " here already has the code \"" + code +
+           "\"; give one of the two another code, here or in their file";
+  }
+
+  void added(const ReturnedLayer& layer, std::size_t i, std::string ask = {}) {
+    const ReturnedRow& theirs = layer.rows[i];
+    const MadeRow made = make_row(layer, theirs, returned_, "");
+    std::string complaint = made.complaint;
+    const std::string code = cell_of(made.row, "code");
+    if (complaint.empty()) complaint = code_complaint(layer.name, theirs.key, code);
+    if (complaint.empty()) complaint = owner_complaint(made.row, ask);
+    if (!complaint.empty()) {
+      add_row(layer, i, ChangeState::kImpossible, complaint);
+      return;
+    }
+    codes_.emplace(code, theirs.key);
+    (ask.empty() ? here_ : perhaps_)[layer.name].insert(theirs.key);
+    add_row(layer, i, ask.empty() ? ChangeState::kTheirs : ChangeState::kAskFirst,
+            ask.empty() || made.words.empty() ? ask + made.words : ask + "; " + made.words);
+  }
+
+  void bad_shape(const ReturnedLayer& layer, std::size_t i) {
+    Change change = begin(layer, layer.rows[i].key, i, ChangeKind::kPlace);
+    change.column = "geom";
+    change.state = ChangeState::kImpossible;
+    change.note = "its shape cannot be read: " + layer.rows[i].bad_shape;
+    finish(std::move(change), ours_.at(layer.rows[i].key));
   }
 
   void removed(const ReturnedLayer& layer, const std::string& key) {
     Change change = begin(layer, key, 0, ChangeKind::kRemoved);
     change.state = ChangeState::kAskFirst;
     change.code = called(ours_.at(key));
-    change.note =
-        "the row is missing in the file; name it to remove it here (what belongs to it has to go first)";
+    change.note = "the row is missing in the file; name it to remove it here";
+    if (const std::string still = what_belongs_to(snapshot_, layer.name, key, {}); !still.empty())
+      change.note += ", after what belongs to it: " + still;
     list_.changes.push_back(std::move(change));
   }
 
@@ -155,6 +210,7 @@ class Comparison {
     const auto shown = ours_shared_.find(theirs.key);
     // Not shared any more: what we have stands for itself.
     const AnyRow& ours = shown == ours_shared_.end() ? full : shown->second;
+    const std::size_t first = list_.changes.size();
     for (const std::string& column : layer.columns) {
       const auto found = theirs.cells.find(column);
       const std::string text = found == theirs.cells.end() ? std::string() : found->second;
@@ -164,40 +220,165 @@ class Comparison {
         const auto was = left->cells.find(column);
         base = was == left->cells.end() ? std::string() : was->second;
       }
-      if (text == base || text == now) continue;
+      if ((left != nullptr && text == base) || text == now || text == cell_of(full, column)) continue;
+      if (left == nullptr && text.empty()) continue;  // they never said
+      if (column == "note" && is_note_with_old_name(now, text)) continue;
       Change change = begin(layer, theirs.key, i, ChangeKind::kCell);
       change.column = column;
       change.base = base;
       change.theirs = text;
       change.ours = now;
       change.state = now == base ? ChangeState::kTheirs : ChangeState::kConflict;
+      if (left == nullptr) {
+        change.base.clear();
+        change.state = ChangeState::kAskFirst;
+        change.note = "the row is here already, and it is not known what stood in it when it was taken";
+      }
       if (cell_of(full, column) != cell_of(ours, column) || now != cell_of(ours, column)) {
         change.state = ChangeState::kAskFirst;
         change.note = "what stands here was not told to them; taking theirs replaces it";
       }
       AnyRow tried = full;
-      if (const std::string wrong = set_cell_of(tried, column, text); !wrong.empty()) {
+      const bool renamed = column == "taxon_key" && rename_first(tried, theirs);
+      NameTaken name = take_cell(tried, column, text, returned_);
+      if (renamed && name.words.empty() && name.complaint.empty()) continue;  // the new name says so already
+      if (renamed && name.complaint.empty()) name.complaint = kTwoAnimals;
+      if (!name.words.empty()) change.note += (change.note.empty() ? "" : "; ") + name.words;
+      std::string wrong = name.complaint;
+      if (wrong.empty() && column == "code") wrong = code_complaint(layer.name, theirs.key, text);
+      std::string ask;
+      if (wrong.empty() && column.ends_with("_uuid")) wrong = owner_complaint(tried, ask);
+      if (wrong.empty() && !ask.empty()) {
+        change.state = ChangeState::kAskFirst;
+        change.note = ask;
+      }
+      if (!wrong.empty()) {
         change.state = ChangeState::kImpossible;
         change.note = wrong;
+      } else if (column == "code") {
+        codes_.emplace(text, theirs.key);
       }
       finish(std::move(change), full);
     }
+    check_together(first, full);
+    compare_results(layer, i, full);
     if (layer.has_shapes) compare_place(layer, i, left, full, ours);
+  }
+
+  // What they wrote, with the name that stood before kept behind it.
+  static bool is_note_with_old_name(const std::string& ours, const std::string& theirs) {
+    return ours.starts_with(theirs) && ours.substr(theirs.size()).starts_with("; was noted as ");
+  }
+
+  static constexpr const char* kTwoAnimals =
+      "it says another animal than verbatim_name, which was changed too; make them agree";
+
+  // Where the name as written was changed too, that comes first. True where it was.
+  bool rename_first(AnyRow& row, const ReturnedRow& theirs) const {
+    const auto* record = std::get_if<Record>(&row);
+    const auto name = theirs.cells.find("verbatim_name");
+    if (record == nullptr || name == theirs.cells.end() || name->second == record->verbatim_name)
+      return false;
+    return take_cell(row, "verbatim_name", name->second, returned_).complaint.empty();
+  }
+
+  // Edited cells of columns that are worked out: the name of a taxon can be taken, what a visit says stands elsewhere, and
+  // results are only counted.
+  void compare_results(const ReturnedLayer& layer, std::size_t i, const AnyRow& full) {
+    const ReturnedRow& theirs = layer.rows[i];
+    for (const auto& [column, text] : theirs.results) {
+      Change change = begin(layer, theirs.key, i, ChangeKind::kCell);
+      change.column = column;
+      change.theirs = text;
+      if (layer.name == "records" && column == "taxon") {
+        AnyRow tried = full;
+        const std::string key = cell_of(full, "taxon_key");
+        for (std::size_t t = 0; t < snapshot_.taxa.size(); ++t)
+          if (snapshot_.taxa.key[t] == key) change.ours = snapshot_.taxa.name[t];
+        if (text == change.ours) continue;
+        const bool renamed = rename_first(tried, theirs);
+        const NameTaken name = take_cell(tried, column, text, returned_);
+        if (name.complaint.empty() && name.words.empty()) continue;
+        const bool ours_stands = theirs.cells.contains("taxon_key") && theirs.cells.at("taxon_key") == key;
+        change.state = ours_stands ? ChangeState::kTheirs : ChangeState::kAskFirst;
+        change.note = name.words;
+        if (renamed || !name.complaint.empty()) change.state = ChangeState::kImpossible;
+        if (!name.complaint.empty()) change.note = name.complaint;
+        if (renamed && name.complaint.empty()) change.note = kTwoAnimals;
+        finish(std::move(change), full);
+        continue;
+      }
+      const bool of_visit =
+          (layer.name == "samples" || layer.name == "measurements") &&
+          (column == "date" || column == "local_time" || column == "local_offset_min" || column == "people");
+      if (!of_visit) {
+        ++edited_results_[layer.name + "." + column];
+        continue;
+      }
+      change.state = ChangeState::kImpossible;
+      change.note = "not taken: it belongs to the visit; change visits." + column + " of the visit " +
+                    cell_of(full, "visit_uuid") + " instead";
+      finish(std::move(change), full);
+    }
+  }
+
+  void tell_results() {
+    std::size_t edits = 0;
+    std::string columns;
+    for (const auto& [column, many] : edited_results_) {
+      edits += many;
+      columns += (columns.empty() ? "" : ", ") + column + (many > 1 ? " (" + std::to_string(many) + ")" : "");
+    }
+    if (edits == 0) return;
+    list_.notes.push_back((edits == 1 ? std::string("1 edit in a worked-out column is")
+                                      : std::to_string(edits) + " edits in worked-out columns are") +
+                          " not taken, for the program works them out anew: " + columns);
+  }
+
+  // Cells that are right only together (count_min and count_max) stay; those that the row cannot hold are told.
+  void check_together(std::size_t first, const AnyRow& full) {
+    const auto rest = [&] {
+      AnyRow row = full;
+      for (std::size_t i = first; i < list_.changes.size(); ++i)
+        if (list_.changes[i].state != ChangeState::kImpossible)
+          static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
+      return complaint_of(row);
+    };
+    if (rest().empty()) return;
+    const auto refuse = [&](Change& change, const std::string& wrong) {
+      change.state = ChangeState::kImpossible;
+      change.note = wrong;
+    };
+    for (std::size_t i = first; i < list_.changes.size(); ++i) {
+      AnyRow row = full;
+      static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
+      if (const std::string wrong = complaint_of(row); !wrong.empty()) refuse(list_.changes[i], wrong);
+    }
+    if (const std::string wrong = rest(); !wrong.empty())
+      for (std::size_t i = first; i < list_.changes.size(); ++i) refuse(list_.changes[i], wrong);
   }
 
   void compare_place(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left, const AnyRow& full,
                      const AnyRow& ours) {
     const ReturnedRow& theirs = layer.rows[i];
+    if (!theirs.bad_shape.empty()) return;  // told already
     const Shape our = our_shape(layer.name, theirs.key, ours);
     const std::string now = place_text_(our);
     const std::string base = left == nullptr ? now : left->place;
-    if (theirs.place == base || theirs.place == now) return;
+    if ((left != nullptr && theirs.place == base) || theirs.place == now ||
+        theirs.place == place_text_(shape_of(full)))
+      return;
     Change change = begin(layer, theirs.key, i, ChangeKind::kPlace);
     change.column = "geom";
     change.base = base;
     change.theirs = theirs.place;
     change.ours = now;
     change.state = now == base ? ChangeState::kTheirs : ChangeState::kConflict;
+    if (left == nullptr) {
+      change.base.clear();
+      change.state = ChangeState::kAskFirst;
+      change.note = "the row is here already, and it is not known where it lay when it was taken";
+    }
     if (place_text_(shape_of(full)) != now) {
       change.state = ChangeState::kAskFirst;
       change.note = "the file did not tell the true place; taking theirs replaces it";
@@ -222,37 +403,13 @@ class Comparison {
   const std::function<std::string(const Shape&)>& place_text_;
   bool same_survey_;
   std::map<std::string, const SharedPlace*, std::less<>> places_;
-  std::set<std::string, std::less<>> taxa_;
+  // Per layer: rows that are here or come with "all", and those that come only by name. And codes with the row that has each.
+  std::map<std::string, std::set<std::string>, std::less<>> here_, perhaps_;
+  std::map<std::string, std::size_t> edited_results_;
+  std::map<std::string, std::string> codes_;  // of the layer at hand
   std::map<std::string, AnyRow, std::less<>> ours_, ours_shared_;
   ChangeList list_;
 };
-
-// "sites" fits "sites/1/name", and so does "sites/1"; "sit" does not.
-bool fits(const std::string& word, const std::string& id) {
-  return id.starts_with(word) && (id.size() == word.size() || id[word.size()] == '/');
-}
-
-std::set<std::size_t> chosen(const ChangeList& list, const std::vector<std::string>& words) {
-  std::set<std::size_t> taken;
-  for (const std::string& word : words) {
-    bool fitted = word == "all";
-    for (std::size_t i = 0; i < list.changes.size(); ++i) {
-      const Change& change = list.changes[i];
-      if (word == "all") {
-        if (change.state == ChangeState::kTheirs) taken.insert(i);
-        continue;
-      }
-      if (!fits(word, change.id)) continue;
-      fitted = true;
-      if (change.state != ChangeState::kImpossible)
-        taken.insert(i);
-      else if (change.id == word)
-        throw Error(ErrorCode::kBadUse, "\"" + word + "\" cannot be taken: " + change.note);
-    }
-    if (!fitted) throw Error(ErrorCode::kBadUse, "there is no change \"" + word + "\" to accept");
-  }
-  return taken;
-}
 
 }  // namespace
 
@@ -270,70 +427,6 @@ ChangeList compare_returned(const Snapshot& snapshot, const SharedSurvey& shared
                             const ReturnedFile& returned,
                             const std::function<std::string(const Shape&)>& place_text) {
   return Comparison(snapshot, shared, returned, place_text).compare();
-}
-
-EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>& words,
-                         const Snapshot& snapshot, const ReturnedFile& returned, const KeySource& new_key) {
-  const std::set<std::size_t> taken = chosen(list, words);
-  EditBatch batch;
-  batch.kind = "take changes";
-  batch.summary =
-      std::to_string(taken.size()) + (taken.size() == 1 ? " change" : " changes") + " from " + returned.name;
-  const std::string note = "as set in a GeoPackage of " + returned.exported_utc + " that came back";
-  std::set<std::string> known_taxa;
-  for (std::size_t i = 0; i < snapshot.taxa.size(); ++i) known_taxa.emplace(snapshot.taxa.key[i]);
-  std::vector<Edit> additions, removals;
-  // Whoever is belonged to stands before what belongs to it.
-  for (const char* layer_name : {"waters", "sites", "visits", "samples", "records", "measurements",
-                                 "outfalls", "reaches", "catchments"}) {
-    const auto layer = std::find_if(returned.layers.begin(), returned.layers.end(),
-                                    [&](const ReturnedLayer& l) { return l.name == layer_name; });
-    if (layer == returned.layers.end()) continue;
-    const auto ours = rows_by_key(snapshot, layer_name);
-    std::map<std::string, AnyRow> replaced;
-    for (const std::size_t number : taken) {
-      const Change& change = list.changes[number];
-      if (change.layer != layer_name) continue;
-      if (change.kind == ChangeKind::kRemoved) {
-        removals.emplace_back(Remove{*table_of(change.layer), change.key});
-        continue;
-      }
-      const ReturnedRow& theirs = layer->rows[change.row];
-      if (change.kind == ChangeKind::kAdded) {
-        AnyRow row = *new_row(layer_name);
-        if (layer->has_shapes) static_cast<void>(set_shape_of(row, theirs, returned.crs, note));
-        // A row that left keeps the raw position that it left with, and be it none; a new one has that of the file.
-        const bool own_raw = layer->left.contains(theirs.key) ||
-                             (theirs.cells.contains("raw_x") && !theirs.cells.at("raw_x").empty());
-        for (const auto& [column, text] : theirs.cells) {
-          const bool of_raw = column.starts_with("raw_") || column == "position_note";
-          if (of_raw ? own_raw : !text.empty()) static_cast<void>(set_cell_of(row, column, text));
-        }
-        set_key_of(row, theirs.key.empty() ? new_key() : theirs.key);
-        additions.push_back(edit_to_add(row));
-        continue;
-      }
-      AnyRow& row = replaced.try_emplace(change.key, ours.at(change.key)).first->second;
-      if (change.kind == ChangeKind::kPlace) static_cast<void>(set_shape_of(row, theirs, returned.crs, note));
-    }
-    // Cells after places: an accuracy given with the new place stays.
-    for (const std::size_t number : taken) {
-      const Change& change = list.changes[number];
-      if (change.layer == layer_name && change.kind == ChangeKind::kCell)
-        static_cast<void>(set_cell_of(replaced.at(change.key), change.column, change.theirs));
-    }
-    for (auto& [key, row] : replaced) additions.push_back(edit_to_replace(row));
-  }
-  const bool with_records = std::any_of(taken.begin(), taken.end(), [&](std::size_t number) {
-    return list.changes[number].layer == "records" && list.changes[number].kind != ChangeKind::kRemoved;
-  });
-  if (with_records)
-    for (const Taxon& taxon : returned.taxa)
-      if (!known_taxa.contains(taxon.key)) batch.edits.emplace_back(AddTaxon{taxon});
-  for (Edit& edit : additions) batch.edits.push_back(std::move(edit));
-  std::reverse(removals.begin(), removals.end());  // what belongs to a row goes before it
-  for (Edit& edit : removals) batch.edits.push_back(std::move(edit));
-  return batch;
 }
 
 }  // namespace brookmark::core

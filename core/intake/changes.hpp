@@ -3,7 +3,7 @@
 // both did. What is accepted becomes one edit, so one undo takes it back.
 // Use: const ChangeList list = compare_returned(snapshot, shared, returned, place_text);
 //      for (const Change& c : list.changes) ...
-//      file.apply(accept_changes(list, {"all"}, snapshot, returned, new_key));
+//      file.apply(accept_changes(list, {"all"}, snapshot, returned));
 #pragma once
 
 #include <functional>
@@ -12,19 +12,22 @@
 #include <vector>
 
 #include "core/base/table.hpp"
-#include "core/base/uuid.hpp"
 #include "core/sharing/sharing.hpp"
 #include "core/store/edit.hpp"
 
 namespace brookmark::core {
 
 struct ReturnedRow {
-  std::string key;  // empty: the row has none
+  std::string key;  // empty: it has none, and none was made for it
   std::map<std::string, std::string, std::less<>>
       cells;          // of columns that the file has; text as exports write it
   std::string place;  // the shape as `place_text` writes it, in the file's own coordinate system
   Shape shape;        // in WGS 84; monostate: none
   std::string x, y;   // of a point, in the file's own system
+  std::map<std::string, std::string, std::less<>> results =
+      {};                      // edited cells of columns that are worked out
+  std::string bad_shape = {};  // why its shape could not be read
+  bool key_is_made = false;    // the row came without a key: this one is the same each time the file is read
 };
 
 // One layer as it came back, and its rows as they left.
@@ -41,6 +44,8 @@ struct ReturnedFile {
   SharingRules rules;       // by which the file was made
   std::vector<Taxon> taxa;  // that its records point to
   std::vector<ReturnedLayer> layers;
+  std::map<std::string, std::size_t>
+      edited_results;  // "scores.value": how many, in layers that never come back
 };
 
 enum class ChangeKind : std::uint8_t { kCell, kPlace, kAdded, kRemoved };
@@ -81,6 +86,6 @@ ChangeList compare_returned(const Snapshot& snapshot, const SharedSurvey& shared
 // up to a slash ("sites", "sites/UUID"): these take conflicts and the others too. Throws Error(kBadUse) for a word that
 // fits no change, or that names one which cannot be taken, with its reason. No edits where nothing fits "all".
 EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>& words,
-                         const Snapshot& snapshot, const ReturnedFile& returned, const KeySource& new_key);
+                         const Snapshot& snapshot, const ReturnedFile& returned);
 
 }  // namespace brookmark::core

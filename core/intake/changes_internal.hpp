@@ -3,6 +3,7 @@
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <variant>
 #include <vector>
@@ -27,6 +28,32 @@ std::string set_shape_of(AnyRow& row, const ReturnedRow& from, const std::string
 void set_key_of(AnyRow& row, const std::string& key);
 // How a person calls it: its code, or its name.
 std::string called(const AnyRow& row);
+
+// A cell taken over. The name of an animal decides what it scores: it goes through the checklist, and what it was noted as is
+// kept in the note. `taxa`: what the record then points to, with parents.
+struct NameTaken {
+  std::string complaint, words;  // why not; or what it became
+  std::vector<Taxon> taxa;
+};
+NameTaken take_cell(AnyRow& row, const std::string& column, const std::string& text,
+                    const ReturnedFile& returned);
+
+// A new row from what stands in the file.
+struct MadeRow {
+  AnyRow row;
+  std::string complaint, words;  // why it cannot be; or what became of its name
+  std::vector<Taxon> taxa;
+};
+MadeRow make_row(const ReturnedLayer& layer, const ReturnedRow& from, const ReturnedFile& returned,
+                 const std::string& note);
+
+// Why the survey file would refuse the row by itself; empty where it would not.
+std::string complaint_of(const AnyRow& row);
+// "sites" -> "site"
+std::string word_of_layer(const std::string& layer);
+// "3 visits, 1 photo still belong to it", those of the keys in `going` left out; empty where nothing does.
+std::string what_belongs_to(const Snapshot& snapshot, const std::string& layer, const std::string& key,
+                            const std::set<std::string>& going);
 
 Edit edit_to_add(const AnyRow& row);
 Edit edit_to_replace(const AnyRow& row);

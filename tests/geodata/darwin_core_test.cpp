@@ -9,6 +9,7 @@
 
 #include "core/base/csv.hpp"
 #include "core/base/text.hpp"
+#include "core/intake/own_table.hpp"
 #include "geodata/deflate_internal.hpp"
 #include "geodata/export.hpp"
 #include "tests/geodata/small_survey.hpp"
@@ -230,4 +231,27 @@ TEST_CASE("python's zip reader finds nothing wrong in an archive") {
   const auto zip = archive_of(folder, survey);
   const std::string command = "python3 -m zipfile -t '" + zip.string() + "' > /dev/null 2>&1";
   CHECK(std::system(command.c_str()) == 0);
+}
+
+TEST_CASE("a formula in an archive has an apostrophe, is said to have one, and comes back as it was") {
+  const TemporaryFolder folder;
+  SmallSurvey survey;
+  const std::string formula = "=cmd|' /C calc'!A0", kept = "'+B2";
+  survey.snapshot.sites.name = {};
+  for (const std::string& name : {formula, kept, std::string("-2.5")})
+    survey.snapshot.sites.name.append(name);
+  const auto zip = archive_of(folder, survey);
+  Table events = read_csv(in_archive(zip, "event.csv"), "event.csv");
+  const std::size_t at = *events.find("locality");
+  std::set<std::string> before, after;
+  for (const auto& row : events.rows) before.insert(row.cells[at]);
+  CHECK(before.contains("'" + formula));
+  CHECK_FALSE(before.contains(formula));
+  brookmark::core::take_protection_off(events);
+  for (const auto& row : events.rows) after.insert(row.cells[at]);
+  CHECK(after.contains(formula));
+  CHECK(after.contains(kept));
+  for (const char* name : {"occurrence.csv", "measurement.csv"})
+    CHECK(brookmark::core::is_own_table(read_csv(in_archive(zip, name), name)));
+  CHECK(in_archive(zip, "eml.xml").find("apostrophe") != std::string::npos);
 }

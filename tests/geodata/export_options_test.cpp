@@ -1,6 +1,8 @@
 #include <doctest/doctest.h>
+
 #include <gdal_alg.h>
 #include <ogrsf_frmts.h>
+#include <cmath>
 
 #include <cstdlib>
 #include <memory>
@@ -9,6 +11,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/store/sqlite.hpp"
+#include "geodata/crs_caution.hpp"
 #include "geodata/export.hpp"
 #include "geodata/vector_input.hpp"
 #include "tests/geodata/small_survey.hpp"
@@ -67,6 +70,9 @@ TEST_CASE("coordinates in a national grid are those of the grid, and the system 
         std::string::npos);
   CHECK(refusal(survey, folder / "a.gpkg", {.crs = "27700"}).find("EPSG:number") != std::string::npos);
   CHECK_THROWS_AS(export_survey(survey.source(), folder / "a.gpkg", {.crs = "EPSG:999999"}), Error);
+  for (const char* solid : {"EPSG:4979", "EPSG:4978"})
+    CHECK(refusal(survey, folder / "a.gpkg", {.crs = solid}).find("no system of two coordinates") !=
+          std::string::npos);
   CHECK(refusal(survey, folder / "a.geojson", {.crs = "EPSG:32625"}).find("WGS 84") != std::string::npos);
   export_survey(survey.source(), folder / "a.gpkg", {.crs = "EPSG:32625"});
   const auto file = folder / "a.gpkg";
@@ -216,4 +222,15 @@ TEST_CASE("a CSV has its data dictionary beside it, a line a column") {
     CHECK(dictionary.rows[c].cells[0] == data.columns[c]);
     CHECK(dictionary.rows[c].cells[2].size() > 4);
   }
+}
+
+TEST_CASE("a system that stretches lengths says by how much, and one that keeps them says nothing") {
+  const SmallSurvey survey;
+  // The sphere of web maps stretches by 1 / cos(latitude), here of 50.01 degrees, and by the ellipsoid a little more or less.
+  const std::string caution = brookmark::geodata::crs_caution("EPSG:3857", survey.snapshot);
+  const std::size_t at = caution.find(" are ");
+  REQUIRE(at != std::string::npos);
+  CHECK(std::abs(std::stod(caution.substr(at + 5)) - 1 / std::cos(50.01 * 3.14159265358979 / 180)) < 0.01);
+  CHECK(brookmark::geodata::crs_caution("EPSG:32625", survey.snapshot).empty());
+  CHECK(brookmark::geodata::crs_caution("EPSG:4326", survey.snapshot).empty());
 }

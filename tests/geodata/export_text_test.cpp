@@ -82,6 +82,8 @@ TEST_CASE("GPX waypoints carry code, class and method with their special charact
   CHECK(says(text, "<wpt lat=\"50.01\" lon=\"-30.0005\">"));
   CHECK(says(text, "&lt;low&gt; &amp;"));
   CHECK_FALSE(says(text, "<low>"));
+  CHECK(says(text, "creator=\"Brookmark\""));
+  CHECK_FALSE(says(text, "GDAL"));
   const Table sites = read_layer(folder / "out.gpx", {.layer = "waypoints", .crs = {}});
   REQUIRE(sites.rows.size() == 3);
   CHECK(cell(sites, 0, "name") == "S1");

@@ -14,7 +14,8 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
   const core::ChangeList& list = plan.list;
   for (const std::string& note : list.notes) console.err << note << '\n';
   if (list.changes.empty()) {
-    console.err << "nothing in " << file.string() << " differs from what left\n";
+    console.err << "nothing in " << file.string()
+                << (list.notes.empty() ? " differs from what left\n" : " can be taken\n");
     return kAnswerIsNo;
   }
   if (accept.empty()) {
@@ -31,8 +32,7 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
                 << list.changes.front().id << '\n';
     return kDone;
   }
-  const core::EditBatch batch =
-      core::accept_changes(list, accept, snapshot, plan.back.file, [&ours] { return ours.new_key(); });
+  const core::EditBatch batch = core::accept_changes(list, accept, snapshot, plan.back.file);
   if (batch.edits.empty()) {
     console.err << "nothing was taken: no change is theirs alone; name the ones to take\n";
     return kAnswerIsNo;

@@ -4,6 +4,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/sharing/hand_over.hpp"
+#include "geodata/crs_caution.hpp"
 #include "geodata/export.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
@@ -79,12 +80,23 @@ int run_export(const std::filesystem::path& survey, const ExportCommand& command
     print_hidden(handed->shared, console);
     return kDone;
   }
+  if (const core::Snapshot& shared = handed->shared.snapshot();
+      shared.sites.size() == 0 && shared.outfalls.empty() && shared.reaches.empty() &&
+      shared.waters.empty() && shared.catchments.empty()) {
+    console.err << "nothing to hand over yet: no sites"
+                << (session.snapshot.sites.size() > 0 ? " that may leave (--preview says why)" : "") << '\n';
+    return kAnswerIsNo;
+  }
   console.err << write_hand_over(*handed, command.target,
                                  {.overwrite = command.force,
                                   .only = chosen_layers(command.words),
                                   .crs = command.words.crs,
                                   .licence = command.words.licence})
               << '\n';
+  if (!command.words.crs.empty())
+    if (const std::string caution = geodata::crs_caution(command.words.crs, handed->shared.snapshot());
+        !caution.empty())
+      console.err << caution << '\n';
   if (!handed->shared.hidden().empty()) console.err << "--preview lists what was left out or moved\n";
   return kDone;
 }

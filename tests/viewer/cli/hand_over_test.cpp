@@ -168,3 +168,38 @@ TEST_CASE("taking back a rule of sharing says that the next export tells it; ano
   const auto other = run_well({"undo", m.survey});
   CHECK_FALSE(says(other.err, "rule of sharing"));
 }
+
+TEST_CASE("an empty survey hands nothing over and writes no file") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "e.brook").string();
+  run_well({"new", survey, "--title", "Empty"});
+  for (const char* ending : {"o.gpkg", "o.csv", "o.geojson", "o.gpx", "o.zip"}) {
+    const auto out = run({"export", survey, (folder / ending).string()});
+    CHECK(out.code == 1);
+    CHECK(says(out.err, "nothing to hand over yet: no sites"));
+    CHECK_FALSE(std::filesystem::exists(folder / ending));
+  }
+}
+
+TEST_CASE("a system that stretches lengths is written with a caution") {
+  const Made m;
+  CHECK(says(run_well({"export", m.survey, m.at("m.gpkg"), "--crs", "EPSG:3857"}).err,
+             "times those on the ground"));
+  CHECK(run({"export", m.survey, m.at("s.gpkg"), "--crs", "EPSG:4979"}).code == 2);
+}
+
+TEST_CASE("text that begins like a formula goes through CSV and comes back as it was") {
+  const Made m;
+  const std::string other = m.at("b.brook");
+  brookmark::test::write_text(m.at("in.csv"), "site,name,longitude,latitude\n+B2,@SUM(1),-30,50\n");
+  run_well({"new", m.at("c.brook"), "--title", "Formulas"});
+  run_well({"import", m.at("c.brook"), "sites", m.at("in.csv")});
+  run_well({"export", m.at("c.brook"), m.at("sites.csv"), "--only", "sites"});
+  CHECK(says(brookmark::test::read_text(m.at("sites.csv")), "'+B2,'@SUM(1)"));
+  run_well({"new", other, "--title", "Empty"});
+  run_well({"import", other, "sites", m.at("sites.csv")});
+  run_well({"export", other, m.at("again.geojson"), "--only", "sites"});
+  const std::string text = brookmark::test::read_text(m.at("again.geojson"));
+  CHECK(says(text, "\"+B2\""));
+  CHECK(says(text, "\"@SUM(1)\""));
+}

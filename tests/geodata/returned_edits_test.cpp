@@ -1,0 +1,265 @@
+// What a partner may do to a file without meaning harm, and what must come of it.
+#include <doctest/doctest.h>
+
+#include "core/base/error.hpp"
+#include "core/survey/rows.hpp"
+#include "core/taxa/checklist.hpp"
+#include "tests/geodata/returned.hpp"
+#include "tests/support/files.hpp"
+
+using namespace brookmark::test;  // NOLINT: many words of the trade in one place
+using brookmark::Error;
+
+namespace {
+
+bool says(const std::string& text, const std::string& words) {
+  return text.find(words) != std::string::npos;
+}
+
+struct Partner {
+  TemporaryFolder folder;
+  std::filesystem::path survey = folder / "a.brook", file = folder / "a.gpkg";
+  Snapshot before = secret_survey(survey);
+  Partner() { hand_over(survey, file); }
+
+  void sql(const std::vector<std::string>& statements) const {
+    edit(file, [&](GDALDataset& data) {
+      for (const std::string& text : statements) run_sql(data, text);
+    });
+  }
+  ChangeList list() const { return compared(survey, file).list; }
+  Snapshot now() const { return SurveyFile::open(survey, Access::kRead).read(); }
+  Record record(const std::string& key) const {
+    const Snapshot s = now();
+    for (std::size_t i = 0; i < s.records.size(); ++i)
+      if (s.records.key[i] == key) return record_row(s, RecordIndex(i));
+    FAIL("no record " << key);
+    return {};
+  }
+  std::string refusal(const std::vector<std::string>& words) const {
+    try {
+      accept(survey, file, words);
+    } catch (const Error& error) {
+      return error.what();
+    }
+    return {};
+  }
+};
+
+const std::string kBaetidae = secret_key(300);  // of Q01-2023
+const std::string kSite = secret_key(10), kVisit = secret_key(100), kSample = secret_key(200);
+
+}  // namespace
+
+TEST_CASE("a corrected name goes through the checklist, and what was noted stays in the note") {
+  const Partner p;
+  p.sql({"UPDATE records SET verbatim_name = 'Simulium', note = 'looked again' WHERE uuid = '" + kBaetidae +
+         "'"});
+  const ChangeList list = p.list();
+  const Change* change = find_change(list, "records/" + kBaetidae + "/verbatim_name");
+  REQUIRE(change != nullptr);
+  CHECK(change->state == ChangeState::kTheirs);
+  CHECK(says(change->note, "\"Simulium\" is taken as Simulium"));
+  CHECK(says(change->note, "Baetidae"));
+  accept(p.survey, p.file, {"all"});
+  const Record record = p.record(kBaetidae);
+  CHECK(record.verbatim_name == "Simulium");
+  CHECK(record.taxon_key == checklist().match("Simulium").lineage.front().key);
+  CHECK(record.match == NameMatch::kAccepted);
+  CHECK(says(record.note, "looked again"));
+  CHECK(says(record.note, "was noted as Baetidae"));
+  CHECK(record.count_min == 40);
+  CHECK(p.list().changes.empty());
+}
+
+TEST_CASE(
+    "a corrected name that is not in the checklist never scores, and one that names nothing is refused") {
+  const Partner p;
+  p.sql({"UPDATE records SET verbatim_name = 'Xyzzyidae' WHERE uuid = '" + kBaetidae + "'",
+         "UPDATE records SET verbatim_name = 'none' WHERE uuid = '" + secret_key(301) + "'",
+         "UPDATE records SET name_match = 'chosen' WHERE uuid = '" + secret_key(302) + "'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 3);
+  CHECK(says(list.changes[0].note, "not in the checklist"));
+  CHECK(list.changes[1].state == ChangeState::kImpossible);
+  CHECK(says(list.changes[1].note, "names no animal"));
+  CHECK(list.changes[2].state == ChangeState::kImpossible);
+  accept(p.survey, p.file, {"all"});
+  const Record record = p.record(kBaetidae);
+  CHECK(record.match == NameMatch::kNone);
+  CHECK(record.taxon_key == "own:xyzzyidae");
+  CHECK(p.record(secret_key(301)).verbatim_name == "Gammaridae");
+}
+
+TEST_CASE("another taxon chosen keeps the name as written") {
+  const Partner p;
+  p.sql({"UPDATE records SET taxon_key = 'checklist:Gammaridae' WHERE uuid = '" + kBaetidae + "'"});
+  accept(p.survey, p.file, {"all"});
+  const Record record = p.record(kBaetidae);
+  CHECK(record.verbatim_name == "Baetidae");
+  CHECK(record.taxon_key == "checklist:Gammaridae");
+  CHECK(record.match == NameMatch::kChosen);
+}
+
+TEST_CASE("a copied record with another name written is that other animal") {
+  const Partner p;
+  p.sql(
+      {"INSERT INTO records (sample_uuid, verbatim_name, taxon_key, quantity_kind, count_min, "
+       "count_max, life_stage) VALUES ('" +
+       kSample + "', 'Simulium', 'checklist:Baetidae', 'count', 3, 3, 'unknown')"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 1);
+  CHECK_MESSAGE(list.changes[0].state == ChangeState::kTheirs, list.changes[0].note);
+  accept(p.survey, p.file, {"all"});
+  const Snapshot s = p.now();
+  CHECK(s.records.size() == p.before.records.size() + 1);
+  for (std::size_t i = 0; i < s.records.size(); ++i)
+    if (s.records.verbatim_name[i] == "Simulium")
+      CHECK(s.taxa.name[s.records.taxon[i].value()] == "Simulium");
+  CHECK(p.list().changes.empty());
+}
+
+TEST_CASE("a code that is taken is a conflict told in the list, and does not hold up the others") {
+  const Partner p;
+  p.sql({"INSERT INTO sites (code, water_kind, status) VALUES ('Q03', 'stream', 'active')",
+         "INSERT INTO sites (code, water_kind, status) VALUES ('NEW1', 'stream', 'active')",
+         "INSERT INTO sites (code, water_kind, status) VALUES ('NEW1', 'pond', 'active')",
+         "UPDATE sites SET code = 'Q04' WHERE code = 'Q01'",
+         "UPDATE sites SET name = 'Bridge' WHERE code = 'Q03' AND uuid IS NOT NULL"});
+  std::size_t taken = 0, refused = 0;
+  for (const Change& change : p.list().changes) {
+    if (change.state == ChangeState::kTheirs) ++taken;
+    if (change.state != ChangeState::kImpossible) continue;
+    ++refused;
+    CHECK(says(change.note, "already has the code"));
+  }
+  CHECK(taken == 2);
+  CHECK(refused == 3);
+  accept(p.survey, p.file, {"all"});
+  CHECK(p.now().find_site("NEW1").has_value());
+  // Taken once, it is known again.
+  for (const Change& change : p.list().changes) CHECK(change.state == ChangeState::kImpossible);
+  CHECK(p.list().changes.size() == 3);
+  CHECK(p.now().sites.size() == p.before.sites.size() + 1);
+}
+
+TEST_CASE("what a row cannot hold is told in the list, what is right together is taken together") {
+  const Partner p;
+  const std::string other = secret_key(301), third = secret_key(302);
+  p.sql({"UPDATE records SET count_min = 7 WHERE uuid = '" + kBaetidae + "'",
+         "UPDATE records SET count_min = 9, count_max = 9 WHERE uuid = '" + other + "'",
+         "UPDATE records SET certainty = 2 WHERE uuid = '" + third + "'",
+         "UPDATE samples SET effort_unit = NULL, subsample_share = 3, protocol = 'sweep' WHERE uuid = '" +
+             kSample + "'",
+         "UPDATE visits SET site_uuid = 'nowhere' WHERE uuid = '" + kVisit + "'",
+         "UPDATE outfalls SET since = '2024-02-02', until = '2023-01-01'"});
+  const ChangeList list = p.list();
+  const auto state = [&](const std::string& id) {
+    const Change* change = find_change(list, id);
+    REQUIRE_MESSAGE(change != nullptr, id);
+    return change->state;
+  };
+  CHECK(state("records/" + kBaetidae + "/count_min") == ChangeState::kImpossible);
+  CHECK(says(find_change(list, "records/" + kBaetidae + "/count_min")->note, "a count is one whole number"));
+  CHECK(state("records/" + other + "/count_min") == ChangeState::kTheirs);
+  CHECK(state("records/" + third + "/certainty") == ChangeState::kImpossible);
+  CHECK(state("samples/" + kSample + "/effort_unit") == ChangeState::kImpossible);
+  CHECK(state("samples/" + kSample + "/subsample_share") == ChangeState::kImpossible);
+  CHECK(state("samples/" + kSample + "/protocol") == ChangeState::kTheirs);
+  CHECK(state("visits/" + kVisit + "/site_uuid") == ChangeState::kImpossible);
+  CHECK(state("outfalls/" + secret_key(50) + "/until") == ChangeState::kImpossible);
+  CHECK(p.refusal({"all"}).empty());
+  CHECK(p.record(other).count_min == 9);
+  CHECK(p.record(kBaetidae).count_min == 40);
+}
+
+TEST_CASE("one half of a pair of cells is refused with a sentence, not with that of the file") {
+  const Partner p;
+  p.sql({"UPDATE records SET count_min = 9, count_max = 9 WHERE uuid = '" + kBaetidae + "'"});
+  CHECK(says(p.refusal({"records/" + kBaetidae + "/count_min"}), "a count is one whole number"));
+  CHECK(p.record(kBaetidae).count_min == 40);
+}
+
+TEST_CASE("a site that owns rows is not removed, with its code and what still belongs to it") {
+  const Partner p;
+  p.sql({"DELETE FROM sites WHERE code = 'Q01'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 1);
+  CHECK(says(list.changes[0].note, "2 visits still belong to it"));
+  const std::string sentence = p.refusal({"sites/" + kSite});
+  CHECK(says(sentence, "site \"Q01\" cannot be removed while 2 visits still belong to it"));
+  CHECK_FALSE(says(sentence, kSite));
+  // With all that belongs to it it goes.
+  p.sql({"DELETE FROM records WHERE sample LIKE 'Q01-%'", "DELETE FROM measurements WHERE site = 'Q01'",
+         "DELETE FROM samples WHERE site = 'Q01'", "DELETE FROM visits WHERE site = 'Q01'"});
+  CHECK(p.refusal({"sites", "visits", "samples", "records", "measurements"}).empty());
+  CHECK_FALSE(p.now().find_site("Q01").has_value());
+}
+
+TEST_CASE("one bad shape is told with its row, and the other rows are taken") {
+  const Partner p;
+  p.sql({"DROP TRIGGER rtree_sites_geom_update1", "DROP TRIGGER rtree_sites_geom_update2",
+         "DROP TRIGGER IF EXISTS rtree_sites_geom_update3", "DROP TRIGGER IF EXISTS rtree_sites_geom_update4",
+         "UPDATE sites SET geom = x'47500001E610000001' WHERE code = 'Q01'",
+         "UPDATE sites SET name = 'Bridge' WHERE code = 'Q03'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 2);
+  const Change* bad = find_change(list, "sites/" + kSite + "/geom");
+  REQUIRE(bad != nullptr);
+  CHECK(bad->code == "Q01");
+  CHECK(bad->state == ChangeState::kImpossible);
+  CHECK(says(bad->note, "cannot be read"));
+  accept(p.survey, p.file, {"all"});
+  const Snapshot s = p.now();
+  CHECK(s.sites.name[s.find_site("Q03")->value()] == "Bridge");
+  CHECK(is_placed(s.sites.position[s.find_site("Q01")->value()]));
+}
+
+TEST_CASE("what was hidden and has been replaced by theirs is not asked again") {
+  const Partner p;
+  p.sql({"UPDATE visits SET people = 'Dee Dyer' WHERE uuid = '" + kVisit + "'"});
+  REQUIRE(p.list().changes.size() == 1);
+  CHECK(p.list().changes[0].state == ChangeState::kAskFirst);
+  accept(p.survey, p.file, {"visits/" + kVisit});
+  CHECK(p.list().changes.empty());
+}
+
+TEST_CASE("edits of what is worked out are counted with their columns, or sent to where they belong") {
+  const Partner p;
+  CHECK(p.list().notes.empty());
+  p.sql({"UPDATE scores SET value = 99 WHERE rowid = 1",
+         "UPDATE taxa SET name = 'Nonsense' WHERE name = 'Baetidae'", "UPDATE sites SET class = 'perfect'",
+         "UPDATE samples SET date = '2023-05-05' WHERE uuid = '" + kSample + "'",
+         "UPDATE samples SET people = 'Dee Dyer' WHERE uuid = '" + kSample + "'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.notes.size() == 1);
+  CHECK(says(list.notes[0], "edits in worked-out columns are not taken"));
+  for (const char* column : {"scores.value", "taxa.name", "sites.class"}) CHECK(says(list.notes[0], column));
+  REQUIRE(list.changes.size() == 2);
+  for (const Change& change : list.changes) {
+    CHECK(change.state == ChangeState::kImpossible);
+    CHECK(says(change.note, "change visits." + change.column));
+    CHECK(says(change.note, kVisit));
+  }
+  CHECK(p.refusal({"all"}).empty());
+}
+
+TEST_CASE("a taxon corrected by its name is chosen, and keeps the name as written") {
+  const Partner p;
+  p.sql({"UPDATE records SET taxon = 'Simulium' WHERE uuid = '" + kBaetidae + "'",
+         "UPDATE records SET taxon = 'Xyzzyidae' WHERE uuid = '" + secret_key(301) + "'",
+         "UPDATE records SET taxon = 'Simulium', verbatim_name = 'Simulium' WHERE uuid = '" +
+             secret_key(302) + "'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 3);
+  const Change* wrong = find_change(list, "records/" + secret_key(301) + "/taxon");
+  REQUIRE(wrong != nullptr);
+  CHECK(wrong->state == ChangeState::kImpossible);
+  accept(p.survey, p.file, {"all"});
+  const Record record = p.record(kBaetidae);
+  CHECK(record.verbatim_name == "Baetidae");
+  CHECK(record.taxon_key == checklist().match("Simulium").lineage.front().key);
+  CHECK(record.match == NameMatch::kChosen);
+  CHECK(p.record(secret_key(302)).match == NameMatch::kAccepted);
+  CHECK(p.list().changes.size() == 1);
+}

@@ -222,6 +222,8 @@ class Comparison {
       }
       if ((left != nullptr && text == base) || text == now || text == cell_of(full, column)) continue;
       if (left == nullptr && text.empty()) continue;  // they never said
+      // A copied row brought these along; its name decided.
+      if (left == nullptr && (column == "taxon_key" || column == "name_match")) continue;
       if (column == "note" && is_note_with_old_name(now, text)) continue;
       Change change = begin(layer, theirs.key, i, ChangeKind::kCell);
       change.column = column;

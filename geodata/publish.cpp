@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 
 #include "core/base/text.hpp"
 #include "geodata/export_frame_internal.hpp"
@@ -104,6 +105,59 @@ class Publisher {
       server_.run("CREATE SCHEMA " + sql_name(schema_));
   }
 
+  // Throws Error(kBadUse) where another survey stands there by another method or metric.
+  void expect_method(const core::Method& method, const core::Metric& metric) {
+    if (!stands("survey")) return;
+    const auto others = server_.rows(
+        "WITH a AS (SELECT coalesce(title, '') AS title, coalesce(method, '') AS method, coalesce(metric, "
+        "'') AS metric FROM " +
+        name_of("survey") + " WHERE survey_uuid <> " + sql_text(survey_) + " AND (method IS DISTINCT FROM " +
+        sql_text(method.id) + " OR metric IS DISTINCT FROM " + sql_text(metric.id) +
+        ") ORDER BY 1 LIMIT 1) SELECT * FROM a");
+    if (others.empty()) return;
+    throw Error(
+        ErrorCode::kBadUse,
+        "in the schema " + schema_ + " the survey \"" + others[0][0] + "\" stands by the metric " +
+            others[0][2] + " of the method " + others[0][1] + ", and this one would by " + metric.id +
+            " of " + method.id +
+            ": their classes would be taken for one. Publish by the same (--method, --metric), or into "
+            "another schema (--schema); nothing was stored",
+        words_.shown);
+  }
+
+  // Throws Error(kBadUse) where visits of this survey after the day stand there.
+  void expect_nothing_later(const core::Date& until) {
+    if (!stands("visits")) return;
+    const std::int64_t later = server_.number(
+        "WITH a AS (SELECT 1 FROM " + name_of("visits") + " WHERE survey_uuid = " + sql_text(survey_) +
+        " AND date > " + sql_text(core::format_date(until)) + "::date) SELECT count(*) FROM a");
+    if (later == 0) return;
+    throw Error(ErrorCode::kBadUse,
+                std::to_string(later) + (later == 1 ? " visit" : " visits") + " of this survey after " +
+                    core::format_date(until) + (later == 1 ? " stands" : " stand") + " in the schema " +
+                    schema_ + ", and would be removed with all that hangs on " +
+                    (later == 1 ? "it" : "them") + "; say --force if that is meant; nothing was stored",
+                words_.shown);
+  }
+
+  // Of a layer that was not chosen: nothing is added, but nothing stays that is not handed over any more.
+  std::optional<PublishedLayer> bring_level(const ExportTable& table) {
+    if (!stands(table.name)) return std::nullopt;
+    const PublishedTable there(server_, words_, schema_, table, frame_);
+    const std::string staged = "brookmark_in_" + table.name;
+    send(with_row_keys(table), staged);
+    PublishedLayer layer{table.name};
+    layer.removed = there.remove_vanished(staged, survey_);
+    layer.changed = there.update_changed(staged, survey_, utc_);
+    layer.unchanged =
+        server_.number("WITH a AS (SELECT 1 FROM " + name_of(table.name) +
+                       " WHERE survey_uuid = " + sql_text(survey_) + ") SELECT count(*) FROM a") -
+        layer.changed;
+    server_.run("DROP TABLE pg_temp." + sql_name(staged));
+    if (layer.removed + layer.changed == 0) return std::nullopt;
+    return layer;
+  }
+
   PublishedLayer publish(const ExportTable& table) {
     const PublishedTable there(server_, words_, schema_, table, frame_);
     const std::string staged = "brookmark_in_" + table.name;
@@ -121,6 +175,18 @@ class Publisher {
   void commit() { server_.commit(); }
 
  private:
+  std::string name_of(const std::string& table) const { return sql_name(schema_) + "." + sql_name(table); }
+
+  // A table of ours is there. One of somebody else's is in nobody's way as long as it is not to be written.
+  bool stands(const std::string& table) {
+    return server_.number(
+               "WITH a AS (SELECT 1 FROM pg_attribute JOIN pg_class c ON c.oid = attrelid JOIN pg_namespace "
+               "n "
+               "ON n.oid = relnamespace WHERE nspname = " +
+               sql_text(schema_) + " AND relname = " + sql_text(table) +
+               " AND attname = 'survey_uuid' AND NOT attisdropped) SELECT count(*) FROM a") > 0;
+  }
+
   // To a table that only this connection sees and that is gone with it.
   void send(const ExportTable& table, const std::string& staged) {
     const CopyStream copy;
@@ -175,10 +241,18 @@ std::vector<PublishedLayer> publish_survey(const ExportSource& source, const std
     if (options.progress && !options.progress(layer, done))
       throw Error(ErrorCode::kBadUse, "stopped; nothing was stored", words.shown);
   };
+  const core::Assessment& assessment = source.assessment;
+  publisher.expect_method(*assessment.method, assessment.metric_info());
+  if (const auto until = source.shared.rules().until; until && !options.may_shorten)
+    publisher.expect_nothing_later(*until);
   for (const ExportTable& table : tables) {
     tell(table.name);
     layers.push_back(publisher.publish(table));
   }
+  if (!options.only.empty())
+    for (const ExportTable& table : chosen_tables(source, {}))
+      if (std::find(options.only.begin(), options.only.end(), table.name) == options.only.end())
+        if (const auto layer = publisher.bring_level(table)) layers.push_back(*layer);
   tell("all of it");
   publisher.commit();
   return layers;

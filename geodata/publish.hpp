@@ -12,6 +12,9 @@
 //   survey no longer hands over is removed, not marked: what is withheld from now on must not stay readable. Rows of other
 //   surveys are never touched. Changes made on the server to a published row are overwritten; rows added there without a
 //   survey_uuid of ours stay.
+// * Of layers that are not chosen no row is added, but those that stand there say no more than would be handed over now: rows
+//   of theirs that are handed over no longer are removed, and those that say something else are brought level.
+// * One method and one metric for all surveys of a schema: classes of two side by side on one map would be taken for one.
 // * All of it is one transaction: readers see the survey as it was or as it is.
 #pragma once
 
@@ -26,10 +29,11 @@ namespace brookmark::geodata {
 
 struct PublishOptions {
   std::string schema = "brookmark";    // small letters, digits and _, at most 63; made where it is missing
-  std::vector<std::string> only = {};  // layers, by name; empty: all. Others stay as they are on the server.
+  std::vector<std::string> only = {};  // layers, by name; empty: all. Others get no new rows.
   std::string crs = "EPSG:4326";       // of the coordinates; the same for all surveys of a schema
   std::string licence = {};            // as ExportOptions::licence
   std::string clock_utc = {};          // as ExportOptions::clock_utc
+  bool may_shorten = false;            // rules.until may take visits away that stand on the server
   // Told before each layer, with the share of the layers that are done (0 to 1); false ends it, with nothing stored.
   std::function<bool(const std::string& layer, double done)> progress = {};
 };
@@ -41,7 +45,8 @@ struct PublishedLayer {
 
 // `database` is "PG:" and the words of PostgreSQL's client library. Throws Error, after which nothing is stored unless the
 // sentence says otherwise: kBadUse (words, schema, layer, system not made for where the survey lies or not that of the schema, a
-// table of somebody else's in the way, stopped by progress), kBadInput (unknown coordinate system), kNotFound (no server, or it
+// table of somebody else's in the way, a survey by another method there, visits that would be taken away unasked, stopped by
+// progress), kBadInput (unknown coordinate system), kNotFound (no server, or it
 // lets nobody in), kReadOnly (no right to write), kStorage (the server went away or refused). No message holds a password.
 std::vector<PublishedLayer> publish_survey(const ExportSource& source, const std::string& database,
                                            const PublishOptions& options);

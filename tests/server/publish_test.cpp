@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <vector>
 
+#include "core/scoring/method.hpp"
 #include "core/store/survey_file.hpp"
 #include "core/survey/rows.hpp"
 #include "geodata/export.hpp"
@@ -160,7 +161,13 @@ TEST_CASE("surveys of a region stand side by side and touch only their own rows"
   CHECK(region.ask("SELECT count(*) FROM brookmark.survey") == "2\n");
   const std::string title = "(SELECT uuid FROM brookmark.survey WHERE title = 'Secret brook')";
   const std::string theirs = region.versions_of("brookmark.records", "survey_uuid <> " + title);
-  run_well({"publish", other, region.words(), "--until", "2023-12-31"});
+  const std::string all = region.versions();
+  const auto refused = run({"publish", other, region.words(), "--until", "2023-12-31"});
+  CHECK(refused.code == 2);
+  CHECK_MESSAGE(says(refused.err, "5 visits of this survey after 2023-12-31"), refused.err);
+  CHECK(says(refused.err, "--force"));
+  CHECK(region.versions() == all);
+  run_well({"publish", other, region.words(), "--until", "2023-12-31", "--force"});
   CHECK(region.versions_of("brookmark.records", "survey_uuid <> " + title) == theirs);
   CHECK(region.ask("SELECT max(date) < '2024-01-01' FROM brookmark.visits WHERE survey_uuid = " + title) ==
         "t\n");
@@ -200,6 +207,59 @@ TEST_CASE("a preview writes nothing, and layers that are not asked for stay as t
   run_well({"publish", demo(), region.words(), "--only", "reaches", "--schema", "two_layers"});
   CHECK(region.ask("SELECT count(*) > 20 FROM two_layers.sites") == "t\n");
   CHECK(run({"publish", demo(), region.words(), "--only", "site"}).code == 2);
+}
+
+TEST_CASE("what is hidden since is taken away also from layers that are not chosen") {
+  const Region region;
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "secret.brook").string();
+  secret_survey(survey);
+  run_well({"publish", survey, region.words()});
+  CHECK(says(region.everything(), "Q03"));
+  CHECK(region.ask("SELECT count(*) FROM brookmark.sites WHERE abs(ST_Y(geom) - 50.0002) < 1e-6") == "1\n");
+  run_well({"share", survey, "--site", "Q03", "--as", "withheld"});
+  run_well({"share", survey, "--site", "Q04", "--as", "blurred"});
+  run_well({"share", survey, "--person", "Ann Archer", "--as", "unnamed"});
+  run_well({"publish", survey, region.words(), "--only", "outfalls"});
+  const std::string only = region.everything();
+  for (const char* secret : {"Q03", "Q04", "Weir", "50.0002", "Ann Archer"}) {
+    CAPTURE(secret);
+    CHECK_FALSE(says(only, secret));
+  }
+  // A binary shape holds no digits to look for.
+  CHECK(region.ask("SELECT count(*) FROM brookmark.sites WHERE abs(ST_Y(geom) - 50.0002) < 1e-6") == "0\n");
+  CHECK(says(only, "Q01"));
+  // Of six sites one was withheld from the start, and Q03 is now. Publishing all of it has nothing left to take away.
+  CHECK(region.ask("SELECT count(*) FROM brookmark.sites") == "4\n");
+  const auto all = run_well({"publish", survey, region.words()});
+  CHECK_MESSAGE(says(all.err, "nothing has changed since the last time"), all.err);
+}
+
+TEST_CASE("a table of somebody else's under the name of a layer that is not chosen is in nobody's way") {
+  const Region region;
+  region.ask("CREATE SCHEMA brookmark");
+  region.ask("CREATE TABLE brookmark.reaches (theirs text)");
+  run_well({"publish", demo(), region.words(), "--only", "sites"});
+  CHECK(region.ask("SELECT count(*) FROM brookmark.reaches") == "0\n");
+}
+
+TEST_CASE("two methods on one map are refused, and one survey alone may change its method") {
+  const Region region;
+  const TemporaryFolder folder;
+  const std::string other = (folder / "secret.brook").string();
+  secret_survey(other);
+  const auto& shipped = brookmark::core::shipped_methods();
+  REQUIRE(shipped.size() > 1);
+  run_well({"publish", other, region.words()});
+  run_well({"publish", other, region.words(), "--method", shipped[1].id});
+  const std::string before = region.versions();
+  const auto refused = run({"publish", demo(), region.words(), "--method", shipped[0].id});
+  CHECK(refused.code == 2);
+  CHECK_MESSAGE(says(refused.err, "Secret brook"), refused.err);
+  CHECK(says(refused.err, shipped[1].id.c_str()));
+  CHECK(says(refused.err, "--schema"));
+  CHECK(region.versions() == before);
+  run_well({"publish", demo(), region.words(), "--method", shipped[0].id, "--schema", "apart"});
 }
 
 TEST_CASE("a survey without anything in it is published, says so, and is filled later") {

@@ -13,6 +13,7 @@ namespace {
 struct PublishCommand {
   std::string database, schema = "brookmark";
   HandOverWords words;
+  bool force = false;
 };
 
 int run_publish(const std::filesystem::path& survey, const PublishCommand& command, const Console& console) {
@@ -28,6 +29,7 @@ int run_publish(const std::filesystem::path& survey, const PublishCommand& comma
   options.only = chosen_layers(command.words);
   options.crs = command.words.crs;
   options.licence = command.words.licence;
+  options.may_shorten = command.force;
   options.progress = [&](const std::string& layer, double done) { return bar.part(layer, 0, 1)(done); };
   const auto layers = geodata::publish_survey(geodata::source_of(*handed), command.database, options);
   Rows rows{{"layer", "added", "changed", "removed", "unchanged"}, {}};
@@ -54,8 +56,11 @@ int run_publish(const std::filesystem::path& survey, const PublishCommand& comma
 
 std::string publish_footer() {
   return "Rows are added or changed by UUID, in one transaction; rows that the survey no longer hands over "
-         "are removed, and rows\n"
-         "of other surveys stay as they are. Every survey of a schema has the same coordinate system.\n"
+         "are removed, also\n"
+         "from layers that --only does not name, and rows of other surveys stay as they are. Every survey of "
+         "a "
+         "schema has the\n"
+         "same coordinate system, method and metric.\n"
          "Keep the password in PGPASSWORD or in ~/.pgpass: words of a command can be seen by others on this "
          "machine.\n"
          "Example: brookmark publish demo.brook \"PG:host=db.example dbname=region user=ann\" --schema "
@@ -71,7 +76,8 @@ void add_publish_verbs(Verbs& verbs) {
       [command](const auto& survey, const Console& c) { return run_publish(survey, *command, c); });
   verb.word("DATABASE", command->database, "\"PG:host=... dbname=... user=...\"")
       .required()
-      .option("--schema", command->schema, "where the layers stand; default brookmark");
+      .option("--schema", command->schema, "where the layers stand; default brookmark")
+      .flag("--force", command->force, "let --until take away visits that were published before");
   tell_hand_over_options(verb, command->words, "coordinates in EPSG:number; default EPSG:4326");
   verb.footer(publish_footer);
 }

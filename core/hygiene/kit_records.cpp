@@ -37,6 +37,33 @@ void tell_below(const RecordSource& source, BodyIndex body, Recorded& recorded) 
   if (!below.empty()) recorded.notes.push_back("Its water runs on into " + plain_list(below) + ".");
 }
 
+// A newer word counts, so that a clearing before it would change nothing and be taken for one that does.
+void check_clearing(const RecordSource& source, BodyIndex body, const WaterRisk& cleared,
+                    Recorded& recorded) {
+  const auto at_risk = [&](Date day) -> const WaterRisk* {
+    for (const BodyRisk& risk : source.waters.risks(body, day)) {
+      const WaterRisk& row = source.snapshot.risks[risk.row];
+      if (row.status != RiskStatus::kCleared && fold_name(row.target) == fold_name(cleared.target))
+        return &row;
+      if (row.status != RiskStatus::kCleared && risk.target && risk.target == find_target(cleared.target))
+        return &row;
+    }
+    return nullptr;
+  };
+  const std::string& water = source.waters.name(body);
+  if (at_risk(cleared.since) != nullptr) {
+    recorded.notes.push_back("Kit that was used in " + water + " before " + plain_day(cleared.since) +
+                             " still has to be cleaned of " + cleared.target + ".");
+    return;
+  }
+  if (const WaterRisk* later = at_risk(source.now.date))
+    refuse(cleared.target + " is " + risk_status_name(later->status) + " in " + water + " since " +
+           plain_day(later->since) + ", so it cannot be cleared from " + plain_day(cleared.since) +
+           " on; write a day from then on");
+  recorded.warnings.push_back(cleared.target + " is not told of " + water +
+                              " on that day: there was nothing to clear.");
+}
+
 }  // namespace
 
 Moment local_moment(const Snapshot& snapshot, const Moment& utc) {
@@ -121,7 +148,11 @@ Recorded record_risk(const RecordSource& source, SiteIndex site, const std::stri
         "\"" + organism +
         "\" is in none of the cleaning rules, so no cleaning counts against it; kit from "
         "that water stays with it.");
-  if (status != RiskStatus::kCleared) tell_below(source, body, recorded);
+  if (status != RiskStatus::kCleared) {
+    tell_below(source, body, recorded);
+    return recorded;
+  }
+  check_clearing(source, body, risk, recorded);
   return recorded;
 }
 
@@ -175,9 +206,12 @@ std::vector<TargetIndex> targets_to_meet(const RecordSource& source, std::span<c
                                          const Moment& at) {
   std::vector<TargetIndex> targets(routine_targets().begin(), routine_targets().end());
   for (const KitIndex item : kit)
-    for (const OpenWater& open : source.history.state(item, at).open)
-      for (const TargetIndex target : source.waters.targets(open.body, at.date).known)
+    for (const OpenWater& open : source.history.state(item, at).open) {
+      std::vector<TargetIndex> asked = source.waters.targets(open.body, at.date).known;
+      asked.insert(asked.end(), open.missing.begin(), open.missing.end());
+      for (const TargetIndex target : asked)
         if (std::find(targets.begin(), targets.end(), target) == targets.end()) targets.push_back(target);
+    }
   return targets;
 }
 

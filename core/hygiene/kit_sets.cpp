@@ -33,6 +33,8 @@ std::vector<KitSet> kit_sets(const Snapshot& snapshot, const KitHistory& history
     for (const OpenWater& open : state.open) {
       if (std::find(set.open.begin(), set.open.end(), open.body) == set.open.end())
         set.open.push_back(open.body);
+      set.missing.insert(set.missing.end(), open.missing.begin(), open.missing.end());
+      set.no_rule = set.no_rule || !open.unknown.empty();
       set.was_at.insert(set.was_at.end(), open.sites.begin(), open.sites.end());
     }
   }

@@ -15,9 +15,11 @@ namespace brookmark::core {
 struct KitSet {
   std::string name;  // the word in Kit::set; "kit" for kit without one, where nothing has one
   std::vector<KitIndex> items;
-  std::vector<BodyIndex> open;    // waters that some item still belongs to
-  std::vector<SiteIndex> was_at;  // sites of them, where some item was and was not cleaned since
-  bool unknown_history = false;   // of some item
+  std::vector<BodyIndex> open;       // waters that some item still belongs to
+  std::vector<SiteIndex> was_at;     // sites of them, where some item was and was not cleaned since
+  std::vector<TargetIndex> missing;  // of these items, what no cleaning since was enough against
+  bool no_rule = false;              // some of these waters hold what no rule speaks of
+  bool unknown_history = false;      // of some item
   std::string not_yet;  // why it cannot go out: a cleaning under way, a live sample in it; empty: it can
   bool ready() const { return open.empty() && !unknown_history && not_yet.empty(); }
 };

@@ -13,6 +13,10 @@ namespace {
 
 constexpr std::int64_t kNever = std::numeric_limits<std::int64_t>::max();
 
+Date day_of(const Snapshot& snapshot, const KitStay& stay) {
+  return stay.use ? snapshot.kit_uses[*stay.use].when.date : snapshot.holdings[*stay.holding].since;
+}
+
 // Whether the cleaning surely began after the stay, and was finished by `now`.
 bool counts_after(const KitStay& stay, const Cleaning& cleaning, const TimeSpan& now) {
   return stay.until_min < work_span_of(cleaning).from_min && span_of(cleaning.finished).to_min <= now.to_min;
@@ -178,7 +182,8 @@ KitState KitHistory::state(KitIndex kit, const Moment& at) const {
 
   // Of each site the stay that lasted longest; of each water those of its sites, the newest water first.
   Judge judge(snapshot_);
-  std::unordered_map<std::size_t, std::size_t> of_site;
+  // A risk that was cleared, or brought by kit, since one stay and not since another keeps the two apart.
+  std::map<std::pair<std::size_t, std::pair<std::size_t, std::size_t>>, std::size_t> of_site;
   std::vector<KitStay> lasting;
   const auto& stays = stays_[kit.value()];
   for (std::size_t i = stays.size(); i-- > 0;) {
@@ -191,7 +196,8 @@ KitState KitHistory::state(KitIndex kit, const Moment& at) const {
         stay.until_min = kNever;
       }
     }
-    const auto [known, fresh] = of_site.emplace(stay.site.value(), lasting.size());
+    const auto spell = waters_.spell(waters_.of(stay.site), at.date, day_of(snapshot_, stay));
+    const auto [known, fresh] = of_site.emplace(std::pair(stay.site.value(), spell), lasting.size());
     if (fresh)
       lasting.push_back(stay);
     else if (stay.until_min > lasting[known->second].until_min)
@@ -206,11 +212,11 @@ KitState KitHistory::state(KitIndex kit, const Moment& at) const {
     here.push_back(i);
   }
   for (std::size_t b = 0; b < bodies.size(); ++b) {
-    const BodyTargets targets = waters_.targets(bodies[b], at.date);
-    OpenWater open{bodies[b], {}, {}, {}, targets.unknown, ""};
+    OpenWater open{bodies[b], {}, {}, {}, {}, ""};
     std::vector<std::size_t> last_after, last_unsure;
     for (const std::size_t i : of_body[bodies[b].value()]) {
       const KitStay& stay = lasting[i];
+      const BodyTargets targets = waters_.targets(bodies[b], at.date, day_of(snapshot_, stay));
       std::vector<std::size_t> after, unsure;
       for (const std::size_t c : cleanings) {
         const TimeSpan finished = span_of(snapshot_.cleanings[c].finished);
@@ -228,7 +234,11 @@ KitState KitHistory::state(KitIndex kit, const Moment& at) const {
         last_after = std::move(after);
         last_unsure = std::move(unsure);
       }
-      open.sites.push_back(stay.site);
+      if (std::find(open.sites.begin(), open.sites.end(), stay.site) == open.sites.end())
+        open.sites.push_back(stay.site);
+      for (const std::string& organism : targets.unknown)
+        if (std::find(open.unknown.begin(), open.unknown.end(), organism) == open.unknown.end())
+          open.unknown.push_back(organism);
       for (const TargetIndex target : missing)
         if (std::find(open.missing.begin(), open.missing.end(), target) == open.missing.end())
           open.missing.push_back(target);

@@ -69,7 +69,7 @@ std::optional<RiskStatus> SurveyWaters::worst(BodyIndex body, Date day) const {
   return worst;
 }
 
-BodyTargets SurveyWaters::targets(BodyIndex body, Date day) const {
+BodyTargets SurveyWaters::targets(BodyIndex body, Date day, std::optional<Date> used) const {
   BodyTargets targets;
   targets.known.assign(routine_targets().begin(), routine_targets().end());
   const auto add = [&](const BodyRisk& risk) {
@@ -84,6 +84,13 @@ BodyTargets SurveyWaters::targets(BodyIndex body, Date day) const {
   };
   for (const BodyRisk& risk : risks(body, day)) add(risk);
   for (const RiskAbove& above : risks_above(body, day)) add(above.risk);
+  for (const RiskByContact& contact : contacts(body, day))
+    if (!used || contact.since <= *used) add(contact.risk);
+  if (!used) return targets;
+  for (const BodyRisk& risk : cleared_since(body, day, *used)) add(risk);
+  if (flow_)
+    for (const Source& source : sources_above(body))
+      for (const BodyRisk& risk : cleared_since(source.body, day, *used)) add(risk);
   return targets;
 }
 
@@ -167,6 +174,9 @@ std::vector<std::string> SurveyWaters::risk_sentences(SiteIndex site, Date day) 
   });
   for (const BodyRisk& risk : own)
     if (risk.status != RiskStatus::kCleared) sentences.push_back(said(risk));
+  for (const RiskByContact& contact : contacts(body, day))
+    sentences.push_back("may hold " + snapshot_.risks[contact.risk.row].target + " of " +
+                        name(contact.source) + " too, by kit that was not cleaned of it: " + contact.words);
   for (const RiskAbove& above : risks_above(body, day)) {
     const auto metres = way_to(*above.way, site);
     const std::string first(snapshot_.sites.code[above.way->sites.front().site.value()]);

@@ -9,6 +9,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "core/base/index.hpp"
@@ -47,9 +48,19 @@ struct RiskAbove {
   const WaterBelow* way = nullptr;  // from there to here; lives as long as the SurveyWaters
 };
 
+// A water that was entered with kit from a water at risk, without a cleaning that is enough against the organism: as
+// `trace` has it, it may hold it too. Not where the water's own word is newer, or says that it is at risk itself.
+struct RiskByContact {
+  BodyIndex source;
+  BodyRisk risk;      // of the source
+  Date since;         // the day of the entry
+  std::string words;  // the steps, as TracedWater::words
+};
+
 // What kit from a water has to be cleaned against.
 struct BodyTargets {
-  std::vector<TargetIndex> known;  // the routine ones, those of its risks, and of the risks above it
+  // The routine ones, those of its risks, of the risks above it, and of waters at risk whose kit entered it.
+  std::vector<TargetIndex> known;
   std::vector<std::string>
       unknown;  // of these risks, in the surveyor's words: no cleaning here is shown to meet them
 };
@@ -72,7 +83,13 @@ class SurveyWaters {
   std::vector<BodyRisk> risks(BodyIndex body, Date day) const;
   // The worst of them: kConfirmed, kSuspected, or nothing where nothing is told or all is cleared.
   std::optional<RiskStatus> worst(BodyIndex body, Date day) const;
-  BodyTargets targets(BodyIndex body, Date day) const;
+  // On `day`, of kit that was in the water on `used` (nothing: on that day itself): what was cleared after that has to be
+  // cleaned off all the same, and what a contact brought later has not.
+  BodyTargets targets(BodyIndex body, Date day, std::optional<Date> used = {}) const;
+  // Equal for two days of use on which targets() are the same.
+  std::pair<std::size_t, std::size_t> spell(BodyIndex body, Date day, Date used) const;
+  // What kit brought here from waters that are at risk on that day, by source.
+  const std::vector<RiskByContact>& contacts(BodyIndex body, Date day) const;
 
   // As WaterFlow::down_m.
   std::optional<double> down_m(SiteIndex upper, SiteIndex lower) const {
@@ -89,7 +106,8 @@ class SurveyWaters {
   std::vector<RiskAbove> risks_above(BodyIndex body, Date day) const;
   // Whether one of them reaches the site itself; elsewhere on its water it may.
   bool is_below_risk(SiteIndex site, Date day) const;
-  // Sentences on the risks of the water of a site and of those above it, the worst first; empty: nothing is told of it.
+  // Sentences on the risks of the water of a site, of those above it and of contacts, the worst first; empty: nothing is
+  // told of it.
   std::vector<std::string> risk_sentences(SiteIndex site, Date day) const;
 
  private:
@@ -106,6 +124,11 @@ class SurveyWaters {
   };
   const std::vector<Source>& sources_above(BodyIndex body) const;
   mutable std::optional<std::vector<std::vector<Source>>> above_;  // of waters of which anything is told
+  // Risks of the water that were cleared after `used` and by `day`.
+  std::vector<BodyRisk> cleared_since(BodyIndex body, Date day, Date used) const;
+  std::vector<std::vector<RiskByContact>> all_contacts(Date day) const;
+  mutable std::optional<std::pair<Date, std::vector<std::vector<RiskByContact>>>>
+      contacts_;  // of the day last asked for
 };
 
 // Rows of kit_use, holding and water_risk name their site by its key.

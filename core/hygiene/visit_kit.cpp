@@ -81,8 +81,11 @@ VisitKit::Set* VisitKit::set_for(const VisitPlan& plan, std::size_t at, bool& cl
       std::vector<BodyIndex> from = set.kit.open;
       if (set.in) from.push_back(*set.in);
       if (!frees(*request_.on_the_way, waters_, from, request_.day)) continue;
+      const auto enough = [&](TargetIndex target) { return is_enough(*request_.on_the_way, target); };
+      if (set.kit.no_rule || !std::all_of(set.kit.missing.begin(), set.kit.missing.end(), enough)) continue;
       cleaned = true;
       set.kit.open.clear();
+      set.kit.missing.clear();
       set.kit.was_at.clear();
       set.kit.unknown_history = false;
       return take(set);

@@ -80,7 +80,7 @@ int offset_of(const Snapshot& snapshot, const PlanRequest& request, LonLat middl
 int rank_of(const SurveyWaters& waters, SiteIndex site, Date day) {
   const BodyIndex body = waters.of(site);
   if (const auto risk = waters.worst(body, day)) return *risk == RiskStatus::kConfirmed ? 3 : 2;
-  return waters.risks_above(body, day).empty() ? 0 : 1;
+  return waters.risks_above(body, day).empty() && waters.contacts(body, day).empty() ? 0 : 1;
 }
 
 void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
@@ -97,8 +97,9 @@ void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
 void tell_rules(const PlanRequest& request, bool shared, const std::string& offset_words, VisitPlan& plan) {
   auto& rules = plan.rules;
   rules.push_back(
-      "Waters of which nothing is known come first, then those below a suspected one, then suspected ones, "
-      "then confirmed ones.");
+      "Waters of which nothing is known come first, then those below a suspected one or entered with its "
+      "kit, "
+      "then suspected ones, then confirmed ones.");
   if (shared) {
     rules.push_back(
         "Kit is shared within a water and goes down it, never up: what it carries down, the water carries "
@@ -254,6 +255,7 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
     stop.site = sites[at];
     stop.body = waters.of(sites[at]);
     stop.risk = waters.worst(stop.body, request.day);
+    stop.by_contact = !waters.contacts(stop.body, request.day).empty();
     stop.below_risk = waters.is_below_risk(stop.site, request.day);
     stop.note = joined(waters.risk_sentences(stop.site, request.day), "; ");
     if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired)

@@ -1,8 +1,8 @@
 // Why: a round of visits must not carry anything from water to water, must end before dark, and should not be longer
 // than it has to be. The order, what each stop needs, and what is lacking where no order is clean.
 //
-// What the order keeps to: waters of which nothing is known before those below a suspected one, these before suspected
-// ones, those before confirmed ones; kit that is shared goes down a water, never up it, since what it carries down the
+// What the order keeps to: waters of which nothing is known before those below a suspected one and those that its kit
+// entered without being cleaned, these before suspected ones, those before confirmed ones; kit that is shared goes down a water, never up it, since what it carries down the
 // water carries too, while up it would cross what the water cannot (while sampling at one site you work upstream, so that
 // what is stirred up does not drift into the next sample: that holds within a site, this between sites); every water has
 // kit of its own, or kit that was cleaned enough before it; then the shortest way; and of ways that are as short one that
@@ -43,6 +43,7 @@ struct PlanStop {
   BodyIndex body;
   std::optional<RiskStatus> risk;        // of its water
   bool below_risk = false;               // water with a risk runs past it
+  bool by_contact = false;               // kit from a water with a risk entered its water
   double way_m = 0;                      // to it, in a straight line
   double arrive_min = 0, leave_min = 0;  // local minutes from midnight; above 1440 is the next day
   std::string kit_set;                   // empty: none is clean

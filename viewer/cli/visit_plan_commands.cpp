@@ -99,6 +99,7 @@ Rows rows_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters, c
     rows.add({whole(++place), text(snapshot.sites.code[stop.site.value()]),
               text_or_empty(snapshot.sites.name[stop.site.value()]), text(waters.name(stop.body)),
               text_or_empty(stop.risk         ? core::risk_status_name(*stop.risk)
+                            : stop.by_contact ? "contact with a risk"
                             : stop.below_risk ? "downstream of a risk"
                                               : ""),
               text(core::clock_words(stop.arrive_min)), text(core::clock_words(stop.leave_min)),

@@ -48,6 +48,7 @@ TableBlock order_table(const FieldSheetInput& input) {
     if (!input.snapshot.sites.name[s].empty()) name += " " + std::string(input.snapshot.sites.name[s]);
     std::string water = input.waters.name(stop.body);
     if (stop.risk) water += *stop.risk == core::RiskStatus::kConfirmed ? " (CONFIRMED RISK)" : " (SUSPECTED)";
+    if (!stop.risk && stop.by_contact) water += " (CONTACT WITH A RISK)";
     if (!stop.risk && stop.below_risk) water += " (BELOW A RISK)";
     std::string todo;
     if (!stop.cleaning_before.empty()) todo = "Clean first: " + stop.cleaning_before;

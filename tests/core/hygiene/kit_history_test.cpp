@@ -135,9 +135,13 @@ TEST_CASE("kit from a water with a risk must be cleaned of that too") {
   CHECK(says(s.words("N1", "2025-05-10"), "Crassula helmsii"));
   s.clean("N1", "2025-05-11T12:00", "hot water", {}, 60, 1);
   CHECK(s.open("N1", "2025-05-12") == "");
-  // Cleared again, nothing more is asked.
+  // Cleared again, kit that was there before stays with it until it is cleaned; later kit does not have it.
   s.risk("A1", "crassula", "2025-05-08", core::RiskStatus::kCleared);
-  CHECK(s.open("N1", "2025-05-10") == "");
+  CHECK(s.open("N1", "2025-05-10") == "Heron Pond");
+  CHECK(s.open("N1", "2025-05-12") == "");
+  s.use("N1", "A1", "2025-05-13T09:00");
+  s.clean_well("N1", "2025-05-13T12:00");
+  CHECK(s.open("N1", "2025-05-14") == "");
 }
 
 TEST_CASE("an organism that no rule speaks of keeps kit with its water, in plain words") {

@@ -97,7 +97,23 @@ std::size_t parts_of(const std::string& lacks) {
   return parts;
 }
 
-CleaningVerdict met_verdict(TargetIndex target, const CleaningAgent& agent, const CleaningRule& rule) {
+// Named organisms that rules of this agent speak of, and that this cleaning is not enough against.
+std::vector<TargetIndex> exceptions(const Cleaning& cleaning, const CleaningAgent& agent) {
+  std::vector<TargetIndex> others;
+  for (std::size_t t = 0; t < hygiene_targets().size(); ++t) {
+    const TargetIndex target(t);
+    if (hygiene_targets()[t].what == "any" || is_enough(cleaning, target)) continue;
+    for (const CleaningRule& rule : cleaning_rules())
+      if (rule.effect != RuleEffect::kOpen && rule.with(agent) && rule.against(target)) {
+        others.push_back(target);
+        break;
+      }
+  }
+  return others;
+}
+
+CleaningVerdict met_verdict(const Cleaning& cleaning, TargetIndex target, const CleaningAgent& agent,
+                            const CleaningRule& rule) {
   CleaningVerdict verdict{target, CleaningEffect::kEnough, &rule, "", ""};
   verdict.why = "enough against " + target_at(target).name + ": " + rule_words(rule);
   if (rule.strength_on_label)
@@ -105,6 +121,10 @@ CleaningVerdict met_verdict(TargetIndex target, const CleaningAgent& agent, cons
                 "the strength is that of the label, which is not known here: compare it yourself");
   append_note(verdict.why, agent.note);
   append_note(verdict.why, rule.note);
+  if (target_at(target).what == "any")
+    if (const auto others = exceptions(cleaning, agent); !others.empty())
+      append_note(verdict.why, "not shown against " + target_names(others) +
+                                   ", for which the table has rules of their own");
   return verdict;
 }
 
@@ -163,7 +183,7 @@ CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target) {
     if (rule.effect == RuleEffect::kOpen && open == nullptr) open = &rule;
     if (rule.effect == RuleEffect::kFails && failed == nullptr && fails_by(cleaning, rule)) failed = &rule;
     if (rule.effect != RuleEffect::kKills) continue;
-    if (meets(cleaning, *agent, rule)) return met_verdict(target, *agent, rule);
+    if (meets(cleaning, *agent, rule)) return met_verdict(cleaning, target, *agent, rule);
     const std::string here = shortfall(cleaning, *agent, rule);
     if (nearest != nullptr && parts_of(lacks) <= parts_of(here)) continue;
     nearest = &rule;

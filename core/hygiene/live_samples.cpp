@@ -44,7 +44,14 @@ std::string why_not_return(const Snapshot& snapshot, const SurveyWaters& waters,
                            SiteIndex site) {
   const auto origin = site_of_key(snapshot, holding.site_key);
   if (!origin) return "its origin is not in this survey";
-  if (waters.of(*origin) == waters.of(site)) return "";
+  const auto code = [&](SiteIndex at) { return std::string(snapshot.sites.code[at.value()]); };
+  if (waters.of(*origin) == waters.of(site)) {
+    const auto metres = waters.down_m(site, *origin);
+    if (!metres || *metres <= 0) return "";
+    return "it was taken at " + code(*origin) + ", and " + code(site) + " lies " + plain_distance(*metres) +
+           " further up; a live sample goes down its water or back to its own site, never up, or is disposed "
+           "of";
+  }
   return "it is from " + waters.name(waters.of(*origin)) + ", and " +
          std::string(snapshot.sites.code[site.value()]) + " lies on " + waters.name(waters.of(site)) +
          "; a live sample goes back to its own water or is disposed of";
@@ -75,6 +82,19 @@ LiveSampleEnd end_live_sample(const Snapshot& snapshot, const SurveyWaters& wate
   use.when = when;
   use.note = "a live sample of " + from + " was put in";
   end.warning = why_not_return(snapshot, waters, holding, *to);
+  if (!end.warning.empty() && origin && waters.of(*origin) == waters.of(*to)) {
+    const std::string why = reason.empty() ? "no reason given" : reason;
+    const std::string lower(snapshot.sites.code[origin->value()]), higher(snapshot.sites.code[to->value()]);
+    append_note(end.holding.note,
+                "put in at " + higher + ", further up than " + lower + ", where it was taken: " + why);
+    use.override_reason = "a live sample of " + lower + " was put in further up, at " + higher + ": " + why;
+    end.summary = "the live sample in " + vessel + " was put in at " + higher + ", further up than " + lower +
+                  ", where it was taken";
+    end.afterwards = vessel + " belongs to " + into + " until it is cleaned. A contact trace of " + from +
+                     " follows it up to " + higher;
+    end.use = use;
+    return end;
+  }
   if (end.warning.empty()) {
     end.summary = "the live sample in " + vessel + " was put back into " + into;
     end.afterwards = vessel + " belongs to " + into + " until it is cleaned";

@@ -147,3 +147,16 @@ TEST_CASE(
   usual.concentration_pct = 1;
   CHECK(brookmark::core::is_enough(usual, plague));
 }
+
+// Shannon et al. 2018: 45 C for 15 min killed 40 % of parrot's feather; the mudsnail's row asks for 46 C.
+TEST_CASE("enough against invasive species in general names the species that it is not shown against") {
+  const auto v = verdict(cleaned("hot water", {}, 45, 15), "invasive species");
+  REQUIRE(v.effect == CleaningEffect::kEnough);
+  CHECK(says(v, "not shown against "));
+  CHECK(says(v, "Myriophyllum aquaticum"));
+  CHECK(says(v, "Potamopyrgus antipodarum"));
+  CHECK_FALSE(says(v, "Crassula"));
+  const auto hot = verdict(cleaned("hot water", {}, 60, 15), "invasive species");
+  REQUIRE(hot.effect == CleaningEffect::kEnough);
+  CHECK_FALSE(says(hot, "not shown against"));
+}

@@ -57,3 +57,27 @@ TEST_CASE("a live sample goes back to its own water only") {
         "it is from Heron Pond, and B1 lies on Kiln Pond; a live sample goes back to its own water or is "
         "disposed of");
 }
+
+TEST_CASE("a live sample does not go up its own water") {
+  HygieneSurvey s;
+  s.channel({at_m(0, 0), at_m(3000, 0)});
+  s.site("Q1", "Brook", at_m(200, 3), core::WaterKind::kStream);
+  s.site("Q8", "Brook", at_m(2200, 3), core::WaterKind::kStream);
+  s.kit("V2", core::KitKind::kVessel);
+  s.hold("V2", "Q8", "2025-05-03");
+  const HygieneBook book(s.snapshot);
+  const core::Holding& held = s.snapshot.holdings[0];
+  CHECK(core::why_not_return(s.snapshot, book.waters, held, s.at("Q8")).empty());
+  CHECK(says(core::why_not_return(s.snapshot, book.waters, held, s.at("Q1")),
+             "it was taken at Q8, and Q1 lies 2000 m further up"));
+  const core::LiveSampleEnd end =
+      core::end_live_sample(s.snapshot, book.waters, held, s.at("Q1"), moment("2025-05-04T09:00"), "");
+  CHECK(says(end.warning, "further up"));
+  REQUIRE(end.use);
+  CHECK(says(end.use->override_reason, "put in further up, at Q1: no reason given"));
+  CHECK(says(end.holding.note, "further up than Q8"));
+  CHECK(end.summary == "the live sample in V2 was put in at Q1, further up than Q8, where it was taken");
+  // Down the water, where it drifts anyway, nothing is said.
+  s.hold("V2", "Q1", "2025-05-05");
+  CHECK(core::why_not_return(s.snapshot, book.waters, s.snapshot.holdings[1], s.at("Q8")).empty());
+}

@@ -64,6 +64,32 @@ void check_clearing(const RecordSource& source, BodyIndex body, const WaterRisk&
                               " on that day: there was nothing to clear.");
 }
 
+// The newest stay that the cleaning did not surely begin after, though it ended no earlier.
+void tell_not_counted(const RecordSource& source, KitIndex item, const Cleaning& cleaning,
+                      Recorded& recorded) {
+  const TimeSpan work = work_span_of(cleaning);
+  const KitStay* newest = nullptr;
+  for (const KitStay& stay : source.history.stays(item))
+    if (stay.when.from_min <= span_of(cleaning.finished).to_min && stay.until_min >= work.from_min)
+      newest = &stay;
+  if (newest == nullptr) return;
+  const Snapshot& snapshot = source.snapshot;
+  const std::string& water = source.waters.name(source.waters.of(newest->site));
+  std::string why;
+  if (newest->holding) {
+    why = "the live sample of " + water + ", which is or was in it";
+  } else {
+    const Moment& used = snapshot.kit_uses[*newest->use].when;
+    why = "its use in " + water + " on " + plain_moment(used) +
+          (used.minute_of_day && cleaning.finished.minute_of_day
+               ? ": with that contact time it would have begun before it; look at the times"
+               : ", for a time of day is missing; note the times");
+  }
+  recorded.warnings.push_back("For " + snapshot.kit[item.value()].code +
+                              " this cleaning does not count after " + why + ".");
+  recorded.counts = false;
+}
+
 }  // namespace
 
 Moment local_moment(const Snapshot& snapshot, const Moment& utc) {
@@ -118,6 +144,7 @@ Recorded record_cleaning(const RecordSource& source, std::span<const KitIndex> k
   recorded.batch.summary += ": " + cleaning_words(cleaning);
   if (const std::string missing = missing_in(cleaning); !missing.empty())
     recorded.warnings.push_back(plain_sentence(missing));
+  for (const KitIndex item : kit) tell_not_counted(source, item, cleaning, recorded);
   if (!cleaning.finished.minute_of_day)
     recorded.warnings.emplace_back("Without a time of day it does not count for uses of the same day.");
   return recorded;
@@ -179,6 +206,18 @@ Recorded record_hold(const RecordSource& source, KitIndex vessel, SiteIndex site
   for (const EntryWarning& warning :
        warnings_before_entry(snapshot, source.waters, source.history, {&vessel, 1}, site, then))
     recorded.warnings.push_back(warning.text);
+  const Kit& kit = snapshot.kit[vessel.value()];
+  if (kit.kind != KitKind::kVessel && kit.kind != KitKind::kTray)
+    recorded.warnings.push_back(kit.code + " is listed as " + kit_kind_name(kit.kind) +
+                                ", and a live sample is kept in a vessel.");
+  for (const Holding& other : snapshot.holdings) {
+    if (other.kit_key != kit.key || other.outcome != HoldingOutcome::kHeld) continue;
+    const auto from = site_of_key(snapshot, other.site_key);
+    recorded.warnings.push_back(
+        kit.code + " already holds a live sample" +
+        (from ? " of " + source.waters.name(source.waters.of(*from)) : std::string()) + " since " +
+        plain_day(other.since) + "; `release` ends that first.");
+  }
   if (!recorded.warnings.empty()) use.override_reason = "held in spite of a warning; no reason given";
   recorded.notes.push_back("It goes back to " + water +
                            " only, or is disposed of. Protected animals are noted and left in their water.");

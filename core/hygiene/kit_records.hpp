@@ -30,6 +30,7 @@ struct Recorded {
   EditBatch batch;                    // rows without keys: the store gives them
   std::vector<std::string> warnings;  // sentences; they do not keep anybody from going on
   std::vector<std::string> notes;     // sentences on what follows
+  bool counts = true;                 // false: a cleaning that does not count after a use, as a warning says
 };
 
 // All throw Error(kBadInput) with a sentence for a moment later than the clock, Error(kBadUse) for no kit at all.

@@ -8,6 +8,14 @@ namespace brookmark::core {
 
 namespace {
 
+// Per cent of what, where a bottle may be read otherwise.
+std::string plain_cleaning(const Cleaning& cleaning) {
+  const CleaningAgent* agent = find_agent(cleaning.agent);
+  const bool bleach = agent != nullptr && agent->name == "bleach" && cleaning.concentration_pct;
+  return cleaning_words(cleaning) +
+         (bleach ? ", per cent of household bleach in the solution; follow its label" : "");
+}
+
 bool holds(const std::vector<BodyIndex>& bodies, BodyIndex body) {
   return std::find(bodies.begin(), bodies.end(), body) != bodies.end();
 }
@@ -108,7 +116,7 @@ KitPlan VisitKit::assign(VisitPlan& plan) {
     }
     stop.kit_set = set->kit.name;
     if (!cleaned) continue;
-    stop.cleaning_before = cleaning_words(*request_.on_the_way);
+    stop.cleaning_before = plain_cleaning(*request_.on_the_way);
     kit.cleaning_min[i] = request_.on_the_way->contact_min.value_or(0) + request_.handling_min;
   }
   if (!without.empty()) tell_lack(without, plan);
@@ -133,7 +141,7 @@ std::string VisitKit::cleaning_advice(const std::vector<BodyIndex>& from) const 
   const auto cleanings = cleanings_against(targets);
   if (cleanings.empty()) return "no single agent of the rules is enough against " + target_names(targets);
   std::vector<std::string> words;
-  for (const Cleaning& cleaning : cleanings) words.push_back(cleaning_words(cleaning));
+  for (const Cleaning& cleaning : cleanings) words.push_back(plain_cleaning(cleaning));
   return "enough against " + target_names(targets) + " would be " + joined(words, ", or ") +
          " (follow the label and local codes)";
 }

@@ -6,6 +6,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/hygiene/kit_sets.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/store/survey_file.hpp"
 #include "viewer/cli/kit_words.hpp"
 #include "viewer/cli/verbs.hpp"
@@ -24,7 +25,7 @@ struct KitCommand {
 };
 
 Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters,
-                const core::KitHistory& history, core::KitIndex kit) {
+                const core::KitHistory& history, core::KitIndex kit, const core::Moment& at) {
   struct Line {
     core::TimeSpan when;
     std::vector<Cell> cells;
@@ -46,7 +47,16 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
   for (const std::size_t c : history.cleanings(kit)) {
     const core::Cleaning& cleaning = snapshot.cleanings[c];
     std::string left;
-    for (const core::CleaningVerdict& verdict : core::judge_cleaning(cleaning, core::routine_targets()))
+    // The routine ones, and those of the waters that it had been in by then.
+    std::vector<core::TargetIndex> asked(core::routine_targets().begin(), core::routine_targets().end());
+    for (const core::KitStay& stay : history.stays(kit)) {
+      if (stay.when.from_min > core::span_of(cleaning.finished).to_min) continue;
+      const core::Date used =
+          stay.use ? snapshot.kit_uses[*stay.use].when.date : snapshot.holdings[*stay.holding].since;
+      for (const core::TargetIndex target : waters.targets(waters.of(stay.site), at.date, used).known)
+        if (std::find(asked.begin(), asked.end(), target) == asked.end()) asked.push_back(target);
+    }
+    for (const core::CleaningVerdict& verdict : core::judge_cleaning(cleaning, asked))
       if (verdict.effect != core::CleaningEffect::kEnough)
         left += (left.empty() ? "" : ", ") + core::target_at(verdict.target).name;
     lines.push_back({core::span_of(cleaning.finished),
@@ -99,10 +109,10 @@ int run_kit(const std::filesystem::path& survey, const KitCommand& command, cons
   const core::Snapshot& snapshot = session.snapshot;
   const core::SurveyWaters waters(snapshot, &session.channels);
   const core::KitHistory history(snapshot, waters);
-  const core::Moment at = choose_moment(command.at, {core::today_utc(), {}, {}});
+  const core::Moment at = choose_moment(command.at, today_here(snapshot));
   if (!command.code.empty()) {
     const core::KitIndex kit = choose_kit(snapshot, history, command.code);
-    const Rows rows = history_of(snapshot, waters, history, kit);
+    const Rows rows = history_of(snapshot, waters, history, kit, at);
     console.rows(rows);
     console.err << command.code << ": " << history.state(kit, at).words << '\n';
     return rows.rows.empty() ? kAnswerIsNo : kDone;
@@ -154,6 +164,10 @@ int run_kit_add(const std::filesystem::path& survey, const KitAddCommand& comman
                   "there is an item \"" + command.code + "\" already; give this one another code",
                   survey.string());
     kit.retired = true;
+    for (const core::Holding& held : snapshot.holdings)
+      if (held.kit_key == kit.key && held.outcome == core::HoldingOutcome::kHeld)
+        console.err << "warning: a live sample is in " << kit.code << " since " << core::plain_day(held.since)
+                    << "; it goes back to its own water or is disposed of, told with `brookmark release`\n";
     file.apply({"retire kit", "kit " + kit.code + " is used no more", {core::Replace<core::Kit>{kit}}});
     console.err << "kit " << kit.code << " is retired; its history stays\n";
     return kDone;
@@ -231,9 +245,10 @@ int run_kit_clean(const std::filesystem::path& survey, const KitCleanCommand& co
   cleaning.contact_min = command.minutes;
   cleaning.note = command.note;
   const auto targets = targets_of(book, items, cleaning.finished, command.against);
-  store_record(file, core::record_cleaning(book.source(), items, cleaning), console.err);
+  const core::Recorded recorded = core::record_cleaning(book.source(), items, cleaning);
+  store_record(file, recorded, console.err);
   Rows rows{{"target", "answer", "why", "rule"}, {}};
-  bool all = true;
+  bool all = recorded.counts;
   for (const core::CleaningVerdict& verdict : core::judge_cleaning(cleaning, targets)) {
     all = all && verdict.effect == core::CleaningEffect::kEnough;
     Cell rule;

@@ -93,6 +93,12 @@ core::Moment now_here(const core::Snapshot& snapshot) {
   return core::local_moment(snapshot, core::parse_moment(core::now_utc()).value());
 }
 
+core::Moment today_here(const core::Snapshot& snapshot) {
+  core::Moment today = now_here(snapshot);
+  today.minute_of_day.reset();
+  return today;
+}
+
 std::vector<core::TargetIndex> targets_of(const KitBook& book, const std::vector<core::KitIndex>& items,
                                           const core::Moment& at, const std::vector<std::string>& named) {
   if (named.empty()) return core::targets_to_meet(book.source(), items, at);

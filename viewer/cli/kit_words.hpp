@@ -37,6 +37,7 @@ struct KitBook {
 
 // This machine's clock, with the offset of the newest visit that has one; else UTC.
 core::Moment now_here(const core::Snapshot& snapshot);
+core::Moment today_here(const core::Snapshot& snapshot);  // that local day, without a time of day
 // Those named; else what a cleaning of the items has to meet at that time.
 std::vector<core::TargetIndex> targets_of(const KitBook& book, const std::vector<core::KitIndex>& items,
                                           const core::Moment& at, const std::vector<std::string>& named);

@@ -25,7 +25,7 @@ int list_risks(const std::filesystem::path& survey, const std::string& until, co
   const Session session = open_for(survey, console);
   const core::Snapshot& snapshot = session.snapshot;
   const core::SurveyWaters waters(snapshot);
-  const core::Date day = choose_date(until, core::today_utc());
+  const core::Date day = choose_date(until, today_here(snapshot).date);
   Rows rows{{"water", "target", "status", "since", "told_by", "site", "rule_known", "note"}, {}};
   for (std::size_t b = 0; b < waters.size(); ++b)
     for (const core::BodyRisk& risk : waters.risks(core::BodyIndex(b), day)) {
@@ -142,8 +142,8 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
               {}});
   console.rows(rows);
   console.err << (found.entered.empty() && found.upstream.empty()
-                      ? "nothing was entered afterwards with kit that was not cleaned; what nobody recorded "
-                        "is not in it\n"
+                      ? "no other water was entered afterwards with kit from this water itself that was not "
+                        "cleaned; what nobody recorded is not in it\n"
                       : "these waters may hold it too; a list of contacts, no proof. What nobody recorded is "
                         "not in it\n");
   if (!found.below.empty())
@@ -162,9 +162,9 @@ int list_held(const std::filesystem::path& survey, const HoldCommand& command, c
   const core::SurveyWaters waters(session.snapshot, &session.channels);
   Rows rows{{"vessel", "what", "water", "site", "since", "days", "overdue", "note"}, {}};
   bool overdue = false;
-  for (const core::HeldSample& held :
-       core::held_samples(session.snapshot, waters, choose_date(command.since, core::today_utc()),
-                          static_cast<int>(command.limit))) {
+  for (const core::HeldSample& held : core::held_samples(
+           session.snapshot, waters, choose_date(command.since, today_here(session.snapshot).date),
+           static_cast<int>(command.limit))) {
     const core::Holding& row = session.snapshot.holdings[held.row];
     const auto site = core::site_of_key(session.snapshot, row.site_key);
     overdue = overdue || held.overdue;

@@ -175,3 +175,53 @@ TEST_CASE(
     CHECK(told == traced);
   }
 }
+
+TEST_CASE("a cleaning that began before the use is told at once not to count") {
+  HygieneSurvey s = ponds();
+  s.use("N1", "A1", "2025-05-03T09:00");
+  const auto record = [&](const char* finished, std::optional<double> minutes) {
+    const HygieneBook book(s.snapshot);
+    core::Cleaning cleaning;
+    cleaning.agent = "Virkon S";
+    cleaning.concentration_pct = 1;
+    cleaning.contact_min = minutes;
+    cleaning.finished = moment(finished);
+    const core::KitIndex item = s.item("N1");
+    return core::record_cleaning({s.snapshot, book.waters, book.history, moment("2025-07-01T12:00")},
+                                 {&item, 1}, cleaning);
+  };
+  const auto early = record("2025-05-03T09:05", 10);
+  CHECK_FALSE(early.counts);
+  REQUIRE_FALSE(early.warnings.empty());
+  CHECK(says(early.warnings[0],
+             "For N1 this cleaning does not count after its use in Heron Pond on 3 May 2025 at 09:00"));
+  CHECK(record("2025-05-03T09:11", 10).counts);
+  CHECK_FALSE(record("2025-05-03T09:10", 10).counts);
+  CHECK(record("2025-05-03T08:00", 10).counts);  // before the use: it is about something else
+  CHECK_FALSE(record("2025-05-03", 10).counts);
+  // The same as the state of the item says.
+  for (const char* finished : {"2025-05-03T09:05", "2025-05-03T09:10", "2025-05-03T09:11"}) {
+    HygieneSurvey t = s;
+    t.clean_well("N1", finished);
+    CHECK(t.state("N1", "2025-05-04").is_clean() == record(finished, 10).counts);
+  }
+}
+
+TEST_CASE("a live sample in a net, or in a vessel that holds one, is warned of") {
+  HygieneSurvey s = ponds();
+  s.kit("V1", core::KitKind::kVessel);
+  s.clean_well("V1", "2025-05-01T12:00");
+  const auto hold = [&](const char* item, const char* site) {
+    const HygieneBook book(s.snapshot);
+    return core::record_hold({s.snapshot, book.waters, book.history, moment("2025-07-01T12:00")},
+                             s.item(item), s.at(site), "larvae", moment("2025-05-05").date, "");
+  };
+  CHECK(hold("V1", "A1").warnings.empty());
+  const auto net = hold("N1", "A1");
+  REQUIRE(net.warnings.size() == 1);
+  CHECK(says(net.warnings[0], "N1 is listed as net, and a live sample is kept in a vessel"));
+  s.hold("V1", "A1", "2025-05-04");
+  const auto twice = hold("V1", "A1");
+  REQUIRE_FALSE(twice.warnings.empty());
+  CHECK(says(twice.warnings.back(), "V1 already holds a live sample of Heron Pond since 4 May 2025"));
+}

@@ -280,10 +280,52 @@ TEST_CASE("a live sample is put back at the site that it is from") {
   plan.request.clean_sets = 1;
   for (const core::PlanStop& stop : plan.make().stops)
     CHECK(says(stop.note, "put back here: caddis larvae in V1, held 2 days") == (stop.site == s.at("S2")));
-  // Where that is not on the round, at another site of its water, and that is said.
-  const core::VisitPlan other = Plan(s, {"S3"}).make();
-  CHECK(says(other.stops[0].note,
-             "put back here: caddis larvae in V1, taken at S2 on this water, held 2 days"));
+  // Where that is not on the round it is put back nowhere, and that is said.
+  for (const char* code : {"S1", "S3"}) {
+    const core::VisitPlan other = Plan(s, {code}).make();
+    CHECK_FALSE(says(other.stops[0].note, "put back here"));
+    CHECK(any_says(other.rules,
+                   "caddis larvae in V1, held 2 days, was taken at S2, which is not on this round"));
+  }
+}
+
+TEST_CASE("a stop on ground that the survey holds as private, unsafe or refused says so") {
+  HygieneSurvey s = ponds();
+  const auto around = [](double east) {
+    const core::Line ring{at_m(east - 60, -60), at_m(east + 60, -60), at_m(east + 60, 60),
+                          at_m(east - 60, 60), at_m(east - 60, -60)};
+    return core::MultiPolygon{core::Polygon{{ring}}};
+  };
+  const auto ground = [&](core::GroundKind kind, auto shape) {
+    core::Ground row;
+    row.key = "ground " + std::to_string(s.snapshot.grounds.size());
+    row.kind = kind;
+    row.shape = shape;
+    s.snapshot.grounds.push_back(row);
+  };
+  ground(core::GroundKind::kPrivate, around(0));
+  ground(core::GroundKind::kUnsafe, around(1000));
+  ground(core::GroundKind::kRefused, at_m(2010, 0));
+  ground(core::GroundKind::kRoad, core::Line{at_m(2990, -50), at_m(2990, 50)});
+  s.site("E1", "New Pond", at_m(4000, 0));
+  s.snapshot.sites.status.back() = core::SiteStatus::kProposed;
+  const auto made = Plan(s, {"A1", "B1", "C1", "D1", "E1"}).make();
+  for (const core::PlanStop& stop : made.stops) {
+    const auto code = s.snapshot.sites.code[stop.site.value()];
+    CAPTURE(stop.note);
+    CHECK(says(stop.note, "ON PRIVATE GROUND") == (code == "A1"));
+    CHECK(says(stop.note, "UNSAFE GROUND") == (code == "B1"));
+    CHECK(says(stop.note, "REFUSED before") == (code == "C1"));
+    CHECK(says(stop.note, "the owner's permission is not recorded") == (code == "E1"));
+  }
+}
+
+TEST_CASE("bleach in a plan says per cent of what") {
+  HygieneSurvey s = ponds();
+  Plan plan(s, {"A1", "B1"});
+  plan.request.clean_sets = 1;
+  CHECK(any_says(plan.make().lacking,
+                 "bleach 10 %, 10 min, per cent of household bleach in the solution; follow its label"));
 }
 
 TEST_CASE("a start with longitude and latitude exchanged is refused, and one that is far away is told") {

@@ -112,6 +112,26 @@ TEST_CASE("kit is listed, used with a warning that is kept, and cleaned") {
   CHECK(s.kit("N1", "clean") == "yes");
 }
 
+TEST_CASE("a cleaning that began before the use is no success, and a history names what the water asks for") {
+  const OwnSurvey s;
+  s.say({"kit-add", "V1", "--kind", "vessel"});
+  s.say({"risk", "A1", "crassula", "suspected", "--since", "2025-06-01"});
+  s.say({"kit-use", "A1", "V1", "--at", "2025-06-02T10:00"});
+  const std::vector<std::string> clean{"kit-clean", "V1",        "--with", "Virkon S",   "--strength",
+                                       "1",         "--minutes", "10",     "--finished", "2025-06-02T10:05",
+                                       "--against", "Bd"};
+  const Answer early = s.say(clean);
+  CHECK(early.code == 1);
+  CHECK(says(early.err, "For V1 this cleaning does not count after its use in Heron Pond"));
+  std::vector<std::string> later = clean;
+  later[9] = "2025-06-02T11:00";
+  CHECK(s.say(later).code == 0);
+  CHECK(says(s.say({"kit", "V1"}).out, "Crassula helmsii"));
+  CHECK(says(s.say({"trace", "A1", "--target", "crassula"}).err, "with kit from this water itself"));
+  s.say({"hold", "V1", "A1", "--since", "2025-06-03"});
+  CHECK(says(s.say({"kit-add", "V1", "--retire"}).err, "warning: a live sample is in V1 since 3 June 2025"));
+}
+
 TEST_CASE("a cleaning without a contact time is recorded with a warning, and is not enough") {
   const OwnSurvey s;
   s.say({"kit-add", "N1"});

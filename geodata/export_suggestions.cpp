@@ -106,7 +106,7 @@ ExportTable suggestions_table(const core::Suggestions& suggestions, std::span<co
                  text_cell(s.catchment),
                  number_cell(s.catchment_km2),
                  text_cell(note_of(s, areas, i)),
-                 text_cell(core::kSpotReminder)};
+                 text_cell(s.reminder)};
     if (s.stream_order) row.cells[21] = static_cast<std::int64_t>(*s.stream_order);
     return row;
   };
@@ -144,7 +144,7 @@ void export_suggestions(const core::Suggestions& suggestions, const core::Snapsh
         land = core::format_fixed(*areas[i].km2, 2) + " km\u00b2 of land drain to it";
       for (const std::string& more : {core::around_words(s), land, note_of(s, areas, i)})
         if (!more.empty()) about += ". " + more;
-      waypoints.push_back({s.code, about + ". " + core::kSpotReminder, s.spot.position, why});
+      waypoints.push_back({s.code, about + ". " + s.reminder, s.spot.position, why});
     }
     write_waypoints(waypoints, target);
   }

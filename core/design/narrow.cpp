@@ -251,8 +251,11 @@ Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& opti
   if (std::string unsaid = unsaid_mixing(source.snapshot, source.day, narrow.clear); !unsaid.empty())
     suggestions.notes.push_back(std::move(unsaid));
   add_facts(suggestions, source);
-  for (std::size_t i = 0; i < words.size(); ++i)
-    suggestions.list[i].reason = words[i].reason(up + " and " + down, suggestions.list);
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    Suggestion& one = suggestions.list[i];
+    one.reason = words[i].reason(up + " and " + down, suggestions.list);
+    append_note(one.reason, one.caution);
+  }
   return suggestions;
 }
 

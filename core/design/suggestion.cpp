@@ -8,6 +8,7 @@
 #include "core/analysis/outfalls.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/design/spot_cautions_internal.hpp"
 #include "core/network/channel_walk.hpp"
 #include "core/network/stream_order.hpp"
 
@@ -32,10 +33,15 @@ struct PlacesOnChannel {
   }
 };
 
-PlacesOnChannel outfalls_on(const DesignSource& source) {
+bool is_sewage(OutfallKind kind) {
+  return kind == OutfallKind::kTreatedSewage || kind == OutfallKind::kStormSewage;
+}
+
+PlacesOnChannel outfalls_on(const DesignSource& source, bool only_sewage) {
   PlacesOnChannel found;
   for (std::size_t i = 0; i < source.snapshot.outfalls.size(); ++i)
-    if (in_use(source.snapshot.outfalls[i], source.day))
+    if (in_use(source.snapshot.outfalls[i], source.day) &&
+        (!only_sewage || is_sewage(source.snapshot.outfalls[i].kind)))
       found.add(i, source.snapshot.outfalls[i].code,
                 source.network.snap(source.snapshot.outfalls[i].position));
   return found;
@@ -60,7 +66,7 @@ PlacesOnChannel sites_on(const DesignSource& source) {
 
 using Found = std::optional<NearPlace> Suggestion::*;
 
-// The nearest of `places` above and below each suggestion.
+// The nearest of `places` above and, where it is asked for, below each suggestion.
 void add_near(std::vector<Suggestion>& list, const PlacesOnChannel& own, const PlacesOnChannel& places,
               const ChannelNetwork& network, Found above, Found below) {
   const auto offer = [&](std::uint32_t suggestion, std::uint32_t place, double distance_m, Found to) {
@@ -70,6 +76,7 @@ void add_near(std::vector<Suggestion>& list, const PlacesOnChannel& own, const P
   };
   for (const ChannelLink& link : channel_links(network, places.points, own.points, Direction::kDownstream))
     offer(link.to, link.from, link.distance_m, above);
+  if (below == nullptr) return;
   for (const ChannelLink& link : channel_links(network, own.points, places.points, Direction::kDownstream))
     offer(link.from, link.to, link.distance_m, below);
 }
@@ -103,6 +110,21 @@ std::string spot_words(const Spot& spot, const DesignSource& source) {
   const std::size_t reach = source.network.edges()[spot.edge].reach.value();
   const std::string& name = source.snapshot.reaches[reach].name;
   return name.empty() ? "reach " + std::to_string(reach + 1) : name;
+}
+
+// Of a named channel: what the sites on water of that name say, where all that say anything agree.
+WaterKind channel_kind(const Spot& spot, const DesignSource& source) {
+  if (spot.edge == Spot::kOffChannel) return WaterKind::kUnknown;
+  const std::string name =
+      fold_name(source.snapshot.reaches[source.network.edges()[spot.edge].reach.value()].name);
+  const SiteColumns& sites = source.snapshot.sites;
+  WaterKind kind = WaterKind::kUnknown;
+  for (std::size_t s = 0; s < sites.size() && !name.empty(); ++s) {
+    if (sites.kind[s] == WaterKind::kUnknown || fold_name(sites.water[s]) != name) continue;
+    if (kind != WaterKind::kUnknown && kind != sites.kind[s]) return WaterKind::kUnknown;
+    kind = sites.kind[s];
+  }
+  return kind;
 }
 
 void add_codes(Suggestions& suggestions, const SiteColumns& sites) {
@@ -148,8 +170,9 @@ void add_facts(Suggestions& suggestions, const DesignSource& source) {
       own.add(i, {}, ChannelPoint{spot.edge, spot.along_m, 0, spot.position});
   }
   if (!own.points.empty()) {
-    add_near(list, own, outfalls_on(source), source.network, &Suggestion::outfall_above,
+    add_near(list, own, outfalls_on(source, false), source.network, &Suggestion::outfall_above,
              &Suggestion::outfall_below);
+    add_near(list, own, outfalls_on(source, true), source.network, &Suggestion::sewage_above, nullptr);
     add_near(list, own, sites_on(source), source.network, &Suggestion::site_above, &Suggestion::site_below);
     const StreamFigures figures = stream_figures(source.network.graph());
     for (const std::uint32_t i : own.index) {
@@ -173,7 +196,7 @@ void add_facts(Suggestions& suggestions, const DesignSource& source) {
     suggestion.place = spot_words(suggestion.spot, source);
     suggestion.kind = suggestion.spot.water.has_value()
                           ? source.snapshot.waters[suggestion.spot.water.value()].kind
-                          : WaterKind::kUnknown;
+                          : channel_kind(suggestion.spot, source);
     const CatchmentIndex catchment = smallest_catchment(suggestion.spot.position, source);
     if (!catchment.has_value()) continue;
     const Catchment& found = source.snapshot.catchments[catchment.value()];
@@ -181,6 +204,7 @@ void add_facts(Suggestions& suggestions, const DesignSource& source) {
     suggestion.catchment_km2 = source.nesting.area_m2[catchment.value()] / 1e6;
   }
   add_codes(suggestions, source.snapshot.sites);
+  add_cautions(suggestions, source);
   if (std::string words = unrecorded_ground(source.snapshot); !words.empty())
     suggestions.notes.push_back(std::move(words));
 }
@@ -215,6 +239,9 @@ Suggestion moved_to(const Suggestion& suggestion, LonLat place, const DesignSour
   Suggestion& moved = one.list.emplace_back();
   moved.purpose = suggestion.purpose;
   moved.reason = suggestion.reason;
+  // What was to be minded at the place before says nothing of this one.
+  if (!suggestion.caution.empty() && moved.reason.ends_with("; " + suggestion.caution))
+    moved.reason.resize(moved.reason.size() - suggestion.caution.size() - 2);
   moved.spot.position = place;
   if (const auto point = source.network.snap(place)) {
     moved.spot.position = point->position;
@@ -245,7 +272,7 @@ Site proposed_site(const Suggestion& suggestion) {
   site.status = SiteStatus::kProposed;
   site.position = suggestion.spot.position;
   site.note = std::string("Suggested for ") + purpose_name(suggestion.purpose) + ": " + suggestion.reason +
-              ". " + kSpotReminder;
+              ". " + (suggestion.reminder.empty() ? kSpotReminder : suggestion.reminder);
   site.raw = {format_fixed(site.position.lon, 7), format_fixed(site.position.lat, 7), "EPSG:4326",
               "a suggestion, not surveyed on the ground"};
   return site;

@@ -39,16 +39,20 @@ struct Suggestion {
   std::string code;   // proposed for the site: not yet used in the survey
   std::string place;  // what it lies on: "Mill Brook", "reach 12"
   WaterKind kind =
-      WaterKind::kUnknown;  // of a water; of a channel nobody says whether it is a stream or a ditch
+      WaterKind::kUnknown;  // of a water; of a named channel that of the sites on it, where they agree
 
   // Along the flow; outfalls in use on the day only. Empty: none that way, or on no channel.
   std::optional<NearPlace> outfall_above, outfall_below, site_above, site_below;
+  std::optional<NearPlace> sewage_above;  // the nearest outfall of treated or storm sewage
   std::optional<NearPlace> nearest_site;  // in a straight line
   std::optional<double> upstream_m;       // of channel that drains to it
   std::optional<int> stream_order;
   std::string catchment;  // the smallest that holds it; empty outside all
   std::optional<double> catchment_km2;
   std::string note;  // what is missing, and why
+  std::string
+      caution;  // risks known of its water or above it, and what to do; it is also in the reason. Empty: none is known
+  std::string reminder;  // for who goes there: kSpotReminder, the caution, sewage above
 };
 
 struct Suggestions {
@@ -88,7 +92,7 @@ inline constexpr const char* kSpotReminder =
     "Ask the landowner before you go. Look at bank, depth and flow first and stay out where in doubt; tell "
     "someone where you are.";
 
-// Fills the place, the distances, the length upstream, the catchment and the code of each, and notes which kinds of ground nobody
+// Fills the place, the distances, the length upstream, the catchment, the code, the caution and the reminder of each, and notes which kinds of ground nobody
 // recorded, so that nothing could be left out for them.
 void add_facts(Suggestions& suggestions, const DesignSource& source);
 

@@ -213,7 +213,7 @@ Rows rows_of(const core::Suggestions& found, const std::vector<geodata::Upstream
     add_number(s.stands_for, s.spot.water.has_value() ? 3 : 1);
     if (!s.spot.water.has_value()) row.emplace_back();
     row.push_back(text_or_empty(note));
-    row.push_back(text(core::kSpotReminder));
+    row.push_back(text(s.reminder));
     rows.add(std::move(row));
   }
   return rows;
@@ -256,6 +256,10 @@ int run_suggest(const std::filesystem::path& survey, const SuggestCommand& comma
   if (!command.terrain)
     console.err << "the land upstream (upstream_km2) is not given: it takes a terrain model (--terrain)\n";
   console.err << core::kSpotReminder << '\n';
+  for (const core::Suggestion& one : found.list)
+    if (one.reminder.size() > std::string_view(core::kSpotReminder).size())
+      console.err << one.code << ':' << one.reminder.substr(std::string_view(core::kSpotReminder).size())
+                  << '\n';
   if (command.out) {
     geodata::export_suggestions(found, session.snapshot, *command.out, {command.force}, areas);
     console.err << "wrote " << *command.out << '\n';

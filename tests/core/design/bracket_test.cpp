@@ -54,6 +54,11 @@ TEST_CASE(
   CHECK(s.list[0].reason == "control 112 m above OUT, with no other outfall between");
   CHECK(s.list[1].reason == "162 m below OUT, beyond the mixing distance of 150 m that was set");
   CHECK(s.notes == std::vector<std::string>{unrecorded_ground(d.snapshot)});
+  // Below sewage people are told of it; above it there is nothing to tell.
+  CHECK(s.list[0].reminder == kSpotReminder);
+  CHECK(s.list[1].reminder == std::string(kSpotReminder) +
+                                  " OUT lets in sewage 162 m above: keep out after rain. Weil's disease and "
+                                  "other infections: cover cuts and wash hands.");
 }
 
 TEST_CASE("no mixing distance is guessed, and an outfall that is not there is not bracketed") {

@@ -155,7 +155,8 @@ std::string differences(const Standardised& standard, std::size_t row) {
   const auto size_of = [&](std::size_t k) { return std::abs(standard.values[row * width + k]); };
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return size_of(a) > size_of(b); });
-  if (size_of(order.front()) < 1) return "lies in the middle of all in everything, unlike the others chosen";
+  if (size_of(order.front()) < 1)
+    return "is an ordinary one, near the middle of all by every variable, unlike the others chosen";
   std::vector<std::string> words;
   for (const std::size_t k : order) {
     if (words.size() == 2 || (!words.empty() && size_of(k) < 1)) break;
@@ -282,6 +283,8 @@ Suggestions suggest_variety(const DesignSource& source, const DesignOptions& opt
                                 " standard deviations of these spots apart (by " + joined(names, ", ") + ")");
   if (!constant.empty())
     suggestions.notes.push_back("the same everywhere, so left out: " + joined(constant, ", "));
+  if (!options.area.catchment.has_value() && !options.area.centre)
+    suggestions.notes.push_back("no area was given: they are chosen over the whole survey");
   if (suggestions.list.size() < options.count)
     suggestions.notes.push_back(
         "only " + std::to_string(suggestions.list.size()) + " of the " + std::to_string(options.count) +

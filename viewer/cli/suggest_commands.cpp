@@ -250,7 +250,8 @@ int run_suggest(const std::filesystem::path& survey, const SuggestCommand& comma
   for (const std::string& note : found.notes) console.err << note << '\n';
   if (found.visits_left)
     console.err << "visits that may still be needed after " << (found.list.size() == 1 ? "this" : "these")
-                << ", at worst: " << *found.visits_left << '\n';
+                << ", at worst: " << *found.visits_left << " (channel shorter than "
+                << core::format_fixed(command.narrow.fine_m, 0) << " m is not parted further)\n";
   if (found.left_out.total() > 0) console.err << "spots left out: " << found.left_out.words() << '\n';
   if (found.list.empty()) return kAnswerIsNo;
   if (!command.terrain)

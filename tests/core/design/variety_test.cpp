@@ -58,7 +58,8 @@ TEST_CASE("of a stream with a side arm two spots lie at its far ends; what is th
   REQUIRE(found.list.size() == 2);
   const double apart = geodesic_m(found.list[0].spot.position, found.list[1].spot.position);
   CHECK(near(apart, 475, 30));  // the ends of 500 m, half a spot in from each
-  REQUIRE(found.notes.size() == 3);
+  REQUIRE(found.notes.size() == 4);
+  CHECK(found.notes[2] == "no area was given: they are chosen over the whole survey");
   CHECK(found.notes[0].ends_with("standard deviations of these spots apart (by north, upstream)"));
   // Twenty places evenly in a line: 19 steps over a deviation of sqrt((20 * 20 - 1) / 12) of them.
   const Suggestions north = suggest_variety(source, {.count = 2}, {{HabitatVariable::kNorth}});

@@ -84,6 +84,13 @@ void filters(const Ui& ui) {
   if (!(choice == ui.state.table)) ui.push(SetTable{choice});
 }
 
+// The sample that choosing its site opens by itself: opening it once more would close it.
+core::SampleIndex opened_by_site(const Ui& ui, core::SampleIndex sample) {
+  const core::SiteAssessment& known =
+      ui.assessment->sites[ui.snapshot().samples.site[sample.value()].value()];
+  return known.sample.has_value() ? known.sample : known.newest_sample;
+}
+
 void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sample, float height) {
   ImGui::TableNextRow(0, height);
   const std::size_t metric = ui.state.choice.metric;
@@ -98,12 +105,15 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
       const std::string shown = fitted(words, ImGui::GetContentRegionAvail().x);
       if (ImGui::Selectable(shown.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height})) {
         ui.push(SelectSite{ui.snapshot().samples.site[sample.value()]});
-        if (ui.state.sample != sample) ui.push(OpenSample{sample});
+        if (opened_by_site(ui, sample) != sample) ui.push(OpenSample{sample});
         ui.push(ShowPage{Page::kTable});
       }
+      tell_target(shown);
       ImGui::PopID();
       continue;
     }
+    if (height > ui.theme.em)  // in the middle of a tall row
+      ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round((height - ui.theme.em) / 2));
     const bool is_class = kColumns[c].column == TableColumn::kClass;
     if (is_class && (outside || (score.in_scope && score.class_rank != 0))) {
       core::SiteAssessment as_site;

@@ -1,5 +1,6 @@
 // The table of samples: what passes, in which order, and as CSV.
 #include <doctest/doctest.h>
+#include <imgui.h>
 
 #include <algorithm>
 #include <set>
@@ -7,6 +8,7 @@
 #include "core/base/csv.hpp"
 #include "core/base/text.hpp"
 #include "sample_survey.hpp"
+#include "viewer/panels/stage.hpp"
 #include "viewer/state/model.hpp"
 #include "viewer/state/sample_table.hpp"
 
@@ -123,6 +125,42 @@ TEST_CASE("the copy is a CSV that reads back, with a head and no class that does
 TEST_CASE("a survey without samples has an empty table") {
   const Model model(make_session(test::empty_snapshot()));
   CHECK(order_samples(model.snapshot(), model.scores(0), {}).empty());
+}
+
+TEST_CASE("a tap on a row opens its sample, the one behind the site's class too, and never closes it") {
+  Model model(make_session(test::sample_snapshot()));
+  Stage stage(model, {}, {});
+  stage.resize(1600, 1000);
+  SampleQuestion question;
+  question.choice = stage.state().table;
+  question.metric = stage.state().choice.metric;
+  question.period = stage.state().period();
+  const auto rows = order_samples(model.snapshot(), model.scores(stage.state().choice.method), question);
+  REQUIRE(rows.size() > 4);
+  stage.apply(ShowPage{Page::kTable});
+  int behind = 0;
+  for (std::size_t r = 0; r < 5; ++r) {
+    for (int i = 0; i < 3; ++i) stage.draw();
+    std::vector<PixelBox> lines;  // of rows: the only targets that bear a site's code
+    for (const Target& target : stage.targets())
+      if (model.snapshot().find_site(target.words)) lines.push_back(target.box);
+    REQUIRE(lines.size() > r);
+    for (const bool down : {false, true, true, false, false}) {
+      ImGuiIO& io = ImGui::GetIO();
+      io.MousePos = {static_cast<float>(lines[r].left + 8),
+                     static_cast<float>(lines[r].top + lines[r].height / 2)};
+      io.MouseDown[0] = down;
+      stage.draw();
+    }
+    stage.draw();
+    CAPTURE(r);
+    CHECK(stage.state().sample == rows[r]);
+    CHECK(stage.state().page == Page::kTable);
+    const auto* assessed = model.assessment(stage.state().choice, stage.state().period());
+    REQUIRE(assessed);
+    if (assessed->sites[model.snapshot().samples.site[rows[r].value()].value()].sample == rows[r]) ++behind;
+  }
+  CHECK(behind > 0);
 }
 
 }  // namespace brookmark::viewer

@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include "core/base/text.hpp"
+#include "viewer/map/group_colours.hpp"
 #include "viewer/panels/chart_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -38,15 +40,8 @@ Colour class_colour(const Ui& ui, std::uint8_t rank) {
                    : ui.colours.fill[static_cast<std::size_t>(kColourFirstClass + rank - 1)];
 }
 
-// Of one group in a heap: shades between accent and paper, told apart by lightness too.
-Colour stack_colour(const Ui& ui, std::size_t group, std::size_t groups) {
-  static constexpr Colour kEnds[] = {{13, 92, 99}, {214, 160, 56}, {122, 78, 138}};
-  const double at = groups < 2 ? 0 : static_cast<double>(group) / static_cast<double>(groups - 1) * 2;
-  const Colour mix = at < 1 ? mixed(kEnds[0], kEnds[1], at) : mixed(kEnds[1], kEnds[2], at - 1);
-  return group % 2 == 0 ? mix : mixed(mix, ui.theme.ink.panel, 0.35);
-}
-
 void draw_bands(const Ui& ui, const Frame& frame, ImDrawList& list) {
+  std::vector<float> written;
   for (const ChartBand& band : frame.chart.bands) {
     const float high = frame.y(band.high), low = frame.y(band.low);
     const Colour colour = class_colour(ui, band.class_rank);
@@ -55,10 +50,15 @@ void draw_bands(const Ui& ui, const Frame& frame, ImDrawList& list) {
     list.AddRectFilled({frame.right, high}, {frame.right + ui.theme.em * 0.3F, low}, im(colour));
     const std::string rank = std::to_string(band.class_rank);
     const float size = ui.theme.small->FontSize;
-    if (low - high > size)
-      list.AddText(ui.theme.small, size,
-                   {frame.right + ui.theme.em * 0.42F, std::round((high + low - size) / 2)},
-                   im(ui.theme.ink.muted), rank.c_str());
+    // Beside the largest dot of a point at the edge; of a low band too, where no other rank stands.
+    const float top = std::round((high + low - size) / 2);
+    if (low - high < size * 0.3F || std::any_of(written.begin(), written.end(), [&](float other) {
+          return std::abs(other - top) < size * 0.85F;
+        }))
+      continue;
+    written.push_back(top);
+    list.AddText(ui.theme.small, size, {frame.right + ui.theme.em * 0.7F, top}, im(ui.theme.ink.muted),
+                 rank.c_str());
   }
 }
 
@@ -125,7 +125,7 @@ void draw_stacks(const Ui& ui, const Frame& frame, ImDrawList& list) {
       const double height = frame.chart.stacks[g].heights[i];
       if (height <= 0) continue;
       list.AddRectFilled({x - half, frame.y(heap + height)}, {x + half, frame.y(heap)},
-                         im(stack_colour(ui, g, frame.chart.stacks.size())));
+                         im(group_colour(frame.chart.stacks[g].name)));
       heap += height;
     }
   }
@@ -174,7 +174,7 @@ void stack_key(const Ui& ui, const Chart& chart) {
       x = 0;
     const ImVec2 at = ImGui::GetCursorScreenPos();
     ImGui::GetWindowDrawList()->AddRectFilled({at.x, at.y + em * 0.1F}, {at.x + em * 0.8F, at.y + em * 0.9F},
-                                              im(stack_colour(ui, g, chart.stacks.size())));
+                                              im(group_colour(chart.stacks[g].name)));
     ImGui::Dummy({em * 0.9F, em});
     ImGui::SameLine(0, em * 0.2F);
     text(chart.stacks[g].name);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "core/base/text.hpp"
+#include "viewer/map/group_colours.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -124,7 +125,7 @@ class ChartDrawer {
         const double height = chart_.stacks[g].heights[i];
         if (height <= 0) continue;
         canvas_.box({at - half, y(heap + height), 2 * half, y(heap) - y(heap + height)},
-                    stack_colour(g, chart_.stacks.size()));
+                    group_colour(chart_.stacks[g].name));
         heap += height;
       }
     }
@@ -187,13 +188,6 @@ std::string caption_of(const Chart& chart) {
 }
 
 }  // namespace
-
-Colour stack_colour(std::size_t group, std::size_t groups) {
-  static constexpr Colour kEnds[] = {{13, 92, 99}, {214, 160, 56}, {122, 78, 138}};
-  const double at = groups < 2 ? 0 : static_cast<double>(group) / static_cast<double>(groups - 1) * 2;
-  const Colour mix = at < 1 ? between(kEnds[0], kEnds[1], at) : between(kEnds[1], kEnds[2], at - 1);
-  return group % 2 == 0 ? mix : between(mix, {255, 255, 255}, 0.35);
-}
 
 Badge class_badge(const core::Metric& metric, int rank) {
   if (rank <= 0 || static_cast<std::size_t>(rank) > kMostClasses)

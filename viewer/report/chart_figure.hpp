@@ -18,8 +18,6 @@ struct FigureSize {
 // The class's badge; a hollow one with a sign for what has no class.
 Badge class_badge(const core::Metric& metric, int rank);
 
-// Of one group in a heap, told apart by lightness too.
-Colour stack_colour(std::size_t group, std::size_t groups);
 Figure chart_figure(const Chart& chart, const core::Metric& metric, const std::string& title,
                     const FigureSize& size = {});
 

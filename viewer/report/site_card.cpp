@@ -3,6 +3,7 @@
 
 #include "core/base/text.hpp"
 #include "core/survey/cautions.hpp"
+#include "viewer/map/group_colours.hpp"
 #include "viewer/map/marks.hpp"
 #include "viewer/panels/words.hpp"
 #include "viewer/report/chart_figure.hpp"
@@ -120,7 +121,7 @@ std::vector<KeyEntry> stack_key(const Chart& chart) {
   std::vector<KeyEntry> key;
   for (std::size_t g = 0; g < chart.stacks.size(); ++g)
     key.push_back({9, 9,
-                   [colour = stack_colour(g, chart.stacks.size())](Canvas& canvas) {
+                   [colour = group_colour(chart.stacks[g].name)](Canvas& canvas) {
                      canvas.box({0.5, 0.5, 8, 8}, colour);
                    },
                    chart.stacks[g].name});

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "sample_survey.hpp"
+#include "viewer/map/group_colours.hpp"
 #include "viewer/panels/words.hpp"
 #include "viewer/state/chart.hpp"
 #include "viewer/state/model.hpp"
@@ -169,6 +170,22 @@ TEST_CASE("units are told as they are read, and what is no shorthand stays") {
   CHECK(unit_in_words("psu") == "psu");
   CHECK(unit_in_words("jabs") == "jabs");
   CHECK(unit_in_words("").empty());
+}
+
+TEST_CASE("groups of animals that meet on one chart have colours that can be told apart") {
+  // The orders that are commonest in brooks (common practice, no source).
+  const char* groups[] = {"Ephemeroptera", "Plecoptera", "Trichoptera", "Diptera",         "Coleoptera",
+                          "Odonata",       "Hemiptera",  "Amphipoda",   "Isopoda",         "Sphaeriida",
+                          "Megaloptera",   "Tricladida", "other",       "Littorinimorpha", "Decapoda"};
+  for (const char* a : groups)
+    for (const char* b : groups) {
+      if (std::string(a) == b) continue;
+      const Colour p = group_colour(a), q = group_colour(b);
+      CAPTURE(a);
+      CAPTURE(b);
+      CHECK(std::hypot(p.r - q.r, p.g - q.g, p.b - q.b) > 40);
+    }
+  CHECK(group_colour("no such order") == group_colour("no such order"));
 }
 
 }  // namespace brookmark::viewer

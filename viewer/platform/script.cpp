@@ -98,9 +98,12 @@ class Runner {
                                                 : SiteView::kAround});
     else if (command == "dialog")
       dialog(w[1], at);
-    else if (command == "find")
+    else if (command == "find") {
+      // A field that has the keyboard keeps its own letters: the box is opened anew.
+      stage.apply(CloseFind{});
+      frames(1);
       stage.apply(OpenFind{w[1]});
-    else if (command == "panel")
+    } else if (command == "panel")
       stage.apply(ShowPanel{script_switch(w[1], at)});
     else if (command == "layer")
       stage.apply(ShowLayer{layer(w[1]), script_switch(w[2], at)});

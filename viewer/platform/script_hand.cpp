@@ -1,5 +1,6 @@
 // Steps of a script that are a hand on mouse and keys.
 #include <imgui.h>
+#include <imgui_internal.h>
 
 #include "viewer/platform/script_internal.hpp"
 
@@ -76,7 +77,16 @@ bool run_hand_step(const ScriptStep& step, Showing& showing, const ScriptPlace& 
       at.refuse("There is no button \u201C" + w[1] + "\u201D in sight. There are: " + known + ".",
                 ErrorCode::kNotFound);
     }
-    click(showing, box->left + box->width / 2, box->top + box->height / 2);
+    const double x = box->left + box->width / 2, y = box->top + box->height / 2;
+    const Pointer over{x, y, false};
+    for (int i = 0; i < 2; ++i) showing.frame(&over);
+    if (ImGui::GetCurrentContext()->HoveredId == 0)
+      at.refuse(
+          "The button \u201C" + w[1] +
+              "\u201D is out of sight: it lies above or below what is shown. Make the drawing area higher "
+              "(size) or the scale smaller.",
+          ErrorCode::kNotFound);
+    click(showing, x, y);
   } else if (command == "type") {
     frames(showing, 1);
     for (int i = 0; i < 90 && showing.stage().wants_frame(); ++i)

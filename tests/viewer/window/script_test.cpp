@@ -129,6 +129,9 @@ TEST_CASE(
   run_script(parse_script("dialog none\nfind \"black fly\"\nframes 2\n", "t"), showing);
   CHECK(state.desk.dialog.kind == DialogKind::kNone);
   CHECK(state.desk.find.text == "black fly");
+  run_script(parse_script("frames 3\nfind T05\nframes 3\n", "t"), showing);  // while the box is open
+  CHECK(state.desk.find.open);
+  CHECK(state.desk.find.text == "T05");
   for (const char* bad : {"season monsoon", "season", "window 0", "window 1.5", "window 99999999",
                           "play fast", "play 0", "play -3", "view sideways", "dialog x", "find"}) {
     CAPTURE(bad);

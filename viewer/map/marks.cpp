@@ -9,6 +9,11 @@ namespace {
 constexpr auto kNoSign = static_cast<std::uint8_t>(Sign::kNone);
 constexpr int kOldYears = 2;  // a class that rests on an older sample is not shown as current
 
+// A value from 10 on is written as a whole number, rounded; a smaller one only where it is whole.
+double in_two_figures(double value) {
+  return value >= 10 ? std::round(value) : value;
+}
+
 // A whole number of 0 to 99 as one or two digits; nothing else fits into a mark.
 void write_number(Mark& mark, double value) {
   if (!(value >= 0 && value <= 99) || value != std::floor(value)) return;
@@ -59,7 +64,7 @@ Mark site_mark(const core::SiteAssessment& site, const core::Metric& metric) {
     }
     case Standing::kValue: {
       Mark mark{MarkShape::kDisc, kColourValue, kNoSign, kNoSign};
-      write_number(mark, site.value);
+      write_number(mark, in_two_figures(site.value));
       return mark;
     }
     case Standing::kOutsideScope:

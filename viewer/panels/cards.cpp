@@ -26,6 +26,21 @@ int resize_text(ImGuiInputTextCallbackData* data) {
   return 0;
 }
 
+// Of the card that is being drawn; there is one at a time.
+struct OpenCard {
+  float content = 0, foot = 0, foot_top = 0;
+  bool in_content = true, more = false;
+};
+OpenCard open_card;
+
+void end_content() {
+  const ImGuiWindow& window = *ImGui::GetCurrentWindow();
+  open_card.content = window.ContentSizeIdeal.y;
+  open_card.more = window.ScrollMax.y > 0;
+  open_card.in_content = false;
+  ImGui::EndChild();
+}
+
 }  // namespace
 
 bool begin_card(const Ui& ui, const char* id, float width_ems) {
@@ -47,7 +62,9 @@ bool begin_card(const Ui& ui, const char* id, float width_ems) {
   const ImVec2 pad{std::round(em * 1.2F), std::round(em * 1.0F)};
   float& content = *ImGui::GetStateStorage()->GetFloatRef(ImGui::GetID("height"), em * 16);
   const float width = std::min(width_ems * em, io.DisplaySize.x - em * 0.8F);
-  const float height = std::min(content + 2 * pad.y + 2, io.DisplaySize.y - em * 0.8F);
+  open_card = {};
+  open_card.foot = *ImGui::GetStateStorage()->GetFloatRef(ImGui::GetID("foot"), 0);
+  const float height = std::min(content + open_card.foot + 2 * pad.y + 2, io.DisplaySize.y - em * 0.8F);
   ImGui::SetCursorPos(
       {std::round((io.DisplaySize.x - width) / 2), std::round((io.DisplaySize.y - height) / 2)});
   ImGui::PushStyleColor(ImGuiCol_ChildBg, im(ui.theme.ink.panel));
@@ -58,14 +75,22 @@ bool begin_card(const Ui& ui, const char* id, float width_ems) {
                     ImGuiWindowFlags_AlwaysUseWindowPadding);
   ImGui::PopStyleVar(2);
   ImGui::PopStyleColor(2);
+  // What is filled in scrolls; the buttons at the foot stay in sight.
+  const float room = ImGui::GetContentRegionAvail().y;
+  ImGui::BeginChild("content", {0, std::max(room - open_card.foot, std::min(room, em * 4))});
   return !popup && ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false);
 }
 
 void end_card(const Ui&) {
-  const float content = ImGui::GetCurrentWindow()->ContentSizeIdeal.y;
+  float foot = 0;
+  if (open_card.in_content)
+    end_content();
+  else
+    foot = ImGui::GetCursorPosY() - open_card.foot_top;
   ImGui::EndChild();
-  float& kept = *ImGui::GetStateStorage()->GetFloatRef(ImGui::GetID("height"), content);
-  if (content > 0) kept = content;
+  float& kept = *ImGui::GetStateStorage()->GetFloatRef(ImGui::GetID("height"), open_card.content);
+  if (open_card.content > 0) kept = open_card.content;
+  *ImGui::GetStateStorage()->GetFloatRef(ImGui::GetID("foot"), 0) = foot;
   ImGui::End();
 }
 
@@ -156,6 +181,9 @@ void file_picker(const Ui& ui, Dialog& dialog, const std::vector<std::string>& e
 
 void card_foot(const Ui& ui, const char* label, const std::string& missing) {
   const float em = ui.theme.em;
+  end_content();
+  open_card.foot_top = ImGui::GetCursorPosY();
+  if (open_card.more) rule(ui.theme);
   if (!ui.state.desk.trouble.empty()) {
     alarm(ui.theme, ui.state.desk.trouble);
     gap(ui.theme, 0.2F);

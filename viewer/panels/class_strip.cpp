@@ -4,6 +4,7 @@
 
 #include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
+#include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
 
@@ -13,11 +14,15 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
   const core::Metric& metric = ui.assessment->metric_info();
   const float em = ui.theme.em, row = std::round(em * 1.75F), edge = std::round(em * 0.7F);
   const PixelBox& map = ui.layout.map;
-  const float most = static_cast<float>(map.width) - edge * 3 - em * 2.5F;
-  if (most < em * 12 || map.height < em * 12) return {};
+  const auto beside = static_cast<float>(map_buttons_box(ui).width);
+  const float most = static_cast<float>(map.width) - edge * 3 - std::max(beside, em * 2.5F);
+  if (most < em * 8 || map.height < em * 7) return {};
+  const bool small = most < em * 12 || map.height < em * 12;  // then only the ends are named
   std::string title = ui.assessment->method->title;
   if (metric.title != title && ui.assessment->method->metrics.size() > 1) title += ": " + metric.title;
-  if (metric.bands.empty()) title += " (has no classes; the number is the value)";
+  if (metric.bands.empty())
+    title = metric.title + (metric.unit.empty() ? "" : ", " + unit_in_words(metric.unit)) +
+            ": no classes, the number is the value (from 10 on rounded)";
   struct Entry {
     Mark mark;
     std::string name;
@@ -32,13 +37,15 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
     site.has_value = true;
     site.in_scope = true;
     site.class_rank = static_cast<std::uint8_t>(metric.bands[i].rank);
-    const float width = em * 1.75F + ImGui::CalcTextSize(metric.bands[i].name.c_str()).x + em * 0.6F;
+    const bool named = !small || i == 0 || i + 1 == metric.bands.size();
+    const std::string name = named ? metric.bands[i].name : "";
+    const float width = em * 1.75F + (named ? ImGui::CalcTextSize(name.c_str()).x + em * 0.6F : 0);
     if (x > 0 && x + width > most - em) x = 0, y += row * 0.93F;
-    entries.push_back({site_mark(site, metric), metric.bands[i].name, x, y});
+    entries.push_back({site_mark(site, metric), name, x, y});
     x += width;
     widest = std::max(widest, x);
   }
-  if (y > row * 3) return {};
+  if (y > row * (small ? 2 : 3)) return {};
   const FontScope strong(ui.theme.strong);
   title = fitted(title, most - em);
   widest = std::max(widest, ImGui::CalcTextSize(title.c_str()).x);

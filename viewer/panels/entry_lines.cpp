@@ -50,10 +50,11 @@ void draw_entry_lines(const Ui& ui, bool scrolls) {
     // The detail stands below name and number, in as many lines as it needs.
     const float below =
         detail.empty() ? 0 : ui.theme.small->CalcTextSizeA(small, 1e6F, free, detail.c_str()).y;
-    const float height = std::max(side, em * 1.2F + below);
+    const float content = detail.empty() ? em : std::round(em * 1.05F) + below;
+    const float height = std::max(side, content + em * 0.5F);
     if (e.touched == r.key)
       list.AddRectFilled(at, {at.x + room, at.y + height}, im(ui.theme.ink.field_active), em * 0.25F);
-    const float top = at.y + std::round((height - em - below) / 2);
+    const float top = at.y + std::round((height - content) / 2);
     float used = 0;
     {
       const FontScope strong(ui.theme.strong);

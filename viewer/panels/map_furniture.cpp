@@ -34,23 +34,36 @@ void draw_card(const Ui& ui, ImDrawList& list, const PixelBox& box) {
                      im(see_through(ui.theme.ink.panel, 235)), ui.theme.em * 0.3F);
 }
 
-PixelBox draw_map_buttons(const Ui& ui) {
-  const float side = ui.theme.row(2.5F), edge = std::round(ui.theme.em * 0.7F);
+constexpr int kButtons = 4;
+
+PixelBox map_buttons_box(const Ui& ui) {
+  const float em = ui.theme.em, side = ui.theme.row(2.5F), edge = std::round(em * 0.7F);
   const PixelBox& map = ui.layout.map;
-  constexpr int kCount = 4;
-  const PixelBox box{map.right() - side - edge, map.top + edge, side, (side + 1) * kCount - 1};
-  if (map.height < box.height + 2 * edge || map.width < side * 3) return {};
+  const double below = ui.theme.row(1.6F) + em * (ui.background.attribution().empty() ? 0.6 : 2.1);
+  for (const int columns : {1, 2, kButtons}) {
+    const double width = columns * (side + 1.0) - 1, height = kButtons / columns * (side + 1.0) - 1;
+    if (height + edge + below <= map.height && width + 2 * edge <= map.width)
+      return {map.right() - width - edge, map.top + edge, width, height};
+  }
+  return {};
+}
+
+PixelBox draw_map_buttons(const Ui& ui) {
+  const float side = ui.theme.row(2.5F);
+  const PixelBox box = map_buttons_box(ui);
+  if (box.width <= 0) return {};
+  const int columns = static_cast<int>(std::lround((box.width + 1) / (side + 1)));
   const FontScope font(ui.theme.title);
-  const char* signs[kCount] = {"+", "\u2212", "\u25A3", "##measure"};
+  const char* signs[kButtons] = {"+", "\u2212", "\u25A3", "##measure"};
   const bool measuring = ui.state.map.measure.on;
-  const char* hints[kCount] = {"Nearer (+)", "Farther (\u2212)", "Show everything (F)",
-                               measuring ? "End measuring (M)" : "Measure on the map (M)"};
+  const char* hints[kButtons] = {"Nearer (+)", "Farther (\u2212)", "Show everything (F)",
+                                 measuring ? "End measuring (M)" : "Measure on the map (M)"};
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-  for (int i = 0; i < kCount; ++i) {
+  for (int i = 0; i < kButtons; ++i) {
     const bool chosen = i == 3 && measuring;
     ImGui::PushStyleColor(ImGuiCol_Button, im(chosen ? ui.theme.ink.accent : ui.theme.ink.panel));
-    const ImVec2 low{static_cast<float>(box.left),
-                     static_cast<float>(box.top) + static_cast<float>(i) * (side + 1)};
+    const ImVec2 low{static_cast<float>(box.left) + static_cast<float>(i % columns) * (side + 1),
+                     static_cast<float>(box.top) + static_cast<float>(i / columns) * (side + 1)};
     ImGui::SetCursorScreenPos(low);
     const bool clicked = ImGui::Button(signs[i], {side, side});
     ImGui::PopStyleColor();

@@ -1,9 +1,24 @@
 // What is written beside the marks of sites and outfalls.
+#include <algorithm>
+#include <cmath>
+
+#include "core/base/text.hpp"
 #include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
 namespace brookmark::viewer {
+
+namespace {
+
+// In three figures, for there is little room.
+std::string value_on_map(const core::Metric& metric, double value) {
+  const double size = std::abs(value);
+  const int most = size >= 99.95 ? 0 : size >= 9.995 ? 1 : 2;
+  return core::format_fixed(value, std::min(most, core::shown_decimals(metric)));
+}
+
+}  // namespace
 
 std::string site_label_words(const Ui& ui, const Ageing& ageing, std::size_t i, bool with_name) {
   const core::SiteColumns& sites = ui.snapshot().sites;
@@ -11,11 +26,11 @@ std::string site_label_words(const Ui& ui, const Ageing& ageing, std::size_t i, 
   if (with_name && !sites.name[i].empty() && sites.name[i] != sites.code[i])
     words += "  " + std::string(sites.name[i]);
   if (!ui.assessment) return words;
-  // Under a metric without classes the mark holds the value only where it is a small whole number.
+  // Under a metric without classes a value that does not fit into its mark stands beside it.
   const core::SiteAssessment& known = ui.assessment->sites[i];
   const core::Metric& metric = ui.assessment->metric_info();
   if (standing_of(known, metric) == Standing::kValue && site_mark(known, metric).first >= kSignCount)
-    words += " \u00B7 " + value_in_words(metric, known.value);
+    words += " \u00B7 " + value_on_map(metric, known.value);
   const core::SampleIndex sample = known.sample.has_value() ? known.sample : known.newest_sample;
   if (sample.has_value() && ageing.is_faded(i, known))
     words +=

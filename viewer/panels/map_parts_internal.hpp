@@ -21,6 +21,8 @@ void take_map_keys(const Ui& ui);
 
 // The classes in one strip along the top.
 PixelBox draw_class_strip(const Ui& ui, ImDrawList& list);
+// Where the map's buttons stand: in one, two or four columns, clear of what stands in the lower corner.
+PixelBox map_buttons_box(const Ui& ui);
 // Nearer, farther, everything, measure: big buttons for fingers.
 PixelBox draw_map_buttons(const Ui& ui);
 // How long a line on the map is on the ground, and where north is.

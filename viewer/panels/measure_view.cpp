@@ -33,7 +33,15 @@ void dashed(ImDrawList& list, ImVec2 a, ImVec2 b, Colour colour, float width, fl
 }
 
 std::string along_words(const core::ChannelDistance& d) {
-  if (!d.distance_m) return d.note.empty() ? "No way along a channel." : d.note;
+  if (!d.distance_m) {  // how far it is straight is told already
+    std::string note = d.note.substr(0, d.note.find("; "));
+    const auto call = [&](std::string_view end, std::string_view name) {
+      if (const std::size_t at = note.find(end); at != std::string::npos) note.replace(at, end.size(), name);
+    };
+    call("this place", "the first place");
+    call("the other place", "the last place");
+    return note.empty() ? "No way along a channel." : as_sentence(note);
+  }
   std::string words = distance_in_words(*d.distance_m) + " along the channel";
   if (d.relation == core::Relation::kUpstream) words += ", upstream";
   if (d.relation == core::Relation::kDownstream) words += ", downstream";
@@ -94,14 +102,18 @@ PixelBox draw_measure_card(const Ui& ui) {
     if (measure.along) second = along_words(*measure.along);
   }
   const float buttons = em * 12.5F, most = static_cast<float>(map.width) - em * 2;
-  const float words_room = std::min(most - em * 1.5F, em * 34);
+  const float wished = std::max(ImGui::CalcTextSize(first.c_str()).x, ImGui::CalcTextSize(second.c_str()).x);
+  // The buttons stand beside the words where there is room, or the card would hide much of a low map.
+  const bool beside = most - buttons - em * 1.5F > std::min(wished, em * 16);
+  const float words_room = std::min(most - em * 1.5F - (beside ? buttons : 0), em * 34);
   const auto lines = [&](const std::string& words) {
     return words.empty() ? 0 : ImGui::CalcTextSize(words.c_str(), nullptr, false, words_room).y;
   };
-  const float width = std::min(
-      most, std::max({ImGui::CalcTextSize(first.c_str()).x, ImGui::CalcTextSize(second.c_str()).x, buttons}) +
-                em * 1.5F);
-  const float height = lines(first) + lines(second) + button + em * 1.5F;
+  const float words_width = std::min(wished, words_room), words_height = lines(first) + lines(second);
+  const float width =
+      (beside ? words_width + buttons : std::min(most - em * 1.5F, std::max(words_width, buttons))) +
+      em * 1.5F;
+  const float height = beside ? std::max(words_height, button) + em : words_height + button + em * 1.5F;
   const PixelBox box{std::round(map.left + (map.width - width) / 2),
                      std::round(map.bottom() - height - em * 2.8F), width, height};
   ImDrawList& list = *ImGui::GetWindowDrawList();
@@ -110,19 +122,21 @@ PixelBox draw_measure_card(const Ui& ui) {
                {static_cast<float>(box.right()), static_cast<float>(box.bottom())}, im(ui.theme.ink.edge),
                em * 0.3F);
   const float left = static_cast<float>(box.left) + em * 0.75F;
-  float top = static_cast<float>(box.top) + em * 0.5F;
+  float top = static_cast<float>(box.top) + (beside ? std::round((height - words_height) / 2) : em * 0.5F);
   list.AddText(ui.theme.body, em, {left, top}, im(ui.theme.ink.text), first.c_str(), nullptr, words_room);
   top += lines(first);
   if (!second.empty())
     list.AddText(ui.theme.body, em, {left, top},
                  im(measure.along && measure.along->distance_m ? ui.theme.ink.query : ui.theme.ink.muted),
                  second.c_str(), nullptr, words_room);
-  top += lines(second) + em * 0.5F;
-  ImGui::SetCursorScreenPos({left, top});
+  top = beside ? static_cast<float>(box.top) + std::round((height - button) / 2)
+               : top + lines(second) + em * 0.5F;
+  const float buttons_left = beside ? left + words_width + em : left;
+  ImGui::SetCursorScreenPos({buttons_left, top});
   ImGui::BeginDisabled(measure.corners.empty());
   if (push_button(ui.theme, "Take back", {em * 6, button})) ui.push(DropCorner{});
   ImGui::EndDisabled();
-  ImGui::SetCursorScreenPos({left + em * 6.5F, top});
+  ImGui::SetCursorScreenPos({buttons_left + em * 6.5F, top});
   if (push_button(ui.theme, "Done", {em * 5, button})) ui.push(EndMeasure{});
   return box;
 }

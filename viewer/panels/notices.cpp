@@ -1,8 +1,11 @@
 // What the window has to say by itself: messages that stay until they are put away, and how far an errand is.
 #include <algorithm>
 #include <cmath>
+#include <string_view>
+#include <vector>
 
 #include "viewer/panels/desk_internal.hpp"
+#include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -10,7 +13,34 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr double kPatience_s = 0.5;  // what ends sooner shows no progress
-constexpr std::size_t kMostShown = 3;
+constexpr std::size_t kMostShown = 2;
+constexpr std::string_view kTakenBack = "Taken back: ";
+
+// Messages of one kind behind one another, said once.
+struct Said {
+  std::string words;
+  std::vector<std::size_t> of;
+};
+std::vector<Said> merged(const std::vector<Message>& messages) {
+  std::vector<Said> said;
+  for (std::size_t i = 0; i < messages.size(); ++i) {
+    const auto same = [&](const Message& before) {
+      return before.kind == messages[i].kind &&
+             (before.text == messages[i].text ||
+              (before.text.starts_with(kTakenBack) && messages[i].text.starts_with(kTakenBack)));
+    };
+    if (said.empty() || !same(messages[said.back().of.back()])) said.push_back({messages[i].text, {}});
+    Said& last = said.back();
+    last.of.push_back(i);
+    if (last.of.size() < 2) continue;
+    if (messages[i].text.starts_with(kTakenBack))
+      last.words = count_of(last.of.size(), "edit", "edits") +
+                   " taken back, the last: " + messages[i].text.substr(kTakenBack.size());
+    else
+      last.words = messages[i].text + " (" + std::to_string(last.of.size()) + " times)";
+  }
+  return said;
+}
 
 }  // namespace
 
@@ -24,20 +54,25 @@ void draw_messages(const Ui& ui) {
   const float left = map.width > 20 * static_cast<double>(em) ? static_cast<float>(map.left) : 0;
   const float room =
       map.width > 20 * static_cast<double>(em) ? static_cast<float>(map.width) : io.DisplaySize.x;
-  float bottom = (map.height > 0 ? static_cast<float>(map.bottom()) : io.DisplaySize.y) - em * 0.8F;
-  const float width = std::min(em * 34, room - em * 1.6F);
+  // Below the strip of classes: what says how a tool works, the scale bar and the position stand along the foot.
+  float top = map.height > 0 ? static_cast<float>(map.top) + em * 0.7F : em * 0.8F;
+  if (map.height > 0) top += static_cast<float>(ui.shown.covered_top_px);
+  const auto buttons = left > 0 || map.width > 0 ? static_cast<float>(map_buttons_box(ui).width) : 0;
+  const float width = std::min(em * 34, room - em * 1.6F - (buttons > 0 ? 2 * (buttons + em) : 0));
   if (width < em * 6) return;
-  const std::size_t first = messages.size() > kMostShown ? messages.size() - kMostShown : 0;
-  for (std::size_t i = messages.size(); i-- > first;) {
-    const Message& message = messages[i];
+  const float foot = map.height > 0 ? static_cast<float>(map.bottom()) : io.DisplaySize.y;
+  const std::vector<Said> said = merged(messages);
+  const std::size_t first = said.size() > kMostShown ? said.size() - kMostShown : 0;
+  for (std::size_t i = said.size(); i-- > first;) {
+    const Message& message = messages[said[i].of.back()];
     const bool trouble = message.kind == Message::Kind::kTrouble;
     const float words_width = width - 2 * pad - side - em * 0.5F;
-    std::string words = message.text;
+    std::string words = said[i].words;
     if (i == first && first > 0) words += "\n(and " + count_of(first, "message", "messages") + " before)";
     const ImVec2 size = ImGui::CalcTextSize(words.c_str(), nullptr, false, words_width);
-    const float height = std::max(size.y + 2 * pad, side + pad);
-    if (bottom - height < em) return;
-    ImGui::SetNextWindowPos({std::round(left + (room - width) / 2), std::round(bottom - height)});
+    const float height = std::max(size.y + pad, side + pad * 0.6F);
+    if (i + 1 < said.size() && top + height > foot - em * 3) return;
+    ImGui::SetNextWindowPos({std::round(left + (room - width) / 2), std::round(top)});
     ImGui::SetNextWindowSize({width, height});
     ImGui::PushStyleColor(ImGuiCol_WindowBg, im(trouble ? ui.theme.ink.alarm : ui.theme.ink.note));
     ImGui::PushStyleColor(ImGuiCol_Border, im(ui.theme.ink.edge));
@@ -55,10 +90,11 @@ void draw_messages(const Ui& ui) {
                                         im(ui.theme.ink.text), words.c_str(), nullptr, words_width);
     ImGui::SetCursorPos({width - pad * 0.5F - side, std::round((height - side) / 2)});
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-    if (ImGui::Button("\u2715", {side, side})) ui.push(PutAwayMessage{i});
+    if (ImGui::Button("\u2715", {side, side}))
+      for (std::size_t k = said[i].of.size(); k-- > 0;) ui.push(PutAwayMessage{said[i].of[k]});
     ImGui::PopStyleVar();
     ImGui::End();
-    bottom -= height + em * 0.4F;
+    top += height + em * 0.3F;
   }
 }
 

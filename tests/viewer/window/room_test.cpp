@@ -282,4 +282,89 @@ TEST_CASE("in touch mode whatever can be tapped on the pages and the rail is at 
   }
 }
 
+TEST_CASE("the map's buttons are there at every size and scale, and nothing over the map lies on another") {
+  struct Size {
+    double width, height;
+  };
+  for (const Size size : {Size{1024, 700}, Size{1280, 800}, Size{2560, 1440}})
+    for (const double scale : {1.0, 1.5, 2.0})
+      for (const bool touch : {false, true}) {
+        Settings settings;
+        settings.scale = scale;
+        settings.touch = touch;
+        Room room(test::sample_snapshot(), size.width, size.height, settings);
+        room.draw(3);
+        CAPTURE(size.width);
+        CAPTURE(scale);
+        CAPTURE(touch);
+        const std::vector<PixelBox>& controls = room.stage.map_controls();
+        REQUIRE(controls.size() > 4);
+        CHECK(controls[0].width > 0);  // the strip of classes
+        CHECK(controls[1].width > 0);  // the buttons
+        for (std::size_t a = 0; a < controls.size(); ++a)
+          for (std::size_t b = a + 1; b < controls.size(); ++b) {
+            const PixelBox &p = controls[a], &q = controls[b];
+            if (!(p.width > 0 && q.width > 0)) continue;
+            CAPTURE(a);
+            CAPTURE(b);
+            CHECK_FALSE(
+                (p.left < q.right() && q.left < p.right() && p.top < q.bottom() && q.top < p.bottom()));
+          }
+      }
+}
+
+TEST_CASE("edits taken back are one message, clear of what stands over the map") {
+  for (const double scale : {1.0, 2.0}) {
+    Settings settings;
+    settings.scale = scale;
+    Room room(test::sample_snapshot(), 1600, 1000, settings);
+    for (const char* what : {"Site A added", "Site B added", "Site C moved"})
+      room.stage.apply(Say{{Message::Kind::kDone, std::string("Taken back: ") + what}});
+    room.draw(3);
+    const ImGuiWindow* first = ImGui::FindWindowByName("message 0");
+    REQUIRE(first);
+    CHECK(first->WasActive);
+    CHECK_FALSE(ImGui::FindWindowByName("message 1"));
+    const ImRect box = first->Rect();
+    for (const PixelBox& control : room.stage.map_controls()) {
+      if (!(control.width > 0)) continue;
+      CAPTURE(scale);
+      CAPTURE(control.top);
+      CHECK_FALSE(
+          box.Overlaps(ImRect(static_cast<float>(control.left), static_cast<float>(control.top),
+                              static_cast<float>(control.right()), static_cast<float>(control.bottom()))));
+    }
+    // Another kind stands by itself.
+    room.stage.apply(Say{{Message::Kind::kTrouble, "The file cannot be read."}});
+    room.draw(3);
+    CHECK(ImGui::FindWindowByName("message 1"));
+  }
+}
+
+TEST_CASE("the buttons of a dialog are in sight without scrolling") {
+  for (const bool touch : {false, true})
+    for (const double scale : {1.0, 1.5}) {
+      Settings settings;
+      settings.touch = touch;
+      settings.scale = scale;
+      Room room(demo_snapshot(), 1024, 700, settings);
+      for (const auto& [kind, words] :
+           {std::pair{DialogKind::kHandOver, "Write the file"}, std::pair{DialogKind::kImport, "Import"},
+            std::pair{DialogKind::kReport, "Write the report"}}) {
+        room.stage.apply(OpenDialog{kind});
+        room.draw(6);
+        CAPTURE(words);
+        CAPTURE(touch);
+        CAPTURE(scale);
+        const auto& targets = room.stage.targets();
+        const auto last = std::find_if(targets.rbegin(), targets.rend(),
+                                       [&](const Target& target) { return target.words == words; });
+        REQUIRE(last != targets.rend());
+        CHECK(last->box.bottom() <= 700);
+        room.stage.apply(CloseDialog{});
+        room.draw(2);
+      }
+    }
+}
+
 }  // namespace brookmark::viewer

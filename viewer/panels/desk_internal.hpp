@@ -2,10 +2,13 @@
 // middle of a dimmed window, never wider or higher than it, and scrolls where it must.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "core/base/geometry.hpp"
 #include "viewer/actions/find.hpp"
 #include "viewer/panels/panels_internal.hpp"
 #include "viewer/state/clean_form.hpp"
@@ -23,9 +26,11 @@ struct FolderList {
 struct DeskView {
   FolderList folder;
   FindIndex index;
-  CleanDesk clean;            // the page "Clean": what is being written down, and the round
-  std::string early_letters;  // on the tally, before its field has the keyboard
-  std::string typed_place;    // on the page of edits: longitude and latitude, until Enter
+  CleanDesk clean;                        // the page "Clean": what is being written down, and the round
+  std::string early_letters;              // on the tally, before its field has the keyboard
+  std::string typed_place;                // on the page of edits: latitude and longitude, until Enter
+  std::optional<core::LonLat> far_place;  // what was typed there and is asked back
+  std::int64_t undo_asked = 0;            // the edit whose taking back is asked back; 0: none
 };
 
 // Looks again where `folder` is another one; `again` looks in any case.

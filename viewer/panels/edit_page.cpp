@@ -7,7 +7,9 @@
 #include <string>
 #include <vector>
 
+#include "core/base/date.hpp"
 #include "core/base/text.hpp"
+#include "viewer/map/position_words.hpp"
 #include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/entry_fields_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -75,35 +77,49 @@ void code_and_name(const Ui& ui, const MapEdit& e) {
   if (code.entered || name.entered) ui.push(StoreEdit{});
 }
 
-// "-30.0021, 45.0113" or with a blank between; nothing for what is no place.
-std::optional<core::LonLat> read_place(const std::string& words) {
-  std::vector<double> numbers;
-  std::string tidy = words;
-  for (char& c : tidy)
-    if (c == ',' || c == ';' || c == '\t') c = ' ';
-  for (const std::string& word : core::split(tidy, ' ')) {
-    if (word.empty()) continue;
-    const auto number = core::parse_number(word);
-    if (!number) return std::nullopt;
-    numbers.push_back(*number);
-  }
-  if (numbers.size() != 2 || !core::is_valid({numbers[0], numbers[1]})) return std::nullopt;
-  return core::LonLat{numbers[0], numbers[1]};
+void take_typed_place(const Ui& ui, core::LonLat place) {
+  ui.push(PlaceEdit{place});
+  const core::PlanePoint at = ui.model.frame().to_plane(place);
+  if (std::isfinite(at.x) && std::isfinite(at.y) && !ui.state.view.box.contains(ui.state.view.to_pixel(at)))
+    ui.push(ShowArea{{at.x - 200, at.y - 200, at.x + 200, at.y + 200}});
+  ui.desk.typed_place.clear();
+  ui.desk.far_place.reset();
+}
+
+// Far from every site of the survey: asked back, for latitude and longitude are easily exchanged.
+void far_place_question(const Ui& ui) {
+  if (!ui.desk.far_place) return;
+  const core::LonLat place = *ui.desk.far_place, exchanged{place.lat, place.lon};
+  const auto& sites = ui.snapshot().sites.position;
+  notice(ui.theme, position_in_words(place.lon, place.lat) + " is " +
+                       distance_in_words(nearest_place_m(place, sites).value_or(0)) +
+                       " from your nearest site. Are latitude and longitude exchanged?");
+  const float width = ImGui::GetContentRegionAvail().x, high = ui.theme.row(2.2F);
+  if (core::is_valid(exchanged) && nearest_place_m(exchanged, sites).value_or(0) <= kFarPlace_m &&
+      push_button(ui.theme, "Exchange them", {width, high}))
+    take_typed_place(ui, exchanged);
+  else if (push_button(ui.theme, "No, it is there", {width, high}))
+    take_typed_place(ui, place);
 }
 
 // For a place known in figures, and for a survey whose map is still empty.
 void place_field(const Ui& ui) {
   std::string& words = ui.desk.typed_place;
-  const auto place = read_place(words);
-  const Typed typed = field(ui, "##place", "Or longitude, latitude in degrees, then Enter", words,
+  const auto place = read_position(words);
+  const Typed typed = field(ui, "##place", "Or latitude, longitude in degrees, then Enter", words,
                             ImGui::GetContentRegionAvail().x, !words.empty() && !place);
-  if (typed.words) words = *typed.words;
-  if (!typed.entered || !place) return;
-  ui.push(PlaceEdit{*place});
-  const core::PlanePoint at = ui.model.frame().to_plane(*place);
-  if (std::isfinite(at.x) && std::isfinite(at.y) && !ui.state.view.box.contains(ui.state.view.to_pixel(at)))
-    ui.push(ShowArea{{at.x - 200, at.y - 200, at.x + 200, at.y + 200}});
-  words.clear();
+  if (typed.words) {
+    words = *typed.words;
+    ui.desk.far_place.reset();
+  }
+  small_muted(ui.theme, "Like 45.0010 N 30.0020 W, or 45.0010, -30.0020: latitude first.");
+  if (typed.entered && place) {
+    if (nearest_place_m(*place, ui.snapshot().sites.position).value_or(0) > kFarPlace_m)
+      ui.desk.far_place = place;
+    else
+      take_typed_place(ui, *place);
+  }
+  far_place_question(ui);
 }
 
 void place_words(const Ui& ui, const MapEdit& e) {
@@ -196,20 +212,56 @@ void in_hand(const Ui& ui) {
     ui.push(RemoveReach{});
 }
 
+// "5 January 2026, 12:00 UTC"
+std::string time_of(const core::EditLogEntry& edit) {
+  const auto day = core::parse_date(edit.at_utc.substr(0, 10));
+  return (day ? short_date(*day) : edit.at_utc.substr(0, 10)) + ", " + edit.at_utc.substr(11, 5) + " UTC";
+}
+
+// What takes much back, or what somebody may no longer have in mind, is asked back.
+bool asks_back(const core::EditLogEntry& edit) {
+  return edit.kind.starts_with("import") || edit.kind == "take changes" ||
+         edit.at_utc.substr(0, 10) != core::now_utc().substr(0, 10);
+}
+
+// "5027 records from counts.csv" -> "5027 records"; empty where no number begins it.
+std::string amount_of(const core::EditLogEntry& edit) {
+  if (edit.summary.empty() || edit.summary[0] < '0' || edit.summary[0] > '9') return {};
+  return edit.summary.substr(0, edit.summary.find(" from "));
+}
+
+void undo_part(const Ui& ui, const core::EditLogEntry& newest) {
+  const float width = ImGui::GetContentRegionAvail().x, high = ui.theme.row(2.2F);
+  small_muted(ui.theme, "Newest: " + newest.kind + ", " + newest.summary + " \u00B7 " + time_of(newest));
+  if (ui.desk.undo_asked != newest.number) {
+    if (!push_button(ui.theme, "Undo the newest edit", {width, high})) return;
+    if (asks_back(newest))
+      ui.desk.undo_asked = newest.number;
+    else
+      ui.push(UndoEdit{});
+    return;
+  }
+  const std::string amount = amount_of(newest);
+  notice(ui.theme, "This takes back: " + newest.summary + ".");
+  if (push_button(ui.theme, amount.empty() ? "Take it back" : ("Take back " + amount + "?").c_str(),
+                  {width, high})) {
+    ui.desk.undo_asked = 0;
+    ui.push(UndoEdit{});
+  }
+  if (push_button(ui.theme, "Leave it", {width, high})) ui.desk.undo_asked = 0;
+}
+
 void list_of_edits(const Ui& ui) {
   heading(ui.theme, "Edits, newest first");
   const auto& edits = ui.model.session().edits;
   const auto newest =
       std::find_if(edits.rbegin(), edits.rend(), [](const core::EditLogEntry& e) { return !e.undone; });
-  if (newest == edits.rend()) {
+  if (newest == edits.rend())
     muted("Nothing to undo.");
-  } else if (newest->undoable) {
-    if (push_button(ui.theme, "Undo the newest edit", {ImGui::GetContentRegionAvail().x, ui.theme.row(2.2F)}))
-      ui.push(UndoEdit{});
-    hint_below(ui.theme, newest->summary);
-  } else {
+  else if (newest->undoable)
+    undo_part(ui, *newest);
+  else
     small_muted(ui.theme, "The newest edit was too large to be undone.");
-  }
   std::size_t listed = 0;
   for (auto at = edits.rbegin(); at != edits.rend() && listed < kEditsListed; ++at, ++listed) {
     gap(ui.theme, 0.15F);
@@ -217,14 +269,11 @@ void list_of_edits(const Ui& ui) {
       muted(at->summary + " (undone)");
     else
       wrapped(at->summary);
-    const auto day = core::parse_date(at->at_utc.substr(0, 10));
-    small_muted(ui.theme, at->kind + " \u00B7 " + (day ? short_date(*day) : at->at_utc.substr(0, 10)) + ", " +
-                              at->at_utc.substr(11, 5) + " UTC");
+    small_muted(ui.theme, at->kind + " \u00B7 " + time_of(*at));
   }
   if (edits.size() > kEditsListed) {
     gap(ui.theme, 0.2F);
-    small_muted(ui.theme, "and " + std::to_string(edits.size() - kEditsListed) +
-                              " older ones; `brookmark log` lists them all.");
+    small_muted(ui.theme, "and " + std::to_string(edits.size() - kEditsListed) + " older ones.");
   }
 }
 

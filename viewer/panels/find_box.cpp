@@ -50,7 +50,7 @@ std::vector<FindCommand> window_commands(const State& state) {
   add("Open a survey", "another file in this window", OpenDialog{DialogKind::kOpen});
   add("New survey", "an empty file", OpenDialog{DialogKind::kNew});
   add("Demo", "the invented catchment", OpenDemo{});
-  add("Undo", "take back the newest edit", UndoEdit{});
+  add("Undo", "the page of edits: the newest can be taken back", ShowPage{Page::kEdit});
   add("Guided look", "the window in two minutes", StartGuide{});
   for (std::size_t i = 0; i < kLookCount; ++i) {
     Settings next = state.settings;

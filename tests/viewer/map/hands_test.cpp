@@ -133,23 +133,79 @@ TEST_CASE("measuring adds geodesic legs and the way along the channel") {
 }
 
 TEST_CASE("a position is written in degrees, in minutes or in the grid of the survey") {
-  CHECK(position_words({9.5, 54.2}, PositionForm::kDegrees, nullptr) == "9.50000\u00B0 E  54.20000\u00B0 N");
+  CHECK(position_words({9.5, 54.2}, PositionForm::kDegrees, nullptr) == "54.20000\u00B0 N  9.50000\u00B0 E");
   CHECK(position_words({-0.123456, -33.9}, PositionForm::kDegrees, nullptr) ==
-        "0.12346\u00B0 W  33.90000\u00B0 S");
+        "33.90000\u00B0 S  0.12346\u00B0 W");
   // 9.5 degrees is 9 30'; 54.2051 is 54 12' 18.36", to a tenth 18.4".
   CHECK(position_words({9.5, 54.2051}, PositionForm::kMinutes, nullptr) ==
-        "9\u00B0 30\u2032 0.0\u2033 E  54\u00B0 12\u2032 18.4\u2033 N");
+        "54\u00B0 12\u2032 18.4\u2033 N  9\u00B0 30\u2032 0.0\u2033 E");
   // 59.96" rounds to a full minute, and that to a full degree.
   CHECK(position_words({1 + 59.0 / 60 + 59.96 / 3600, 0}, PositionForm::kMinutes, nullptr) ==
-        "2\u00B0 0\u2032 0.0\u2033 E  0\u00B0 0\u2032 0.0\u2033 N");
+        "0\u00B0 0\u2032 0.0\u2033 N  2\u00B0 0\u2032 0.0\u2033 E");
   const core::CrsConverter utm("EPSG:25832");
   // 9 degrees east is the central meridian of zone 32: easting 500 000; northing of 54 N 5 983 522 (tests/geodata).
   const std::string grid = position_words({9, 54}, PositionForm::kGrid, &utm);
   CHECK(grid.substr(0, 8) == "E 500000");
   CHECK(grid.find("N 59") != std::string::npos);
-  CHECK(position_words({9, 54}, PositionForm::kGrid, nullptr) == "9.00000\u00B0 E  54.00000\u00B0 N");
+  CHECK(position_words({9, 54}, PositionForm::kGrid, nullptr) == "54.00000\u00B0 N  9.00000\u00B0 E");
   CHECK(position_words({200, 54}, PositionForm::kDegrees, nullptr).empty());
   CHECK(position_words(core::kUnplaced, PositionForm::kMinutes, nullptr).empty());
+}
+
+TEST_CASE("a typed position is read with letters, or as latitude and longitude, and never in two ways") {
+  // 45 0' 3.6" is 45.001 degrees, 30 0' 7.2" is 30.002: 3.6 / 3600 and 7.2 / 3600.
+  for (const char* words :
+       {"45.001, -30.002", "45.001 -30.002", " 45.001;-30.002 ", "+45.001, \u221230.002", "45.001 N 30.002 W",
+        "45.001\u00B0 N, 30.002\u00B0 W", "30.002W 45.001N", "n 45.001 w 30.002", "W 30.002, N 45.001",
+        "45\u00B0 0\u2032 3.6\u2033 N  30\u00B0 0\u2032 7.2\u2033 W", "45\u00B00'3.6\"N 30\u00B00'7.2\"W",
+        "45.001\u00B0, -30.002\u00B0"}) {
+    CAPTURE(words);
+    const auto at = read_position(words);
+    REQUIRE(at);
+    CHECK(near(at->lat, 45.001, 1e-12));
+    CHECK(near(at->lon, -30.002, 1e-12));
+  }
+  for (const char* words : {"",
+                            "45.001",
+                            "45,001, -30,002",
+                            "45.001 N",
+                            "45.001 N 30.002",
+                            "45.001 N 44.0 S",
+                            "45.001 E 30.002 W",
+                            "-45.001 S 30.002 W",
+                            "95, 10",
+                            "10, 190",
+                            "120.5, 45",
+                            "north of here",
+                            "45 0 3.6, 30 0 7.2",
+                            "45\u00B0 60' N 30\u00B0 W",
+                            "45.5\u00B0 10' N 30\u00B0 W",
+                            "45' N 30' W",
+                            "45.001 30.002 N W",
+                            "nan, 1",
+                            "1e5, 3",
+                            "45..1, 30",
+                            "E 500000 N 5983522",
+                            "--45, 30",
+                            "45-, 30"}) {
+    CAPTURE(words);
+    CHECK_FALSE(read_position(words));
+  }
+  // What is shown can be typed again.
+  for (const PositionForm form : {PositionForm::kDegrees, PositionForm::kMinutes})
+    for (const core::LonLat at : {core::LonLat{9.5, 54.2}, {-0.12346, -33.9}, {179.9, -89.5}, {0, 0}}) {
+      const auto back = read_position(position_words(at, form, nullptr));
+      REQUIRE(back);
+      CHECK(core::geodesic_m(*back, at) < 2.5);  // a tenth of a second is three metres: half of it each way
+    }
+}
+
+TEST_CASE("the nearest of places is told in metres, and none where none is placed") {
+  // One degree along the equator of WGS 84: 6378137 * pi / 180 = 111 319.49 m.
+  const std::vector<core::LonLat> places{{5, 0}, core::kUnplaced, {1, 0}};
+  CHECK(near(nearest_place_m({0, 0}, places).value(), 111319.49, 0.01));
+  CHECK_FALSE(nearest_place_m({0, 0}, {}));
+  CHECK_FALSE(nearest_place_m({0, 0}, std::vector<core::LonLat>{core::kUnplaced}));
 }
 
 TEST_CASE("the scale bar is true where the map is, and north is where it is") {

@@ -70,9 +70,9 @@ TEST_CASE("in an empty survey a button leads to the first site, whose place can 
   tap("Add a site on the map");
   CHECK(desk.state().edit.tool == EditTool::kAddSite);
   CHECK(desk.state().page == Page::kEdit);
-  const char* field = "Or longitude, latitude in degrees, then Enter";
+  const char* field = "Or latitude, longitude in degrees, then Enter";
   tap(field);
-  desk.type("-30.0021, 45.0113");
+  desk.type("45.0113, -30.0021");
   desk.key(ImGuiKey_Enter);
   REQUIRE(desk.state().edit.points.size() == 1);
   CHECK(apart_m(desk.state().edit.points[0].at, {-30.0021, 45.0113}) < 0.01);
@@ -88,6 +88,84 @@ TEST_CASE("in an empty survey a button leads to the first site, whose place can 
   desk.draw(3);
   CHECK_FALSE(desk.stage.target("Add a site on the map"));
   CHECK(desk.stage.target("Import samples \u2026"));
+}
+
+TEST_CASE("a typed place far from every site is asked back, and can be exchanged") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_survey(folder), {}, 1280, 1400);
+  const auto tap = [&](const char* words) {
+    const auto box = desk.stage.target(words);
+    CAPTURE(words);
+    REQUIRE(box);
+    desk.click({box->left + box->width / 2, box->top + box->height / 2});
+  };
+  const char* field = "Or latitude, longitude in degrees, then Enter";
+  const core::LonLat near_b = test::ocean(0, 300);
+  const std::string lat = std::to_string(near_b.lat), lon = std::to_string(near_b.lon);
+  desk.stage.apply(ShowPage{Page::kEdit});
+  desk.stage.apply(TakeTool{EditTool::kAddSite});
+  desk.draw(3);
+  tap(field);
+  desk.type(lon + ", " + lat);
+  desk.key(ImGuiKey_Enter);
+  CHECK(desk.state().edit.points.empty());
+  tap("Exchange them");
+  REQUIRE(desk.state().edit.points.size() == 1);
+  CHECK(apart_m(desk.state().edit.points[0].at, near_b) < 0.2);  // to a millionth of a degree
+  desk.draw(2);
+  CHECK_FALSE(desk.stage.target("Exchange them"));
+  // Far away on purpose.
+  tap(field);
+  desk.type("10 S 10 E");
+  desk.key(ImGuiKey_Enter);
+  CHECK(apart_m(desk.state().edit.points[0].at, near_b) < 0.2);
+  CHECK_FALSE(desk.stage.target("Exchange them"));  // exchanged it would be as far
+  tap("No, it is there");
+  CHECK(apart_m(desk.state().edit.points[0].at, {10, -10}) < 0.2);
+  // Near by nothing is asked.
+  tap(field);
+  desk.type(lat + ", " + lon);
+  desk.key(ImGuiKey_Enter);
+  CHECK(apart_m(desk.state().edit.points[0].at, near_b) < 0.2);
+}
+
+TEST_CASE("an edit of today is undone at once; an import, or an edit of another day, is asked back") {
+  const test::TemporaryFolder folder;
+  const auto path = folder / "undo.brook";
+  core::StoreOptions back_then;
+  back_then.now = [] { return std::string("2025-05-03T08:30:00Z"); };
+  {
+    core::SurveyFile file = core::SurveyFile::create(path, {{}, "Undo (invented)", {}}, back_then);
+    file.apply({"add", "site of another day", {core::AddSite{site_at("A", test::ocean(0, 0))}}});
+  }
+  {
+    core::SurveyFile file = core::SurveyFile::open(path, core::Access::kEdit);
+    file.apply({"import sites", "1 site from sites.csv", {core::AddSite{site_at("B", test::ocean(500, 0))}}});
+    file.apply({"add", "site of today", {core::AddSite{site_at("C", test::ocean(900, 0))}}});
+  }
+  Desk desk(path, {}, 1280, 1400);
+  const auto tap = [&](const char* words) {
+    const auto box = desk.stage.target(words);
+    CAPTURE(words);
+    REQUIRE(box);
+    desk.click({box->left + box->width / 2, box->top + box->height / 2});
+  };
+  desk.stage.apply(ShowPage{Page::kEdit});
+  desk.draw(3);
+  REQUIRE(desk.sites() == 3);
+  tap("Undo the newest edit");
+  CHECK(desk.sites() == 2);
+  tap("Undo the newest edit");
+  CHECK(desk.sites() == 2);
+  tap("Leave it");
+  CHECK(desk.sites() == 2);
+  tap("Undo the newest edit");
+  tap("Take back 1 site?");
+  CHECK(desk.sites() == 1);
+  tap("Undo the newest edit");
+  CHECK(desk.sites() == 1);
+  tap("Take it back");
+  CHECK(desk.sites() == 0);
 }
 
 TEST_CASE("a code that is taken, or none, or no place: the site is not stored and nothing is lost") {

@@ -1,5 +1,7 @@
 #include "viewer/view.hpp"
 
+#include <filesystem>
+
 #include "core/base/error.hpp"
 #include "viewer/platform/desktop_window.hpp"
 #include "viewer/platform/off_screen_view.hpp"
@@ -14,7 +16,7 @@ namespace {
 // What the window begins with: the survey, or nothing and why.
 struct Beginning {
   Session session = make_session({});
-  std::string trouble;  // why the survey asked for is not open
+  bool locked = false;  // another program holds the survey that was asked for
 };
 
 // A survey that another program holds for now can be had a moment later: then the window opens all the same and says
@@ -26,7 +28,7 @@ Beginning begin(const ViewOptions& options, bool in_window) {
     beginning.session = open_session(options.survey);
   } catch (const Error& error) {
     if (!in_window || error.code() != ErrorCode::kLocked) throw;
-    beginning.trouble = error.what();
+    beginning.locked = true;
   }
   return beginning;
 }
@@ -49,8 +51,18 @@ void view_survey(const ViewOptions& options) {
   const auto set_out = [&](Stage& stage) {
     stage.set_keeper(&keeper);
     if (!model.session().path.empty()) return;
-    stage.apply(OpenDialog{DialogKind::kStart});
-    if (!beginning.trouble.empty()) stage.apply(Say{{Message::Kind::kTrouble, beginning.trouble}});
+    if (!beginning.locked) {
+      stage.apply(OpenDialog{DialogKind::kStart});
+      return;
+    }
+    // As if it were chosen by hand now: what is wrong stands in the dialog, with a button to try again.
+    stage.apply(OpenDialog{DialogKind::kOpen});
+    Dialog dialog = stage.state().desk.dialog;
+    const std::filesystem::path survey = std::filesystem::absolute(options.survey);
+    dialog.folder = survey.parent_path().string();
+    dialog.name = survey.filename().string();
+    stage.apply(ChangeDialog{dialog});
+    stage.apply(RunDialog{});
   };
   if (off_screen) {  // the same picture for everybody: nobody's own settings
     OffScreenView view(model, options.width, options.height);

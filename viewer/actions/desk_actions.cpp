@@ -240,6 +240,11 @@ struct ApplyDesk {
   }
 
  private:
+  // A name that is still being typed names no file yet, and that is no trouble.
+  static bool is_there(const std::string& file) {
+    std::error_code ignored;
+    return !file.empty() && std::filesystem::exists(file, ignored);
+  }
   // Where no survey is open there is always the way to one.
   bool nothing_open() const { return model.session().path.empty() && model.snapshot().sites.size() == 0; }
   void set_the_scene() const {
@@ -258,12 +263,12 @@ struct ApplyDesk {
   void look_at_changes() const {
     const std::string file = file_of(desk.dialog);
     std::erase_if(desk.errands, [](const Errand& e) { return std::holds_alternative<ReadChangesErrand>(e); });
-    if (file.empty() || model.session().path.empty()) return;
+    if (!is_there(file) || model.session().path.empty()) return;
     desk.errands.push_back(ReadChangesErrand{model.session().path, file});
   }
   void look_into() const {
     const std::string file = file_of(desk.dialog);
-    if (file.empty() || model.session().path.empty()) return;
+    if (!is_there(file) || model.session().path.empty()) return;
     PreviewErrand errand{model.session().path, {}};
     errand.wish.kind = desk.dialog.import_kind;
     errand.wish.file = file;
@@ -307,7 +312,9 @@ std::string missing_in(const State& state, const Model& model) {
         return "This survey is not in a file, so nothing can be imported into it.";
       if (file.empty()) return "Choose the file to import.";
       if (!state.desk.preview)
-        return state.desk.trouble.empty() ? "Looking into the file." : state.desk.trouble;
+        return !std::filesystem::exists(file, ignored) ? "No file of this name is in the folder."
+               : state.desk.trouble.empty()            ? "Looking into the file."
+                                                       : state.desk.trouble;
       if (state.desk.preview->report.good_rows == 0) return "No row of this file can be imported.";
       if (!state.desk.preview->report.ok(d.skip_bad))
         return "Mend the bad rows in the file, or leave them out.";
@@ -339,7 +346,9 @@ std::string missing_in(const State& state, const Model& model) {
         return "This survey is not in a file, so nothing can be taken into it.";
       if (file.empty()) return "Choose the GeoPackage that came back.";
       if (!state.desk.changes)
-        return state.desk.trouble.empty() ? "Looking into the file." : state.desk.trouble;
+        return !std::filesystem::exists(file, ignored) ? "No file of this name is in the folder."
+               : state.desk.trouble.empty()            ? "Looking into the file."
+                                                       : state.desk.trouble;
       if (state.desk.changes->list.changes.empty()) return "Nothing in this file differs from what left.";
       if (d.taken.empty()) return "Choose the changes to take.";
       return {};

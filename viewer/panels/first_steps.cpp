@@ -12,12 +12,14 @@ namespace {
 
 struct Missing {
   std::string sentence;
-  bool sites = false, samples = false;
+  bool sites = false, samples = false, survey = false;
 };
 
 Missing missing_of(const Ui& ui) {
   const core::Snapshot& s = ui.snapshot();
   const std::size_t unplaced = ui.model.unplaced_sites().size();
+  if (s.sites.size() == 0 && ui.model.session().path.empty())  // behind a dialog that says what to do
+    return desk_is_covered(ui.state) ? Missing{} : Missing{"No survey is open.", false, false, true};
   if (s.sites.size() == 0)
     return {ui.model.bounds() ? "This survey has no sites yet." : "This survey has no places yet.", true,
             false};
@@ -40,6 +42,12 @@ void buttons(const Ui& ui, const Missing& missing) {
       ui.push(TakeTool{EditTool::kAddSite});
       if (ui.layout.narrow) ui.push(ShowPanel{false});  // the map stands where the page was
     }
+    if (push_button(ui.theme, "Open the demo", {width, high})) ui.push(OpenDemo{});
+  }
+  if (missing.survey) {
+    if (push_button(ui.theme, "Open a survey \u2026", {width, high})) ui.push(OpenDialog{DialogKind::kOpen});
+    if (push_button(ui.theme, "Begin a new survey \u2026", {width, high}))
+      ui.push(OpenDialog{DialogKind::kNew});
     if (push_button(ui.theme, "Open the demo", {width, high})) ui.push(OpenDemo{});
   }
   if (missing.samples) {
@@ -67,7 +75,7 @@ void draw_first_steps_card(const Ui& ui) {
   const PixelBox& map = ui.layout.map;
   const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 2 * em, em * 22);
   if (width < em * 8) return;
-  const float rows = missing.sites ? 3 : missing.samples ? 2 : 0;
+  const float rows = missing.sites || missing.survey ? 3 : missing.samples ? 2 : 0;
   const float words = ImGui::CalcTextSize(missing.sentence.c_str(), nullptr, false, width - em * 1.6F).y;
   const float wanted = words + rows * (ui.theme.row(2.2F) + ImGui::GetStyle().ItemSpacing.y) + em * 1.4F + 2;
   const float height = std::min(wanted, static_cast<float>(map.height) - em);

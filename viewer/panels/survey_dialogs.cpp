@@ -48,7 +48,7 @@ void draw_open_dialog(const Ui& ui) {
   file_picker(ui, next, {".brook"}, 14);
   text_field(ui, "Survey file", next.name, "name.brook");
   if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
-  card_foot(ui, "Open", missing_in(ui.state, ui.model));
+  card_foot(ui, ui.state.desk.trouble.empty() ? "Open" : "Try again", missing_in(ui.state, ui.model));
   end_card(ui);
 }
 

@@ -64,6 +64,7 @@ std::string state_in_words(const Stage& stage) {
   if (!state.edit.trouble.empty()) out << "trouble " << state.edit.trouble << '\n';
   for (const Message& m : state.messages)
     out << (m.kind == Message::Kind::kTrouble ? "trouble " : "done ") << m.text << '\n';
+  if (!state.desk.trouble.empty()) out << "trouble " << state.desk.trouble << '\n';
   if (state.entry)
     sheet_words(out, *state.entry);
   else

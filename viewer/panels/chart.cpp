@@ -114,6 +114,15 @@ void draw_events(const Ui& ui, const Frame& frame, ImDrawList& list) {
   }
 }
 
+// What is later than the day of the map is drawn pale: nothing that is said for that day knows of it.
+bool is_later(const Ui& ui, const ChartPoint& point) {
+  return ui.state.date && point.date > *ui.state.date;
+}
+
+Colour aged(const Ui& ui, const ChartPoint& point, Colour colour) {
+  return is_later(ui, point) ? mixed(colour, ui.theme.ink.panel, 0.65) : colour;
+}
+
 void draw_stacks(const Ui& ui, const Frame& frame, ImDrawList& list) {
   const float half =
       std::clamp((frame.right - frame.left) / static_cast<float>(frame.chart.points.size() + 1) * 0.35F, 1.5F,
@@ -125,7 +134,7 @@ void draw_stacks(const Ui& ui, const Frame& frame, ImDrawList& list) {
       const double height = frame.chart.stacks[g].heights[i];
       if (height <= 0) continue;
       list.AddRectFilled({x - half, frame.y(heap + height)}, {x + half, frame.y(heap)},
-                         im(group_colour(frame.chart.stacks[g].name)));
+                         im(aged(ui, frame.chart.points[i], group_colour(frame.chart.stacks[g].name))));
       heap += height;
     }
   }
@@ -137,28 +146,30 @@ void draw_points(const Ui& ui, const Frame& frame, std::optional<std::size_t> re
   for (const ChartPoint& p : frame.chart.points) {
     if (!p.value || !p.holds) continue;
     const ImVec2 at{frame.x(p.date), frame.y(*p.value)};
-    if (before && frame.chart.joined) list.AddLine(*before, at, im(ui.theme.ink.muted), 1.5F);
+    if (before && frame.chart.joined) list.AddLine(*before, at, im(aged(ui, p, ui.theme.ink.muted)), 1.5F);
     before = at;
   }
   for (std::size_t i = 0; i < frame.chart.points.size(); ++i) {
     const ChartPoint& p = frame.chart.points[i];
     const float x = frame.x(p.date);
+    const Colour ink = aged(ui, p, ui.theme.ink.text), none = aged(ui, p, ui.theme.ink.unclassed);
     if (p.low && p.high) {
       const float low = frame.y(std::max(*p.low, frame.chart.low)), high = frame.y(*p.high), cap = em * 0.2F;
-      list.AddLine({x, high}, {x, low}, im(ui.theme.ink.text), 1.5F);
-      list.AddLine({x - cap, high}, {x + cap, high}, im(ui.theme.ink.text), 1.5F);
-      list.AddLine({x - cap, low}, {x + cap, low}, im(ui.theme.ink.text), 1.5F);
+      list.AddLine({x, high}, {x, low}, im(ink), 1.5F);
+      list.AddLine({x - cap, high}, {x + cap, high}, im(ink), 1.5F);
+      list.AddLine({x - cap, low}, {x + cap, low}, im(ink), 1.5F);
     }
     const float size = read == i ? r * 1.45F : r;
     if (!p.value) {
       if (!frame.chart.stacks.empty()) continue;
-      list.AddLine({x - r, frame.bottom - 2 * r}, {x + r, frame.bottom}, im(ui.theme.ink.unclassed), 1.5F);
-      list.AddLine({x - r, frame.bottom}, {x + r, frame.bottom - 2 * r}, im(ui.theme.ink.unclassed), 1.5F);
+      list.AddLine({x - r, frame.bottom - 2 * r}, {x + r, frame.bottom}, im(none), 1.5F);
+      list.AddLine({x - r, frame.bottom}, {x + r, frame.bottom - 2 * r}, im(none), 1.5F);
       continue;
     }
     const ImVec2 at{x, frame.y(*p.value)};
-    list.AddCircleFilled(at, size + 1.5F, im(p.holds ? ui.theme.ink.text : ui.theme.ink.unclassed), 20);
-    list.AddCircleFilled(at, size, im(p.holds ? class_colour(ui, p.class_rank) : ui.theme.ink.panel), 20);
+    list.AddCircleFilled(at, size + 1.5F, im(p.holds ? ink : none), 20);
+    list.AddCircleFilled(at, size,
+                         im(p.holds ? aged(ui, p, class_colour(ui, p.class_rank)) : ui.theme.ink.panel), 20);
   }
 }
 
@@ -232,6 +243,9 @@ void draw_chart(const Ui& ui, const char* id, const Chart& chart, float ems) {
   }
   const FontScope font(ui.theme.small);
   if (read) wrapped(chart.points[*read].words);
+  if (std::any_of(chart.points.begin(), chart.points.end(),
+                  [&](const ChartPoint& p) { return is_later(ui, p); }))
+    muted("Pale: later than the day of the map, " + date_in_words(*ui.state.date) + ".");
   if (!chart.stacks.empty()) stack_key(ui, chart);
   for (std::size_t i = 0; i < chart.events.size(); ++i)
     muted(std::string(1, static_cast<char>('a' + static_cast<int>(i % 26))) + "  " + chart.events[i].words);

@@ -52,7 +52,7 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
   const float height = metric.bands.empty() ? row : y + row;
   const ImVec2 at{static_cast<float>(map.left) + edge, static_cast<float>(map.top) + edge};
   const ImVec2 end{at.x + widest + em, at.y + height};
-  list.AddRectFilled(at, end, im(see_through(ui.theme.ink.panel, 235)), em * 0.3F);
+  draw_card(ui, list, {at.x, at.y, end.x - at.x, end.y - at.y});
   list.AddText({at.x + em * 0.5F, at.y + std::round(em * 0.28F)}, im(ui.theme.ink.text), title.c_str());
   for (const Entry& e : entries) {
     draw_mark(list, {at.x + em * 1.15F + e.x, at.y + e.y + row / 2}, em * 0.6F, e.mark, ui.colours, ui.theme);

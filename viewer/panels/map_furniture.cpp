@@ -32,6 +32,14 @@ void draw_card(const Ui& ui, ImDrawList& list, const PixelBox& box) {
   list.AddRectFilled({static_cast<float>(box.left), static_cast<float>(box.top)},
                      {static_cast<float>(box.right()), static_cast<float>(box.bottom())},
                      im(see_through(ui.theme.ink.panel, 235)), ui.theme.em * 0.3F);
+  draw_card_edge(ui, list, box);
+}
+
+void draw_card_edge(const Ui& ui, ImDrawList& list, const PixelBox& box) {
+  if (ui.theme.look != Look::kSunlight) return;
+  list.AddRect({static_cast<float>(box.left) + 0.5F, static_cast<float>(box.top) + 0.5F},
+               {static_cast<float>(box.right()) - 0.5F, static_cast<float>(box.bottom()) - 0.5F},
+               im(ui.theme.ink.text), ui.theme.em * 0.3F, 0, std::max(1.0F, ui.theme.em * 0.08F));
 }
 
 constexpr int kButtons = 4;
@@ -87,6 +95,7 @@ PixelBox draw_map_buttons(const Ui& ui) {
     }
   }
   ImGui::PopStyleVar();
+  draw_card_edge(ui, *ImGui::GetWindowDrawList(), box);
   return box;
 }
 

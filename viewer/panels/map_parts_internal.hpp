@@ -78,5 +78,7 @@ void draw_first_steps_card(const Ui& ui);
 
 // A soft ground for words over the map.
 void draw_card(const Ui& ui, ImDrawList& list, const PixelBox& box);
+// In the look for the sun an edge, where white would lie on white.
+void draw_card_edge(const Ui& ui, ImDrawList& list, const PixelBox& box);
 
 }  // namespace brookmark::viewer

@@ -167,7 +167,11 @@ void outfalls_around(const Ui& ui, core::SiteIndex site) {
 }
 
 void trend_lines(const Ui& ui, core::SiteIndex site) {
-  heading(ui.theme, "Trend, over all seasons");
+  heading(ui.theme, "Trend of all seasons" +
+                        (ui.state.date ? ", up to " + date_in_words(*ui.state.date) : std::string()));
+  if (!ui.state.time.seasons.all())
+    small_muted(ui.theme, "It takes in samples of every season; the chart shows only " +
+                              core::season_set_words(ui.state.time.seasons) + ".");
   const auto* rows = ui.model.answers().trend(ui.state.choice, site,
                                               ui.state.date.value_or(core::make_date({9999, 12, 31})));
   if (rows == nullptr) {
@@ -251,8 +255,19 @@ void draw_confidence(const Ui& ui, core::SiteIndex site, core::SampleIndex sampl
   }
   const std::string note = core::confidence_text(sure);
   if (note.empty()) return;
-  small_muted(ui.theme, sure.class_probability.empty() ? as_sentence("How sure is not said: " + note)
-                                                       : as_sentence(note));
+  // The first reason; all of them are a tap away.
+  const std::size_t end = note.find("; ");
+  const std::string first_note = note.substr(0, end);
+  small_muted(ui.theme, sure.class_probability.empty() ? as_sentence("How sure is not said: " + first_note)
+                                                       : as_sentence(first_note));
+  if (end == std::string::npos) return;
+  bool* all = ImGui::GetStateStorage()->GetBoolRef(ImGui::GetID("all notes"));
+  if (push_button(ui.theme, *all ? "Less about how sure" : "More about how sure")) *all = !*all;
+  for (std::size_t at = end; *all && at != std::string::npos;) {
+    const std::size_t next = note.find("; ", at + 2);
+    small_muted(ui.theme, as_sentence(note.substr(at + 2, next == std::string::npos ? next : next - at - 2)));
+    at = next;
+  }
 }
 
 void draw_site_through_time(const Ui& ui, core::SiteIndex site) {

@@ -130,9 +130,24 @@ std::vector<NameChoice> name_choices(std::string_view typed, const core::Snapsho
     if (result.match == core::NameMatch::kNone || holds(choices, result.lineage.front().key)) continue;
     if (!start) result.match = core::NameMatch::kChosen;
     NameChoice choice = choice_of(start ? meant : words, std::move(result));
-    if (core::fold_name(meant) != core::fold_name(choice.shown)) choice.detail = meant + "; " + choice.detail;
+    if (core::fold_name(meant) != core::fold_name(choice.shown) &&
+        !core::fold_name(choice.detail).starts_with(core::fold_name(meant)))  // said once
+      choice.detail = meant + "; " + choice.detail;
     if (!start) choice.detail += "; for \u201C" + words + "\u201D";
     choices.push_back(std::move(choice));
+  }
+  // A name that means different animals in different countries leads to a group that scores nowhere: the family that is
+  // mostly meant is offered below it, and never taken by itself. Common practice, no source.
+  for (std::size_t k = 0; k < choices.size(); ++k) {
+    const std::string coarse = choices[k].lineage.front().name;
+    if (coarse != "Malacostraca" && coarse != "Crustacea") continue;
+    core::NameResult family = names.match("Gammaridae");
+    if (family.match == core::NameMatch::kNone || holds(choices, family.lineage.front().key)) break;
+    family.match = core::NameMatch::kChosen;
+    NameChoice choice = choice_of(words, std::move(family));
+    choice.detail += "; mostly meant by freshwater shrimp";
+    choices.insert(choices.begin() + static_cast<std::ptrdiff_t>(k + 1), std::move(choice));
+    break;
   }
   // The survey's own names.
   for (std::size_t t = 0; t < s.taxa.size() && choices.size() < most; ++t) {

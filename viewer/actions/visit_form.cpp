@@ -145,10 +145,13 @@ VisitForm fresh_form(const core::Snapshot& s, core::SiteIndex site, const core::
   }
   if (like) {
     const VisitForm before = form_of(s, *like);
-    for (const EntryField f :
-         {EntryField::kPeople, EntryField::kProtocol, EntryField::kEffortUnit, EntryField::kMesh})
+    for (const EntryField f : {EntryField::kProtocol, EntryField::kEffortUnit, EntryField::kMesh})
       form[f] = before[f];
   }
+  // Who is out today is out at every site of the day; who was out on another day may be somebody else.
+  for (std::size_t v = 0; v < s.visits.size(); ++v)
+    if (s.visits.start[v].date == now.date && !s.visits.people[v].empty())
+      form[EntryField::kPeople] = s.visits.people[v];
   form[EntryField::kDate] = core::format_date(now.date);
   if (now.minute_of_day) form[EntryField::kTime] = time_words(*now.minute_of_day);
   if (now.utc_offset_min) form[EntryField::kOffset] = offset_words(*now.utc_offset_min);

@@ -12,8 +12,8 @@
 
 namespace brookmark::viewer {
 
-// A new visit now: what stays the same from visit to visit (protocol, unit of effort, mesh, people) as at the newest
-// sample of the site, else of the survey; how much was done this time is left empty.
+// A new visit now: what stays the same from visit to visit (protocol, unit of effort, mesh) as at the newest sample of
+// the site, else of the survey; people as at a visit of the same day; how much was done this time is left empty.
 VisitForm fresh_form(const core::Snapshot& snapshot, core::SiteIndex site, const core::Moment& now);
 // Of a sample that is there.
 VisitForm form_of(const core::Snapshot& snapshot, core::SampleIndex sample);

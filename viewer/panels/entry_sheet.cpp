@@ -26,7 +26,9 @@ constexpr float kOneLine_ems = 28,
                 kWide_ems = 50;  // of the head; narrower: the site stands above the buttons
 
 std::string sample_words(const EntrySheet& e) {
-  if (e.sample_key.empty()) return "new visit, not stored yet";
+  if (e.sample_key.empty())
+    return e.visit_key.empty() ? "new visit, not stored yet"
+                               : "a further sample of this visit, not stored yet";
   const auto day = core::parse_date(e.kept[EntryField::kDate]);
   return (day ? short_date(*day) : e.kept[EntryField::kDate]) + " \u00B7 sample " + e.kept[EntryField::kCode];
 }

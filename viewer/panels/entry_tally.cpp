@@ -121,6 +121,18 @@ void ways_row(const Ui& ui, float width) {
   stage_row(ui, one_row ? width - first - gap_px : width);
 }
 
+// What a scheme is called in plain words; one that is not known here keeps its own name.
+std::string scheme_words(const std::string& scheme) {
+  static constexpr std::pair<const char*, const char*> kWords[] = {
+      {"log-a-e", "Tens, A to E"},
+      {"ab1-ab4", "Tens, AB1 to AB4"},
+      {"abc-1-10-100", "Three classes, A to C"},
+      {"rare-common-dominant", "Rare, common, dominant"}};
+  for (const auto& [name, words] : kWords)
+    if (scheme == name) return words;
+  return scheme;
+}
+
 // Which classes the letters stand for; another scheme is a tap away.
 void scheme_row(const Ui& ui, float width) {
   const EntrySheet& e = *ui.state.entry;
@@ -133,9 +145,9 @@ void scheme_row(const Ui& ui, float width) {
   }
   const bool beside = width > ui.theme.em * 30;
   ImGui::SetNextItemWidth(beside ? std::min(ui.theme.em * 14, width * 0.4F) : width);
-  if (ImGui::BeginCombo("##scheme", e.scheme.c_str())) {
+  if (ImGui::BeginCombo("##scheme", scheme_words(e.scheme).c_str())) {
     for (const std::string& scheme : schemes)
-      if (ImGui::Selectable(scheme.c_str(), scheme == e.scheme, 0, {0, ui.theme.row(1.8F)}))
+      if (ImGui::Selectable(scheme_words(scheme).c_str(), scheme == e.scheme, 0, {0, ui.theme.row(1.8F)}))
         ui.push(ChooseTallyWay{TallyWay::kClass, scheme});
     ImGui::EndCombo();
   }

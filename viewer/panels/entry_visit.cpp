@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
+#include <string>
 
 #include "viewer/panels/entry_fields_internal.hpp"
 
@@ -58,6 +60,16 @@ class Form {
   float width_;
 };
 
+// Of the newest visit that names any.
+std::string people_before(const Ui& ui) {
+  const auto& visits = ui.snapshot().visits;
+  std::optional<std::size_t> newest;
+  for (std::size_t v = 0; v < visits.size(); ++v)
+    if (!visits.people[v].empty() && (!newest || visits.start[v].date >= visits.start[*newest].date))
+      newest = v;
+  return newest ? std::string(visits.people[*newest]) : std::string();
+}
+
 }  // namespace
 
 void draw_entry_visit(const Ui& ui) {
@@ -72,11 +84,18 @@ void draw_entry_visit(const Ui& ui) {
   heading(ui.theme, "Visit");
   form.flow<7>({{{EntryField::kDate, "Date, as 2024-05-03", 9},
                  {EntryField::kTime, "Local time, as 09:30", 8},
-                 {EntryField::kOffset, "From UTC, as +01:00", 8},
+                 {EntryField::kOffset, "Clock ahead of UTC, as +01:00", 8},
                  {EntryField::kPeople, "People", 15},
                  {EntryField::kWeather, "Weather", 13},
                  {EntryField::kConditions, "Conditions of the water", 14},
                  {EntryField::kVisitNote, "Note", 14}}});
+  if (e.sample_key.empty() && e.form[EntryField::kPeople].empty())
+    if (const std::string before = people_before(ui); !before.empty()) {
+      const float most = ImGui::GetContentRegionAvail().x;
+      if (push_button(ui.theme, (fitted("People: " + before, most - em * 2) + "##people before").c_str()))
+        ui.push(TypeField{EntryField::kPeople, before});
+      hint_below(ui.theme, "Those of the newest visit");
+    }
   gap(ui.theme, 0.3F);
   heading(ui.theme, "Sample");
   form.flow<7>({{{EntryField::kCode, "Code", 12},
@@ -95,7 +114,10 @@ void draw_entry_visit(const Ui& ui) {
   gap(ui.theme, 0.4F);
   const bool fresh = e.sample_key.empty();
   const float room = ImGui::GetContentRegionAvail().x;
-  if (push_button(ui.theme, fresh ? "Store the visit and count animals" : "Store and go on counting",
+  if (push_button(ui.theme,
+                  fresh && e.visit_key.empty() ? "Store the visit and count animals"
+                  : fresh                      ? "Store the sample and count animals"
+                                               : "Store and go on counting",
                   {std::min(em * 20, room), ui.theme.row(2.6F)}))
     ui.push(ShowEntryPart{EntryPart::kTally});
   if (!fresh) {
@@ -104,10 +126,10 @@ void draw_entry_visit(const Ui& ui) {
       ui.push(AnotherSample{});
   }
   if (fresh)
-    small_muted(ui.theme,
-                "People, protocol, unit and mesh are those of the newest sample; change them where they "
-                "differ. Enter in a "
-                "field does the same as the button.");
+    small_muted(
+        ui.theme,
+        "Protocol, unit and mesh are those of the newest sample; change them where they differ. Enter in "
+        "a field does the same as the button.");
   ImGui::EndChild();
 }
 

@@ -3,6 +3,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <csignal>
 
 #include "core/survey/rows.hpp"
@@ -55,6 +56,45 @@ std::string stored(const std::filesystem::path& path, std::size_t sample = 0) {
 }
 
 }  // namespace
+
+TEST_CASE("people are those of a visit of the same day, and never of another") {
+  const test::TemporaryFolder folder;
+  const auto path = make_survey(folder);
+  {
+    core::SurveyFile file = core::SurveyFile::open(path, core::Access::kEdit);
+    core::Visit visit;
+    visit.key = "v", visit.site_key = "key-D", visit.start = kMay, visit.people = "A. Walker";
+    core::Sample sample;
+    sample.key = sample.code = "s", sample.visit_key = "v", sample.protocol = "kick";
+    file.apply({"add", "a visit", {core::AddVisit{visit}, core::AddSample{sample}}});
+  }
+  const core::Snapshot s = open_session(path).snapshot;
+  const core::SiteIndex b = *s.find_site("B");
+  CHECK(fresh_form(s, b, kMay)[EntryField::kPeople] == "A. Walker");
+  core::Moment next_day = kMay;
+  next_day.date.days += 1;
+  const VisitForm other = fresh_form(s, b, next_day);
+  CHECK(other[EntryField::kPeople].empty());
+  CHECK(other[EntryField::kProtocol] == "kick");
+}
+
+TEST_CASE("a common name is said once, and a name that scores nowhere offers the family below it") {
+  const core::Snapshot none;
+  for (const char* words : {"mayfly", "small minnow mayfly", "freshwater shrimp", "shr"})
+    for (const NameChoice& choice : name_choices(words, none, core::checklist(), 12)) {
+      CAPTURE(choice.detail);
+      const std::string first = choice.detail.substr(0, choice.detail.find_first_of(";,"));
+      CHECK(choice.detail.find(first, first.size()) == std::string::npos);
+    }
+  for (const char* words : {"freshwater shrimp", "shr"}) {
+    const auto choices = name_choices(words, none, core::checklist(), 12);
+    CAPTURE(words);
+    REQUIRE(choices.size() > 1);
+    CHECK(choices[0].lineage.front().name != "Gammaridae");  // Enter takes the first
+    CHECK(std::count_if(choices.begin(), choices.end(),
+                        [](const NameChoice& c) { return c.lineage.front().name == "Gammaridae"; }) == 1);
+  }
+}
 
 TEST_CASE("each tap is in the file before the next") {
   const test::TemporaryFolder folder;
@@ -441,7 +481,7 @@ TEST_CASE("the next visit begins with what stays the same, and a replicate share
   CHECK(stored(path, 1) == "Baetidae 1");
   tray.stage.apply(StartEntry{tray.site("B"), {*core::parse_date("2024-05-20"), {}, {}}});
   const VisitForm& form = tray.sheet().form;
-  CHECK(form[EntryField::kPeople] == "Ada");
+  CHECK(form[EntryField::kPeople].empty());  // on another day it may be somebody else
   CHECK(form[EntryField::kProtocol] == "kick");
   CHECK(form[EntryField::kMesh] == "900");
   CHECK(form[EntryField::kEffort].empty());

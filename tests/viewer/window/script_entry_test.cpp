@@ -187,7 +187,7 @@ press Done
 
 TEST_CASE("the help of scripts names every command with an example that can be read") {
   const std::string help = script_help();
-  CHECK(has(help, "animal \"freshwater shrimp\" 12"));
+  CHECK(has(help, "animal Gammaridae 12"));
   // Each example is a good line.
   std::size_t read = 0;
   for (std::size_t at = help.find("\n  "); at != std::string::npos; at = help.find("\n  ", at + 1)) {

@@ -93,7 +93,7 @@ void list_of_changes(const Ui& ui, const ChangePlan& plan, Dialog& next) {
   for (std::size_t i = 0; i < std::min(changes.size(), kMostListed); ++i) change_row(ui, changes[i], next);
   if (changes.size() > kMostListed)
     muted("and " + std::to_string(changes.size() - kMostListed) +
-          " more: `brookmark import SURVEY changes FILE` lists them all");
+          " more; \u201CAll that is theirs alone\u201D takes theirs among these too");
 }
 
 }  // namespace

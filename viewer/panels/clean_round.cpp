@@ -27,7 +27,8 @@ void sites_part(const Ui& ui, Round& round) {
   auto& sites = round.wish.sites;
   bool changed = false;
   if (sites.empty())
-    muted("No site is chosen. Choose one on the map and add it, or draw a ring round several.");
+    muted(
+        "No site is in the round yet. Add the one that is chosen on the map, or draw a ring round several.");
   ButtonFlow flow(ui);
   std::string away;
   for (const std::string& code : sites)
@@ -124,7 +125,6 @@ void plan_part(const Ui& ui, const GoingClean& clean, const core::VisitPlan& pla
                             " in straight lines" +
                             (plan.sunset_min ? ", sunset " + core::clock_words(*plan.sunset_min) : "") + ".");
   for (const std::string& rule : plan.rules) small_muted(ui.theme, rule);
-  small_muted(ui.theme, "The field sheet to take along: brookmark visit-plan with --sheet.");
 }
 
 }  // namespace

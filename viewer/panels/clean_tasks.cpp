@@ -11,7 +11,7 @@ namespace {
 
 constexpr CleanTask kTasks[] = {CleanTask::kUse, CleanTask::kClean, CleanTask::kRisk, CleanTask::kHold,
                                 CleanTask::kRelease};
-constexpr const char* kTaskNames[] = {"Use kit", "Clean kit", "Risk", "Take alive", "Put back"};
+constexpr const char* kTaskNames[] = {"Use kit", "Clean kit", "Risk", "Keep alive", "Put back"};
 constexpr const char* kTaskWords[] = {"Kit goes into a water.", "Kit was cleaned, or hung up to dry.",
                                       "Something is suspected or found in a water, or it is cleared.",
                                       "Live animals or water are taken away in a vessel.",
@@ -33,7 +33,7 @@ void kit_part(const Ui& ui, const GoingClean& clean, CleanForm& form) {
   small_muted(ui.theme, alone ? "In which vessel?" : "Which kit?");
   if (codes.empty())
     muted(form.task == CleanTask::kRelease ? "No live sample is held."
-                                           : "No kit is listed yet: brookmark kit-add lists it.");
+                                           : "No kit is listed yet: page Survey, Import, Kit.");
   ButtonFlow flow(ui);
   for (const std::string& code : codes) {
     const bool chosen = std::find(form.kit.begin(), form.kit.end(), code) != form.kit.end();

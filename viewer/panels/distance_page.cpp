@@ -44,8 +44,7 @@ void upstream_lists(const Ui& ui, const core::Upstream& up) {
     ImGui::PopID();
   }
   if (up.sites.size() > kMostSites)
-    muted("and " + std::to_string(up.sites.size() - kMostSites) +
-          " more: `brookmark upstream` lists them all");
+    muted("and " + std::to_string(up.sites.size() - kMostSites) + " more, farther up");
   rule(ui.theme);
 }
 

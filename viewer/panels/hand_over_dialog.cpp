@@ -89,12 +89,10 @@ void draw_what_stays(const Ui& ui) {
     ImGui::Unindent(ui.theme.em);
   }
   if (hidden->size() > kMostHidden)
-    muted("and " + std::to_string(hidden->size() - kMostHidden) +
-          " more: `brookmark export --preview` lists them all");
+    muted("and " + std::to_string(hidden->size() - kMostHidden) + " more of the same kinds.");
   muted(
       "Kit, cleaning, live samples, risks, photos, background maps, ground and these rules never leave. The "
-      "rules are "
-      "set with `brookmark share`.");
+      "rules are kept in the survey file; this window follows them and cannot change them.");
 }
 
 void draw_hand_over_dialog(const Ui& ui) {

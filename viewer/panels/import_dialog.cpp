@@ -47,12 +47,17 @@ void column_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
     ImGui::TableNextColumn();
     ImGui::PushID(static_cast<int>(i));
     ImGui::SetNextItemWidth(-1);
-    const std::string shown = is_used ? used->second : "left out";
+    const auto as = std::find_if(fields.begin(), fields.end(), [&](const core::FieldMeaning& f) {
+      return is_used && used->second == f.ours;
+    });
+    const std::string shown = !is_used             ? "left out"
+                              : as == fields.end() ? used->second
+                                                   : as->meaning + std::string("  \u00B7  ") + as->ours;
     if (ImGui::BeginCombo("##as", fitted(shown, ImGui::GetContentRegionAvail().x - ui.theme.em * 3).c_str(),
                           ImGuiComboFlags_HeightLarge)) {
       if (ImGui::Selectable("left out", !is_used, 0, {0, ui.theme.row(1.7F)})) next.columns[theirs] = "";
       for (const core::FieldMeaning& field : fields) {
-        const std::string line = std::string(field.ours) + "  \u00B7  " + field.meaning;
+        const std::string line = field.meaning + std::string("  \u00B7  ") + field.ours;
         if (ImGui::Selectable(line.c_str(), is_used && used->second == field.ours, 0,
                               {0, ui.theme.row(1.7F)}))
           next.columns[theirs] = field.ours;
@@ -96,8 +101,8 @@ void preview_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
     small_muted(
         ui.theme,
         count_of(report.channels.size(), "finding", "findings") +
-            " on the lines themselves; `brookmark import` with --report lists each with its place and "
-            "can mend them.");
+            " on the lines themselves. They come in as they are; page Edit, Correct a reach, mends one by "
+            "hand.");
   gap(ui.theme, 0.3F);
 }
 

@@ -75,10 +75,11 @@ void warning_part(const Ui& ui, const GoingClean& clean) {
 
 void kit_part(const Ui& ui, const GoingClean& clean) {
   heading(ui.theme, "Kit and vessels");
-  if (clean.kit.empty())
-    muted(
-        "No kit is listed. `brookmark kit-add` lists an item, `brookmark import SURVEY kit FILE` brings in a "
-        "log.");
+  if (clean.kit.empty()) {
+    muted("No kit is listed yet. A list of it comes in by page Survey, Import, Kit.");
+    if (push_button(ui.theme, "Import kit \u2026", {ImGui::GetContentRegionAvail().x, ui.theme.row(2.2F)}))
+      ui.push(OpenDialog{DialogKind::kImport, core::ImportKind::kKit});
+  }
   for (const core::KitState& state : clean.kit) {
     const core::Kit& item = ui.snapshot().kit[state.kit.value()];
     // A sign and a word, so that colour is not needed.
@@ -183,9 +184,15 @@ void draw_trace_marks(const Ui& ui, ImDrawList& list) {
 void draw_kit_page(const Ui& ui) {
   const core::Date day = day_of(ui);
   const GoingClean& clean = ui.model.going_clean(day);
-  small_muted(ui.theme, "As of " + date_in_words(day) +
-                            ". On the map: ! a water with a risk; 1, 2, ... a water that was entered after "
-                            "it, over so many steps; \u2193 one below; \u2191 kit went up to it.");
+  std::string words = "What was known on " + date_in_words(day) + ".";
+  if (ui.state.date && day > *ui.state.date)
+    words += " That is later than the day of the map, " + date_in_words(*ui.state.date) +
+             ": kit is judged by all that is written down of it, and never by less than is known.";
+  small_muted(ui.theme, words);
+  small_muted(
+      ui.theme,
+      "Rings on the map: ! has a risk; 1 was entered with kit used there before and not cleaned since, "
+      "2 with kit from such a water, and so on; \u2193 lies downstream; \u2191 kit was carried further up.");
   gap(ui.theme, 0.3F);
   draw_clean_tasks(ui, clean);
   draw_round(ui, clean);

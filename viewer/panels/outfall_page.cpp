@@ -71,8 +71,8 @@ void draw_outfall_page(const Ui& ui, core::OutfallIndex outfall) {
     sites_along(ui, "Sites upstream", "None upstream on a channel.", "\u2191", sites.up);
   } else {
     muted(
-        "This survey has too many sites to list those up and down the channel here; `brookmark distance` "
-        "does.");
+        "This survey has too many sites to list those up and down the channel here; \u201CWhat lies upstream "
+        "of here\u201D lists those above it.");
   }
   gap(ui.theme, 0.3F);
   falls_here(ui, outfall);

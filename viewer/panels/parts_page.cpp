@@ -39,6 +39,13 @@ bool part_row(const Ui& ui, const Mark* mark, const std::string& title, const st
   return tapped;
 }
 
+// "up to 1 June 2022, spring only"
+std::string time_words(const core::Period& period) {
+  std::string words = period.from ? "from " + date_in_words(*period.from) + " to " : std::string("up to ");
+  words += date_in_words(period.until);
+  return period.seasons.all() ? words : words + ", " + core::season_set_words(period.seasons) + " only";
+}
+
 void follow_pointer(const Ui& ui, const Lit& row, bool tapped, Lit& under_pointer) {
   if (ImGui::IsItemHovered()) under_pointer = row;
   if (tapped) ui.push(Light{row, true});
@@ -68,13 +75,16 @@ void catchment_rows(const Ui& ui, const PoorParts& parts, Lit& under_pointer) {
     const Mark mark = class_mark(metric, known);
     const std::string title = catchment.code + (catchment.name.empty() ? "" : "  " + catchment.name);
     const std::string side =
-        std::to_string(known.assessed_sites) + " of " + count_of(known.sites, "site", "sites");
+        std::to_string(known.assessed_sites) + " of " + count_of(known.sites, "site", "sites") + " assessed";
     const bool tapped = part_row(ui, &mark, title, side, as_sentence(parts.why[k]), pinned);
     follow_pointer(ui, row, tapped, under_pointer);
     if (pinned) {
       ImGui::Indent(ui.theme.em * 0.4F);
       if (const Chart* course =
               ui.model.answers().catchment_course(ui.state.choice, c, ui.state.time.seasons)) {
+        small_muted(
+            ui.theme,
+            "The mark above is of the worst site; the chart is of the site in the middle of them all.");
         draw_chart(ui, "catchment", *course, 8);
       } else {
         muted("Its course through time: working it out \u2026");
@@ -86,8 +96,7 @@ void catchment_rows(const Ui& ui, const PoorParts& parts, Lit& under_pointer) {
   }
   if (parts.order.empty()) muted("This survey has no catchments.");
   if (shown < parts.order.size())
-    small_muted(ui.theme, "and " + std::to_string(parts.order.size() - shown) +
-                              " more: `brookmark catchments` lists them all");
+    small_muted(ui.theme, "and " + std::to_string(parts.order.size() - shown) + " more, none of them worse");
 }
 
 void drop_rows(const Ui& ui, Lit& under_pointer) {
@@ -123,8 +132,7 @@ void drop_rows(const Ui& ui, Lit& under_pointer) {
   }
   if (falling == 0) muted("Nowhere between two sites that can be compared.");
   if (falling > shown)
-    small_muted(ui.theme,
-                "and " + std::to_string(falling - shown) + " more: `brookmark drops` lists them all");
+    small_muted(ui.theme, "and " + std::to_string(falling - shown) + " more, none of them a greater fall");
 }
 
 }  // namespace
@@ -141,7 +149,7 @@ void draw_parts_page(const Ui& ui) {
     return;
   }
   small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title + ", " +
-                            core::period_words(ui.assessment->period) +
+                            time_words(ui.assessment->period) +
                             ". Tap a line to keep it on the map.");
   Lit under_pointer;
   catchment_rows(ui, *parts, under_pointer);

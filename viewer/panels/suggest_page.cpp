@@ -1,6 +1,7 @@
 // The page that says where to sample next: the question, each spot with its reason, and what becomes of it.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/base/text.hpp"
 #include "viewer/panels/pages_internal.hpp"
@@ -70,7 +71,7 @@ void question_part(const Ui& ui) {
       next.on = static_cast<core::SpotOn>(i);
   }
   if (spread) {
-    static constexpr const char* kStrata[] = {"Not parted", "Kind", "Order", "Catchment"};
+    static constexpr const char* kStrata[] = {"No groups", "Kind", "Order", "Catchment"};
     if (const int i = choices(ui.theme, "strata", kStrata, static_cast<int>(next.strata), width); i >= 0)
       next.strata = static_cast<core::Strata>(i);
   }
@@ -88,8 +89,8 @@ void question_part(const Ui& ui) {
     next.count = stepper(ui, "Spots", std::to_string(next.count), next.count, 1, 100, 1);
   if (next != design.question) ui.push(SetQuestion{next});
   gap(ui.theme, 0.2F);
-  const bool again = design.asked == design.question && spread;
-  if (push_button(ui.theme, again ? "Draw others" : "Suggest spots", {width, 0})) {
+  const bool again = design.asked == design.question && spread && !design.answer.list.empty();
+  if (push_button(ui.theme, again ? "Suggest other spots" : "Suggest spots", {width, 0})) {
     ui.push(AskSuggestions{});
     ImGui::GetStateStorage()->SetBool(ImGui::GetID("to the answer"), true);
   }
@@ -106,6 +107,7 @@ void bring_answer_into_sight(const Design& design) {
 
 // With a capital and a full stop.
 std::string sentence(std::string words) {
+  words = in_the_window(std::move(words));
   if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
     words[0] = static_cast<char>(words[0] - 'a' + 'A');
   return words + ".";

@@ -3,6 +3,8 @@
 #include <algorithm>
 
 #include <cmath>
+#include <string_view>
+#include <utility>
 
 #include "core/base/text.hpp"
 #include "viewer/map/marks.hpp"
@@ -74,6 +76,20 @@ std::string distance_in_words(double metres) {
 
 std::string count_of(std::size_t n, const std::string& one, const std::string& many) {
   return std::to_string(n) + " " + (n == 1 ? one : many);
+}
+
+std::string in_the_window(std::string words) {
+  static constexpr std::pair<std::string_view, std::string_view> kPages[] = {
+      {"import", "page Survey, Import"}, {"drops", "page Poor"}};
+  for (const auto& [verb, page] : kPages) {
+    const std::string begin = "`brookmark " + std::string(verb) + " ";
+    for (std::size_t at = words.find(begin); at != std::string::npos; at = words.find(begin)) {
+      const std::size_t end = words.find('`', at + 1);
+      if (end == std::string::npos) break;
+      words.replace(at, end + 1 - at, page);
+    }
+  }
+  return words;
 }
 
 std::string position_in_words(double lon, double lat) {

@@ -20,6 +20,9 @@ std::string weekday_name(core::Date date);                   // "Tuesday"
 std::string day_and_season(core::Date date, bool southern);  // "Tuesday 14 May 2024, spring"
 std::string distance_in_words(double metres);                // "840 m", "12.4 km"
 std::string count_of(std::size_t n, const std::string& one, const std::string& many);  // "1 site", "3 sites"
+// What speaks of a command line says the same of this window: "with `brookmark import S outfalls F`" -> "with page Survey,
+// Import". A command that the window has no page for stays as it is.
+std::string in_the_window(std::string words);
 std::string position_in_words(double lon, double lat);  // "45.01230° N, 30.00450° W"
 std::string value_in_words(const core::Metric& metric,
                            double value);  // as core::shown_decimals says

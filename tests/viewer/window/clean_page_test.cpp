@@ -124,7 +124,7 @@ TEST_CASE("a cleaning, a risk, a live sample and its end are tapped in") {
   CHECK(desk.snapshot().risks[0].target == "Ranavirus");
   CHECK(desk.snapshot().risks[0].site_key == "key-K");
 
-  desk.tap("Take alive");
+  desk.tap("Keep alive");
   desk.tap("\u2713 V1");
   desk.tap("Record");
   REQUIRE(desk.snapshot().holdings.size() == 1);

@@ -312,6 +312,43 @@ TEST_CASE("dates and distances are said in words") {
   CHECK(position_in_words(-30.0045, 45.0123) == "45.01230\u00B0 N, 30.00450\u00B0 W");
 }
 
+TEST_CASE("what names a command line is said with the window's own pages") {
+  CHECK(in_the_window("bring them in with `brookmark import SURVEY outfalls FILE` (or waters)") ==
+        "bring them in with page Survey, Import (or waters)");
+  CHECK(in_the_window("`brookmark drops SURVEY --all` lists them") == "page Poor lists them");
+  CHECK(in_the_window("`brookmark drops") == "`brookmark drops");  // not closed
+  CHECK(in_the_window("plain words") == "plain words");
+}
+
+TEST_CASE("what a chart shows of later days is pale") {
+  Table t(test::sample_snapshot());
+  t.stage.apply(SelectSite{core::SiteIndex(0)});
+  t.stage.apply(ShowPage{Page::kSite});
+  t.stage.apply(ShowSiteView{SiteView::kTime});
+  // The ink of a mark's edge, nearer to the paper by 65 in a hundred.
+  const Inks ink = inks(Look::kDay);
+  const auto pale = [](std::uint8_t a, std::uint8_t b) {
+    return static_cast<std::uint8_t>(a + (b - a) * 0.65);
+  };
+  const ImU32 wanted = IM_COL32(pale(ink.text.r, ink.panel.r), pale(ink.text.g, ink.panel.g),
+                                pale(ink.text.b, ink.panel.b), 255);
+  const auto has_pale = [&] {
+    t.draw(4);
+    const ImDrawData& data = *ImGui::GetDrawData();
+    for (int l = 0; l < data.CmdListsCount; ++l)
+      for (const ImDrawVert& v : data.CmdLists[l]->VtxBuffer)
+        if (v.col == wanted) return true;
+    return false;
+  };
+  const auto& dates = t.model.snapshot().samples.date;
+  const auto [begin, end] = t.model.snapshot().samples_of(core::SiteIndex(0));
+  REQUIRE(end.value() - begin.value() > 1);
+  t.stage.apply(SetDate{dates[begin.value()]});
+  CHECK(has_pale());
+  t.stage.apply(SetDate{*std::max_element(dates.begin(), dates.end())});
+  CHECK_FALSE(has_pale());
+}
+
 TEST_CASE("the worst site is named before the others, also in a crowd") {
   test::SurveyBuilder b;
   // Seven sites along a stream, nearly touching at this zoom; the middle one is bad, an outfall beside it.

@@ -149,8 +149,7 @@ void draw_parts_page(const Ui& ui) {
     return;
   }
   small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title + ", " +
-                            time_words(ui.assessment->period) +
-                            ". Tap a line to keep it on the map.");
+                            time_words(ui.assessment->period) + ". Tap a line to keep it on the map.");
   Lit under_pointer;
   catchment_rows(ui, *parts, under_pointer);
   gap(ui.theme, 0.5F);

@@ -154,7 +154,8 @@ TEST_CASE("files that are none, are missing or are damaged are sentences in the 
     bench.finish();
     CAPTURE(name);
     CHECK_FALSE(bench.desk().preview);
-    const bool there = std::filesystem::exists(bench.file(name));  // a name may still be being typed: no alarm
+    const bool there =
+        std::filesystem::exists(bench.file(name));  // a name may still be being typed: no alarm
     CHECK(bench.desk().trouble.empty() == !there);
     CHECK(there != has(missing_in(bench.stage.state(), bench.model), "No file of this name"));
   }

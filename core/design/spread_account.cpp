@@ -77,6 +77,7 @@ void SpreadAccount::tell(std::size_t all_spots, std::vector<std::string>& notes)
         count_words(heard_sites, "site that is there", "sites that are there") + " for " +
         part_words(heard - by_spots, waters_) +
         "; near such a site the chance of a spot is lower, and where one stands nothing is drawn again");
+  if (all_spots == 0) return;  // why nothing fits is told already
   for (const bool with_sites : {false, true}) tell_unheard(all_spots, with_sites, notes);
   if (spots > 0 && with_chance < whole * (1 - 1e-9))
     notes.push_back("the weights of the new spots weigh up, in the mean over many draws, to " +

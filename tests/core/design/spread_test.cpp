@@ -351,6 +351,8 @@ TEST_CASE("where sites stand at what is asked for, that is said in plain words")
   CHECK(first() ==
         "none of the 3 spots asked for fits: a site stands already at each of the 3 waters in the survey "
         "where one may go");
+  CHECK_FALSE(
+      says(suggest_spread(d.source(), {.count = 3, .spots = {.on = SpotOn::kWaters}}).notes, "of these 0"));
   d.snapshot.sites.status[1] = SiteStatus::kRetired;
   CHECK(first() ==
         "only 1 of the 3 spots asked for fit: a site stands already at 2 of the 3 waters in the survey where "

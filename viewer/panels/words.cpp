@@ -115,7 +115,7 @@ std::string use_in_words(const core::Outfall& outfall, std::optional<core::Date>
 
 std::string sentence_start(std::string words) {
   if (words.empty()) return words;
-  const bool sign = words.size() > 1 && words[1] >= 'A' && words[1] <= 'Z';  // pH stays pH
+  const bool sign = words.find_first_of("ABCDEFGHIJKLMNOPQRSTUVWXYZ", 1) == 1;  // pH stays pH
   if (!sign && words.front() >= 'a' && words.front() <= 'z')
     words.front() = static_cast<char>(words.front() - 'a' + 'A');
   return words;

@@ -60,7 +60,9 @@ TEST_CASE(
   Document document;
   CHECK(to_pdf(document).starts_with("%PDF-"));
   document.title = std::string(400, 'w');
-  document.add(TextBlock{std::string(5000, 'm') + " 水 → ≥ Grønåen", false});
+  std::string wide(5000, 'm');
+  wide += " 水 → ≥ Grønåen";
+  document.add(TextBlock{wide, false});
   document.add(TableBlock{"", {"only"}, {}, {{""}, {std::string(900, 'x')}}, 0, false});
   CHECK(to_pdf(document).starts_with("%PDF-"));
 }

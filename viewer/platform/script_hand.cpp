@@ -80,7 +80,9 @@ bool run_hand_step(const ScriptStep& step, Showing& showing, const ScriptPlace& 
     const double x = box->left + box->width / 2, y = box->top + box->height / 2;
     const Pointer over{x, y, false};
     for (int i = 0; i < 2; ++i) showing.frame(&over);
-    if (ImGui::GetCurrentContext()->HoveredId == 0)
+    // While a field has the keyboard nothing else is told to be under the pointer.
+    const ImGuiContext& context = *ImGui::GetCurrentContext();
+    if (context.HoveredId == 0 && context.ActiveId == 0)
       at.refuse(
           "The button \u201C" + w[1] +
               "\u201D is out of sight: it lies above or below what is shown. Make the drawing area higher "

@@ -3,6 +3,7 @@
 #include <sys/stat.h>
 
 #include <filesystem>
+#include <fstream>
 
 #include "tests/support/secret_survey.hpp"
 #include "tests/viewer/cli/run_cli.hpp"
@@ -100,6 +101,8 @@ TEST_CASE("a survey without samples is exported and says that no site has a clas
   const TemporaryFolder folder;
   const std::string survey = (folder / "n.brook").string();
   run_well({"new", survey, "--title", "Nothing yet"});
+  std::ofstream(folder / "sites.csv") << "locationID,decimalLatitude,decimalLongitude\nA,45,-30\n";
+  run_well({"import", survey, "sites", (folder / "sites.csv").string()});
   const auto result = run({"export", survey, (folder / "n.gpkg").string()});
   CHECK(result.code == 0);
   CHECK(says(result.err, "no sample went out, so no site has a class"));

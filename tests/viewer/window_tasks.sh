@@ -64,9 +64,15 @@ place_of() {
   wait_for "^at $1 [0-9]+ [0-9]+\$"
   grep -m 1 -E "^at $1 [0-9]+ [0-9]+\$" "$now" | awk '{print $(NF-1), $NF}'
 }
+# A button is clicked once it has stood still: what was done before may still be moving the page.
 press() {
-  local place
+  local place before=
   place=$(place_of "button $1") || exit 1
+  while [ "$place" != "$before" ]; do
+    before=$place
+    sleep 0.2
+    place=$(place_of "button $1") || exit 1
+  done
   click_at $place
 }
 pick_site() {

@@ -25,7 +25,27 @@ ClusterLook cluster_look(std::span<const std::uint32_t> sites, std::span<const M
   return look;
 }
 
+ManySites many_sites(core::PlanePoint place, const ClusterLook& look) {
+  ManySites many{as_float(place), {}};
+  std::size_t sum = 0;
+  for (std::size_t i = 0; i < kRingOrder.size(); ++i) {
+    sum += look.share[static_cast<std::size_t>(kRingOrder[i])];
+    many.until[i] = static_cast<std::uint16_t>(65535 * sum / std::max<std::size_t>(look.count, 1));
+  }
+  return many;
+}
+
+Mark worst_mark(const ClusterLook& look) {
+  Mark worst;
+  worst.shape = MarkShape::kHidden;
+  if (look.worst_rank == 0) return worst;
+  worst = {MarkShape::kDisc, static_cast<std::uint8_t>(kColourFirstClass + look.worst_rank - 1)};
+  if (look.worst_rank < 10) worst.first = look.worst_rank;
+  return worst;
+}
+
 void GatheredSites::forget_oldest() {
+  ++version_;  // another one takes its place
   while (made_.size() >= kMostKept)
     made_.erase(std::min_element(made_.begin(), made_.end(),
                                  [](const auto& a, const auto& b) { return a.second.used < b.second.used; }));
@@ -87,6 +107,7 @@ void GatheredSites::follow(const Model& model, const Viewport& view, double em,
     --found;
   Made& made = found->second;
   made.used = ++clock_;
+  if (made_now_ != &made) ++version_;
   made_now_ = &made;
   now_ = &made.clusters;
   chosen_ = chosen;

@@ -13,6 +13,7 @@
 
 #include "viewer/map/clusters.hpp"
 #include "viewer/map/marks.hpp"
+#include "viewer/map/painter.hpp"
 #include "viewer/state/model.hpp"
 
 namespace brookmark::viewer {
@@ -30,6 +31,9 @@ struct ClusterLook {
   std::uint8_t worst_rank = 0;  // 0: none has a class
 };
 ClusterLook cluster_look(std::span<const std::uint32_t> sites, std::span<const Mark> marks);
+// Their sign, and the mark on its rim: hidden where none of them has a class.
+ManySites many_sites(core::PlanePoint place, const ClusterLook& look);
+Mark worst_mark(const ClusterLook& look);
 
 class GatheredSites {
  public:
@@ -37,6 +41,7 @@ class GatheredSites {
   // another size.
   void follow(const Model& model, const Viewport& view, double em, std::optional<std::size_t> chosen);
   const SiteClusters& clusters() const { return *now_; }
+  std::uint64_t version() const { return version_; }  // another one for other clusters
   static constexpr std::size_t kManySites = 20'000;
   bool pending() const { return coming_.valid(); }  // follow() brings another picture soon
   void settle() const;                              // waits for it
@@ -70,7 +75,7 @@ class GatheredSites {
   std::vector<std::uint32_t> singles_, signs_;
   std::optional<std::size_t> chosen_;
   double em_ = 0;
-  std::uint64_t revision_ = 0, clock_ = 0;
+  std::uint64_t revision_ = 0, clock_ = 0, version_ = 0;
 };
 
 }  // namespace brookmark::viewer

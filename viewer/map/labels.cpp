@@ -12,6 +12,8 @@ constexpr double kSameSpot_px =
 constexpr double kRimShare = 0.7;  // of the gap: where the rim of the label's own mark is about
 constexpr double kCornerShare = 0.87;  // of the gap: just outside the box that a mark blocks
 constexpr std::size_t kMostMoved = 2;
+constexpr double kLaterPlace_px = 1;  // a place later in the order is worth so much less line under it; taste
+constexpr double kFarther[] = {1, 2.2, 3.8};  // steps
 
 bool overlap(const PixelBox& a, const PixelBox& b) {
   return a.left < b.right() && b.left < a.right() && a.top < b.bottom() && b.top < a.bottom();
@@ -57,7 +59,8 @@ CellSpan span_of(const PixelBox& box, const PixelBox& bounds, long long columns,
 
 }  // namespace
 
-LabelSpace::LabelSpace(const PixelBox& box, double pad) : bounds_(box), pad_(pad) {
+LabelSpace::LabelSpace(const PixelBox& box, double pad, Pixel fixed)
+    : bounds_(box), pad_(pad), lines_(box, fixed) {
   columns_ = static_cast<long long>(std::max(box.width, 0.0) / kCell_px) + 1;
   rows_ = static_cast<long long>(std::max(box.height, 0.0) / kCell_px) + 1;
   cells_.resize(static_cast<std::size_t>(columns_ * rows_));
@@ -142,8 +145,28 @@ bool LabelSpace::nearest_to(const PixelBox& box, Pixel anchor, double gap) const
   return true;
 }
 
+// The free place with the least line under it; of equal ones the first.
+template <class Suits>
+std::optional<PixelBox> LabelSpace::best_of(const std::vector<Pixel>& places, double width, double height,
+                                            const Suits& suits) const {
+  std::optional<PixelBox> best;
+  double least = 0, order = 0;
+  for (const Pixel at : places) {
+    const double later = kLaterPlace_px * order++;
+    if (best && later >= least) break;  // nothing that follows can be better
+    const PixelBox box{at.x, at.y, width, height};
+    if (!has_room(box)) continue;
+    const double cost = later + lines_.under(box);
+    if ((best && cost >= least) || !suits(box)) continue;
+    best = box;
+    least = cost;
+  }
+  return best;
+}
+
 std::optional<Pixel> LabelSpace::place(Pixel anchor, double gap, double width, double height,
-                                       LabelSides sides, const std::function<bool(const PixelBox&)>& suits) {
+                                       LabelSides sides, const std::function<bool(const PixelBox&)>& suits,
+                                       double step) {
   std::vector<Pixel> places;
   if (sides == LabelSides::kCentred) {  // the middle first, then ever farther from it
     for (const double aside : {0.0, -0.25, 0.25})
@@ -151,28 +174,23 @@ std::optional<Pixel> LabelSpace::place(Pixel anchor, double gap, double width, d
         places.push_back({anchor.x + (aside - 0.5) * width, anchor.y + (down - 0.5) * height});
   } else {
     add_around(places, anchor, gap, width, height);
+    if (step <= 0) step = gap * 2 / 3;
     if (sides == LabelSides::kAside)
-      for (const double farther : {1.6, 2.4, 3.4}) add_around(places, anchor, gap * farther, width, height);
+      for (const double farther : kFarther) add_around(places, anchor, gap + farther * step, width, height);
   }
-  for (const Pixel at : places) {
-    const PixelBox box{at.x, at.y, width, height};
-    if (!has_room(box) || (sides == LabelSides::kAround && !nearest_to(box, anchor, gap)) ||
-        (suits && !suits(box)))
-      continue;
-    block_words(box);
-    return at;
-  }
-  return std::nullopt;
+  const auto box = best_of(places, width, height, [&](const PixelBox& b) {
+    return (sides != LabelSides::kAround || nearest_to(b, anchor, gap)) && (!suits || suits(b));
+  });
+  if (!box) return std::nullopt;
+  block_words(*box);
+  return Pixel{box->left, box->top};
 }
 
 std::optional<PixelBox> LabelSpace::free_side(const Label& label) const {
   std::vector<Pixel> places;
   add_around(places, label.anchor, label.gap, label.width, label.height);
-  for (const Pixel at : places) {
-    const PixelBox box{at.x, at.y, label.width, label.height};
-    if (has_room(box) && nearest_to(box, label.anchor, label.gap)) return box;
-  }
-  return std::nullopt;
+  return best_of(places, label.width, label.height,
+                 [&](const PixelBox& box) { return nearest_to(box, label.anchor, label.gap); });
 }
 
 std::optional<std::size_t> LabelSpace::add_label(Pixel anchor, double gap, double width, double height) {

@@ -1,5 +1,5 @@
-// Why: names must not lie over one another. The most wanted label takes its place first; the others try their
-// other sides, have labels before them step to another of theirs, or wait until the map is nearer.
+// Why: names must not lie over one another, and should not lie on lines. The most wanted label takes its place first; the
+// others try their other sides, have labels before them step to another of theirs, or wait until the map is nearer.
 // Use: LabelSpace space(box);  auto at = space.place({px, py}, 14, w, h, LabelSides::kAround);
 //      auto label = space.add_label(mark, 14, w, h);  ...  draw_at(space.box_of(*label));
 #pragma once
@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "viewer/map/leaders.hpp"
+#include "viewer/map/line_cover.hpp"
 
 namespace brookmark::viewer {
 
@@ -22,7 +23,8 @@ enum class LabelSides : std::uint8_t {
 class LabelSpace {
  public:
   // Words keep `pad` pixels off one another, to their left and right.
-  explicit LabelSpace(const PixelBox& box, double pad = 0);
+  // `fixed`: a pixel that moves with the map.
+  explicit LabelSpace(const PixelBox& box, double pad = 0, Pixel fixed = {});
 
   // Keeps a box free of labels: a mark, a control over the map.
   void block(const PixelBox& box);
@@ -33,10 +35,14 @@ class LabelSpace {
   bool is_free_of_words(const PixelBox& box) const;
   // A mark that labels of others must keep their distance from; it blocks nothing by itself.
   void add_mark(Pixel middle, double radius);
+  // A line that labels should keep off: of the free places that with the least line under it is taken.
+  void add_line(Pixel from, Pixel to, double weight = 1) { lines_.add(from, to, weight); }
+  double line_under(const PixelBox& box) const { return lines_.under(box); }
   // Top left of a label of the given size, `gap` pixels from `anchor`: right, left, above, below, then the corners
-  // and what lies between. Takes the place. Where a test is given, a place must also suit.
+  // and what lies between; kAside then the same 1 to 3.8 times `step` farther away (0: two thirds of the gap). Takes the
+  // place. Where a test is given, a place must also suit.
   std::optional<Pixel> place(Pixel anchor, double gap, double width, double height, LabelSides sides,
-                             const std::function<bool(const PixelBox&)>& suits = {});
+                             const std::function<bool(const PixelBox&)>& suits = {}, double step = 0);
 
   // A label beside its mark (kAround) that may step to another of its sides for one that comes later; by its number.
   std::optional<std::size_t> add_label(Pixel anchor, double gap, double width, double height);
@@ -61,6 +67,9 @@ class LabelSpace {
   bool each_over(const PixelBox& box, const Visit& visit) const;
   std::uint32_t take(const PixelBox& box, bool words);
   std::optional<PixelBox> free_side(const Label& label) const;
+  template <class Suits>
+  std::optional<PixelBox> best_of(const std::vector<Pixel>& places, double width, double height,
+                                  const Suits& suits) const;
   void mark_cells(const PixelBox& box, std::uint32_t index);
   bool nearest_to(const PixelBox& box, Pixel anchor, double gap) const;
   PixelBox padded(const PixelBox& box) const {
@@ -73,6 +82,7 @@ class LabelSpace {
   std::vector<Taken> taken_;
   std::vector<Label> labels_;
   std::vector<Disc> marks_;
+  LineCover lines_;
   double largest_radius_ = 0;
 };
 

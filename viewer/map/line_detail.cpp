@@ -12,7 +12,8 @@ constexpr std::size_t kMostGrades = 14;
 constexpr double kFinestTolerance_m = 0.5;
 constexpr double kSeen_px =
     0.25;  // a grade of this tolerance is fine enough; it was made from the one before, whose faults add up to as much again
-constexpr std::size_t kPiece = 1024;        // segments
+constexpr double kCoarsest_px = 1;          // where a finer grade would be more than is drawn in time
+constexpr std::size_t kPiece = 256;         // segments
 constexpr std::size_t kFewSegments = 4000;  // a coarser grade of less is not worth its room
 
 double square(double v) {
@@ -151,8 +152,15 @@ LineDetail::View LineDetail::choose(const PlaneBox& box, double metres_per_pixel
            piece.box.min_y <= box.max_y;
   };
   std::vector<std::size_t> counts(groups_, 0);
-  for (const Piece& piece : grades_[grade].pieces)
-    if (is_in(piece)) counts[piece.group] += piece.segments.end - piece.segments.begin;
+  const auto count = [&] {
+    std::fill(counts.begin(), counts.end(), 0);
+    for (const Piece& piece : grades_[grade].pieces)
+      if (is_in(piece)) counts[piece.group] += piece.segments.end - piece.segments.begin;
+    return std::accumulate(counts.begin(), counts.end(), std::size_t{0});
+  };
+  while (count() > budget && grade + 1 < grades_.size() &&
+         grades_[grade + 1].tolerance_m <= kCoarsest_px * metres_per_pixel)
+    ++grade;
   std::size_t lowest = groups_;
   for (std::size_t group = groups_; group-- > 0;) {
     if (counts[group] == 0) continue;

@@ -42,8 +42,8 @@ class LineDetail {
     std::size_t segments = 0;         // in all of them
     bool left_out = false;            // some groups are not drawn, for there would be too much
   };
-  // What of it a view needs: the grade that is right to half a pixel; where that is more than `budget`
-  // segments, the lowest groups are left out, but never the highest that is in view.
+  // What of it a view needs: the grade that is right to half a pixel; where that is more than `budget` segments, one that
+  // is right to two; and then the lowest groups are left out, but never the highest that is in view.
   View choose(const PlaneBox& box, double metres_per_pixel, std::size_t budget) const;
 
  private:

@@ -35,6 +35,7 @@ inline constexpr bool is_ring(MarkShape shape) {
 // Signs written inside a mark; 0..9 are the digits themselves.
 enum class Sign : std::uint8_t { kDash = 10, kTimes = 11, kQuestion = 12, kNone = 255 };
 inline constexpr std::size_t kSignCount = 13;
+inline constexpr float kSignHeight = 1.5F;  // of the signs' font in a small mark, in radii of the mark
 
 struct Mark {
   MarkShape shape = MarkShape::kRing;

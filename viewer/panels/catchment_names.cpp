@@ -1,5 +1,6 @@
 // The names of catchments, where nothing else stands, and never inside another one.
 #include <algorithm>
+#include <cmath>
 
 #include "viewer/map/labels.hpp"
 #include "viewer/panels/panels_internal.hpp"
@@ -9,7 +10,8 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr double kOwnShare = 0.25;  // of a catchment outside its named parts, from which it is named itself
+constexpr double kLaterPlace_px = 4;  // taste
+constexpr double kOwnShare = 0.25;    // of a catchment outside its named parts, from which it is named itself
 
 class CatchmentNames {
  public:
@@ -76,22 +78,42 @@ class CatchmentNames {
     if (extent.x > (bounds.max_x - bounds.min_x) / view.metres_per_pixel ||
         extent.y > (bounds.max_y - bounds.min_y) / view.metres_per_pixel)
       return false;
-    const auto attempt = [&](core::PlanePoint place) {
+    // Of its places the one with the least line under it; a later one is worth a few pixels of line.
+    std::optional<PixelBox> best;
+    double least = 0;
+    const auto consider = [&](core::PlanePoint place, double later) {
+      if (best && later >= least) return;
       const Pixel p = view.to_pixel(place);
-      if (!view.box.contains(p)) return false;
+      if (!view.box.contains(p)) return;
       const PixelBox box{p.x - extent.x / 2, p.y - extent.y / 2, extent.x, extent.y};
+      if (!space_.has_room(box)) return;
+      const double cost = later + space_.line_under(box);
+      if (best && cost >= least) return;
       const core::PlanePoint low = view.to_plane({box.left, box.bottom()}),
                              high = view.to_plane({box.right(), box.top});
-      if (!space_.has_room(box) || !name.places.holds({low.x, low.y, high.x, high.y}, own)) return false;
-      space_.block_words(box);
-      told_.push_back({box, words, {}});
-      text_with_halo(list_, ui_.theme, font, {static_cast<float>(box.left), static_cast<float>(box.top)},
-                     ui_.theme.ink.catchment_text, words);
-      return true;
+      if (!name.places.holds({low.x, low.y, high.x, high.y}, own)) return;
+      best = box;
+      least = cost;
     };
-    const auto places = own ? name.places.own() : name.places.anywhere();
+    double later = 0;
+    for (const core::PlanePoint place : own ? name.places.own() : name.places.anywhere())
+      consider(place, kLaterPlace_px * later++);
     // The middle of the view last: inside a wide catchment its own places may all lie outside.
-    return std::any_of(places.begin(), places.end(), attempt) || attempt(view.centre);
+    if (!best) consider(view.centre, 0);
+    if (!best) return false;
+    // Over a line: perhaps a step aside is beside it.
+    const PixelBox first = *best;
+    least = space_.line_under(first);
+    for (const double across : {0.0, -0.3, 0.3, -0.6, 0.6})
+      for (const double down : {0.0, -1.0, 1.0, -2.0, 2.0})
+        consider(view.to_plane(
+                     {first.left + first.width * (0.5 + across), first.top + first.height * (0.5 + down)}),
+                 kLaterPlace_px);
+    space_.block_words(*best);
+    told_.push_back({*best, words, {}});
+    text_with_halo(list_, ui_.theme, font, {static_cast<float>(best->left), static_cast<float>(best->top)},
+                   ui_.theme.ink.catchment_text, words);
+    return true;
   }
 
   const Ui& ui_;

@@ -16,8 +16,6 @@ core::RecordSource record_source(const Ui& ui, const GoingClean& clean);
 void draw_clean_tasks(const Ui& ui, const GoingClean& clean);
 // The chosen sites, the question, and the plan with kit, cleaning and times.
 void draw_round(const Ui& ui, const GoingClean& clean);
-// The stops of the round on the map, numbered, with the way between them.
-void draw_round_marks(const Ui& ui, ImDrawList& list);
 
 // Sites as buttons that show them on the map.
 void site_buttons(const Ui& ui, std::span<const core::SiteIndex> sites);

@@ -1,5 +1,4 @@
-// The round of visits: which sites, with what kit and cleaning, and in which order they are clean; on the page and on the
-// map.
+// The round of visits on its page: which sites, with what kit and cleaning, and in which order they are clean.
 #include <algorithm>
 #include <cmath>
 
@@ -12,8 +11,6 @@
 
 namespace brookmark::viewer {
 namespace {
-
-constexpr float kRoundAside_ems = 1.3F;  // of a stop's number from the middle of its site
 
 std::string code_of(const Ui& ui, core::SiteIndex site) {
   return std::string(ui.snapshot().sites.code[site.value()]);
@@ -147,43 +144,6 @@ void draw_round(const Ui& ui, const GoingClean& clean) {
   }
   ImGui::PopID();
   gap(ui.theme, 0.4F);
-}
-
-std::vector<PixelBox> round_boxes(const Ui& ui) {
-  std::vector<PixelBox> boxes;
-  const Round& round = ui.desk.clean.round;
-  if (!ui.state.panel_open || ui.state.page != Page::kClean || !round.plan ||
-      round.revision != ui.model.revision())
-    return boxes;
-  const double aside = ui.theme.em * kRoundAside_ems, r = ui.theme.em * 1.05;
-  for (const core::PlanStop& stop : round.plan->stops) {
-    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[stop.site.value()]);
-    if (ui.layout.map.contains({p.x - aside, p.y - aside}))
-      boxes.push_back({p.x - aside - r, p.y - aside - r, 2 * r, 2 * r});
-  }
-  return boxes;
-}
-
-void draw_round_marks(const Ui& ui, ImDrawList& list) {
-  const Round& round = ui.desk.clean.round;
-  if (!round.plan || round.revision != ui.model.revision()) return;
-  std::vector<ImVec2> at;
-  for (const core::PlanStop& stop : round.plan->stops) {
-    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[stop.site.value()]);
-    at.push_back({static_cast<float>(p.x), static_cast<float>(p.y)});
-  }
-  const float wide = std::max(2.0F, ui.theme.em * 0.16F);
-  for (const bool halo : {true, false})
-    for (std::size_t i = 1; i < at.size(); ++i)
-      list.AddLine(at[i - 1], at[i], im(halo ? ui.theme.ink.halo : ui.theme.ink.query),
-                   halo ? wide * 2.4F : wide);
-  // Beside the site's own mark, which keeps its rank; the first on top.
-  const float aside = ui.theme.em * kRoundAside_ems;
-  for (std::size_t i = at.size(); i-- > 0;) {
-    const ImVec2 tag{at[i].x - aside, at[i].y - aside};
-    if (!ui.layout.map.contains({tag.x, tag.y})) continue;
-    draw_suggestion_tag(list, tag, ui.theme, i, ui.state.site == round.plan->stops[i].site);
-  }
 }
 
 }  // namespace brookmark::viewer

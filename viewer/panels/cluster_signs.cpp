@@ -1,4 +1,5 @@
-// The signs of gathered sites: how many they are, their classes as shares of a ring, the worst of them on its rim.
+// The signs of gathered sites: how many they are, their classes as shares of a ring, the worst of them on its rim. On the
+// map the painter draws all but the numbers.
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -27,6 +28,15 @@ void arc(ImDrawList& list, ImVec2 middle, float radius, float from, float to, Im
   list.PathStroke(colour, 0, width);
 }
 
+void write_count(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t count, float scale) {
+  const std::string words = count_words(count);
+  const float size =
+      theme.strong->FontSize * scale * (words.size() > 2 ? words.size() > 3 ? 0.62F : 0.72F : 0.88F);
+  const ImVec2 extent = theme.strong->CalcTextSizeA(size, 1e6F, 0, words.c_str());
+  list.AddText(theme.strong, size, {std::round(at.x - extent.x / 2), std::round(at.y - extent.y / 2)},
+               im(ink_on(theme.ink.mark_ground)), words.c_str());
+}
+
 }  // namespace
 
 void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const MarkColours& colours,
@@ -34,40 +44,31 @@ void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const Ma
   const float em = theme.em * scale, outer = static_cast<float>(kSignRadius_ems) * em, width = em * 0.32F;
   list.AddCircleFilled(at, outer + em * 0.12F, im(theme.ink.halo), kCorners);
   list.AddCircleFilled(at, outer, im(theme.ink.mark_ground), kCorners);
-  // Best first, clockwise from the top; what has no class comes last.
   float from = kTop;
-  const auto part = [&](std::size_t colour) {
-    if (look.share[colour] == 0) return;
-    const float to =
-        from + kWholeTurn * static_cast<float>(look.share[colour]) / static_cast<float>(look.count);
-    arc(list, at, outer - width / 2, from, to, im(colours.fill[colour]), width);
+  for (const int colour : kRingOrder) {
+    const std::uint32_t share = look.share[static_cast<std::size_t>(colour)];
+    if (share == 0) continue;
+    const float to = from + kWholeTurn * static_cast<float>(share) / static_cast<float>(look.count);
+    arc(list, at, outer - width / 2, from, to, im(colours.fill[static_cast<std::size_t>(colour)]), width);
     from = to;
-  };
-  for (std::size_t colour = kColourFirstClass; colour < kMarkColourCount; ++colour) part(colour);
-  for (std::size_t colour = 0; colour < kColourFirstClass; ++colour) part(colour);
+  }
   list.AddCircle(at, outer, im(between(theme.ink.mark_ground, Colour{0, 0, 0}, 0.72)), kCorners, em * 0.06F);
-  const std::string words = count_words(look.count);
-  const float size =
-      theme.strong->FontSize * scale * (words.size() > 2 ? words.size() > 3 ? 0.62F : 0.72F : 0.88F);
-  const ImVec2 extent = theme.strong->CalcTextSizeA(size, 1e6F, 0, words.c_str());
-  list.AddText(theme.strong, size, {std::round(at.x - extent.x / 2), std::round(at.y - extent.y / 2)},
-               im(ink_on(theme.ink.mark_ground)), words.c_str());
-  if (look.worst_rank == 0) return;
-  Mark worst{MarkShape::kDisc, static_cast<std::uint8_t>(kColourFirstClass + look.worst_rank - 1),
-             static_cast<std::uint8_t>(Sign::kNone), static_cast<std::uint8_t>(Sign::kNone)};
-  if (look.worst_rank < 10) worst.first = look.worst_rank;
-  const float away = outer * 0.8F;
-  draw_mark(list, {std::round(at.x + away), std::round(at.y + away)}, em * 0.52F, worst, colours, theme);
+  write_count(list, at, theme, look.count, scale);
+  const Mark worst = worst_mark(look);
+  if (worst.shape == MarkShape::kHidden) return;
+  const float away = outer * kWorstAway;
+  draw_mark(list, {std::round(at.x + away), std::round(at.y + away)}, outer * kWorstRadius, worst, colours,
+            theme);
 }
 
-void draw_cluster_signs(const Ui& ui, ImDrawList& list) {
+// The signs themselves are the painter's.
+void write_cluster_counts(const Ui& ui, ImDrawList& list) {
   if (!ui.state.layers[Layer::kSites]) return;
   const SiteClusters& clusters = ui.sites.clusters();
   for (const std::uint32_t sign : ui.sites.signs()) {
     const SiteCluster& cluster = clusters.clusters()[sign];
     const Pixel p = ui.state.view.to_pixel(cluster.place);
-    draw_cluster_sign(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme, ui.colours,
-                      ui.sites.look(sign, ui.all_site_marks, ui.marks_version), 1);
+    write_count(list, {static_cast<float>(p.x), static_cast<float>(p.y)}, ui.theme, cluster.size(), 1);
   }
 }
 

@@ -156,31 +156,6 @@ std::vector<TraceMark> trace_marks(const Ui& ui) {
   return marks;
 }
 
-PixelBox trace_tag(const Ui& ui, const TraceMark& mark) {
-  const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[mark.site.value()]);
-  const double em = ui.theme.em, away = kTraceRing_ems * em * 0.7;
-  const ImVec2 size = ui.theme.strong->CalcTextSizeA(ui.theme.em, 1e6F, 0, mark.sign.c_str());
-  return {p.x + away - em * 0.25, p.y - away - size.y, size.x + em * 0.5, static_cast<double>(size.y)};
-}
-
-void draw_trace_marks(const Ui& ui, ImDrawList& list) {
-  if (!ui.state.panel_open || ui.state.page != Page::kClean) return;
-  draw_round_marks(ui, list);
-  const float em = ui.theme.em, radius = em * kTraceRing_ems, wide = std::max(2.0F, em * 0.16F);
-  for (const TraceMark& mark : trace_marks(ui)) {
-    const Pixel p = ui.state.view.to_pixel(ui.model.site_places()[mark.site.value()]);
-    const ImVec2 at{static_cast<float>(p.x), static_cast<float>(p.y)};
-    list.AddCircle(at, radius, im(ui.theme.ink.halo), 32, wide * 2);
-    list.AddCircle(at, radius, im(ui.theme.ink.query), mark.source ? 32 : 6, wide);
-    const PixelBox tag = trace_tag(ui, mark);
-    const ImVec2 low{static_cast<float>(tag.left), static_cast<float>(tag.top)};
-    list.AddRectFilled(low, {static_cast<float>(tag.right()), static_cast<float>(tag.bottom())},
-                       im(ui.theme.ink.query), em * 0.25F);
-    list.AddText(ui.theme.strong, em, {low.x + em * 0.25F, low.y}, im(ui.theme.ink.on_query),
-                 mark.sign.c_str());
-  }
-}
-
 void draw_kit_page(const Ui& ui) {
   const core::Date day = day_of(ui);
   const GoingClean& clean = ui.model.going_clean(day);

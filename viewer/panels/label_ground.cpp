@@ -3,12 +3,19 @@
 #include <algorithm>
 #include <cmath>
 
+#include "viewer/panels/widgets_internal.hpp"
+
 namespace brookmark::viewer {
 namespace {
 
 constexpr double kLongestKeptFree_px =
     20000;  // of one straight piece; a longer one is seen from too near to matter
 constexpr int kLineSteps = 24;
+constexpr double kStretchHalf_ems = 0.4;  // of what words leave free on both sides of a stretch
+constexpr int kMostBeside = 60;           // places tried along a stretch
+// Segments in view. With more, the map is so full of lines that no place is clear of them.
+constexpr std::size_t kMostLinesKept = 8000;
+constexpr double kFaintLine = 0.4;  // of a thin or dashed line, beside 1 for a watercourse; taste
 
 Pixel along(const Stroke& line, int step) {
   const double t = static_cast<double>(step) / kLineSteps;
@@ -18,12 +25,40 @@ Pixel along(const Stroke& line, int step) {
 }  // namespace
 
 LabelGround::LabelGround(const Ui& ui, const std::vector<PixelBox>& controls)
-    : ui_(ui), controls_(controls), space_(ui.layout.map, ui.theme.em * 0.2), traced_(trace_marks(ui)) {
+    : ui_(ui),
+      controls_(controls),
+      space_(ui.layout.map, ui.theme.em * 0.2, ui.state.view.to_pixel({0, 0})),
+      traced_(trace_marks(ui)),
+      badges_(map_badges(ui, controls)),
+      ground_(ground_on_map(ui)) {
   for (const PixelBox& box : controls)
     if (box.width > 0) space_.block_words(box);
-  for (const TraceMark& mark : traced_) space_.block_words(trace_tag(ui, mark));
-  for (const PixelBox& box : round_boxes(ui)) space_.block_words(box);
-  for (const PixelBox& box : suggestion_boxes(ui)) space_.block_words(box);
+  std::vector<PixelBox>& signs = ui.shown.badges;
+  signs = suggestion_boxes(ui);
+  for (const MapBadge& badge : badges_) signs.push_back(badge.box);
+  signs.insert(signs.end(), ground_.squares.begin(), ground_.squares.end());
+  for (const PixelBox& box : signs) space_.block_words(box);
+  keep_off_lines();
+}
+
+void LabelGround::keep_off_lines() {
+  const Viewport& view = ui_.state.view;
+  const MapFrame& frame = ui_.paint.frame;
+  const auto keep = [&](const LineDetail& lines, const LineDetail::View& shown, double weight) {
+    if (shown.segments > kMostLinesKept) return;
+    for (const DetailRange& range : shown.ranges) {
+      const std::span<const Segment> segments = lines.segments(range.grade);
+      for (std::uint32_t i = range.segments.begin; i < range.segments.end; ++i) {
+        const Segment& s = segments[i];
+        space_.add_line(view.to_pixel({s.from.x, s.from.y}), view.to_pixel({s.to.x, s.to.y}), weight);
+      }
+    }
+  };
+  const Layers& layers = ui_.state.layers;
+  if (layers[Layer::kChannels]) keep(ui_.scene.channels, frame.channels, 1);
+  if (layers[Layer::kCatchments]) keep(ui_.scene.catchments, frame.catchments, kFaintLine);
+  for (const Stroke& edge : ground_.edges) space_.add_line(edge.from, edge.to);
+  for (const Stroke& way : round_way(ui_)) space_.add_line(way.from, way.to);
 }
 
 bool LabelGround::is_below_control(Pixel at) const {
@@ -110,11 +145,16 @@ void LabelGround::keep_free(const Stroke& line) {
   }
 }
 
+std::vector<Pixel> LabelGround::pixels(const core::Line& line) const {
+  std::vector<Pixel> all;
+  for (const core::PlanePoint p : to_plane(ui_.model.frame(), line))
+    all.push_back(ui_.state.view.to_pixel(p));
+  return all;
+}
+
 void LabelGround::keep_free(const core::Line& stretch) {
-  std::vector<Pixel> line;
-  for (const core::PlanePoint p : to_plane(ui_.model.frame(), stretch))
-    line.push_back(ui_.state.view.to_pixel(p));
-  const double half = ui_.theme.em * 0.4;
+  const std::vector<Pixel> line = pixels(stretch);
+  const double half = ui_.theme.em * kStretchHalf_ems;
   for (std::size_t i = 1; i < line.size(); ++i) {
     const Pixel from = line[i - 1], to = line[i];
     const double length = std::hypot(to.x - from.x, to.y - from.y);
@@ -133,5 +173,68 @@ void LabelGround::keep_measured_free() {
   if (!measure.on) return;
   keep_free(core::Line(measure.corners.begin(), measure.corners.end()));
   if (measure.along && measure.along->distance_m) keep_free(measure.along->path);
+}
+
+std::optional<LabelGround::Led> LabelGround::led_box(Pixel anchor, double radius, ImVec2 size, bool anyhow) {
+  const double em = ui_.theme.em, gap = radius + em * 0.9, step = em * 0.95;
+  const std::vector<Disc> discs = discs_about(anchor, gap + 4 * step + size.x);
+  const auto leader = [&](const PixelBox& box) {
+    const Pixel near{std::clamp(anchor.x, box.left - 2, box.right() + 2),
+                     std::clamp(anchor.y, box.top + 2, box.bottom() - 2)};
+    return outside({near, anchor}, discs);
+  };
+  const auto clear = [&](const PixelBox& box) {
+    const auto lines = leader(box);
+    if (lines.size() != 1) return false;
+    const Pixel end = lines.front().to;
+    return std::hypot(end.x - anchor.x, end.y - anchor.y) <= radius + em * 0.2 &&
+           crosses_nothing(lines.front(), {}, anchor);
+  };
+  const auto over_no_words = [&](const PixelBox& box) {
+    const auto lines = leader(box);
+    return !lines.empty() && std::all_of(lines.begin(), lines.end(),
+                                         [&](const Stroke& line) { return crosses_no_words(line, {}); });
+  };
+  const double width = size.x, height = size.y;
+  auto at = space_.place(anchor, gap, width, height, LabelSides::kAside, clear, step);
+  const bool below_marks = !at;
+  if (!at && anyhow) at = space_.place(anchor, gap, width, height, LabelSides::kAside, over_no_words, step);
+  if (!at) return std::nullopt;
+  const PixelBox box{at->x, at->y, width, height};
+  return Led{box, leader(box), below_marks};
+}
+
+std::optional<Pixel> LabelGround::beside(const core::Line& stretch, ImVec2 size) {
+  const std::vector<Pixel> line = pixels(stretch);
+  const double em = ui_.theme.em, away = em * (kStretchHalf_ems + 0.08), every = em * 0.75;
+  const double width = size.x, height = size.y;
+  int tries = 0;
+  for (std::size_t i = line.size(); i-- > 1;) {
+    const Pixel low = line[i], high = line[i - 1];
+    const double length = std::hypot(high.x - low.x, high.y - low.y);
+    if (!(length > 0) || length > kLongestKeptFree_px) continue;
+    const double dx = (high.x - low.x) / length, dy = (high.y - low.y) / length;
+    for (double way = std::min(every, length) / 2; way < length; way += every) {
+      const Pixel p{low.x + dx * way, low.y + dy * way};
+      if (!can_be_named(p)) continue;
+      const std::vector<Disc> discs = discs_about(p, em);
+      if (std::any_of(discs.begin(), discs.end(), [p](const Disc& d) {
+            return std::hypot(d.middle.x - p.x, d.middle.y - p.y) < d.radius;
+          }))
+        continue;
+      if (++tries > kMostBeside) return std::nullopt;
+      // So far to its side that the box just leaves the stretch free.
+      const double off =
+          (std::abs(dy) * width + std::abs(dx) * height) / 2 + away * (std::abs(dx) + std::abs(dy));
+      for (const double side : {1.0, -1.0}) {
+        const PixelBox box{p.x - dy * off * side - width / 2, p.y + dx * off * side - height / 2, width,
+                           height};
+        if (!space_.has_room(box)) continue;
+        space_.block_words(box);
+        return Pixel{box.left, box.top};
+      }
+    }
+  }
+  return std::nullopt;
 }
 }  // namespace brookmark::viewer

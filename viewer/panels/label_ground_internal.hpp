@@ -1,5 +1,6 @@
-// Why: whatever is written on the map keeps clear of the same things: marks with their rings, controls over the map, what
-// is measured; and a line to a word crosses out nothing. One place knows them all.
+// Why: whatever is written on the map keeps clear of the same things: marks with their rings, other signs, controls over
+// the map, what is measured; it keeps off watercourses and edges where it can; and a line to a word crosses out nothing.
+// One place knows them all.
 // Use: class Words : private LabelGround { ... if (can_be_named(site_pixel(i))) ... };
 #pragma once
 
@@ -37,10 +38,27 @@ class LabelGround {
   void keep_free(const core::Line& stretch);
   void keep_measured_free();
 
+  // A place farther away, and the line from there to a mark.
+  struct Led {
+    PixelBox box;
+    std::vector<Stroke> pieces;  // of the line: those that no mark hides
+    bool below_marks = false;
+  };
+  // Over nothing, and to no other mark's rim; `anyhow`: where that cannot be, below marks, but over no words.
+  std::optional<Led> led_box(Pixel anchor, double radius, ImVec2 size, bool anyhow);
+  // Top left of a box close beside a part of a stretch that can be seen, the lower end first. Takes the place.
+  std::optional<Pixel> beside(const core::Line& stretch, ImVec2 size);
+
   const Ui& ui_;
   const std::vector<PixelBox>& controls_;
   LabelSpace space_;
   std::vector<TraceMark> traced_;
+  std::vector<MapBadge> badges_;
+  GroundOnMap ground_;
+
+ private:
+  void keep_off_lines();
+  std::vector<Pixel> pixels(const core::Line& line) const;
 };
 
 }  // namespace brookmark::viewer

@@ -55,10 +55,34 @@ struct TraceMark {
 };
 inline constexpr float kTraceRing_ems = 1.15F;
 std::vector<TraceMark> trace_marks(const Ui& ui);  // of the sites in view, each site once
-PixelBox trace_tag(const Ui& ui, const TraceMark& mark);
 
-// Where the numbers of a planned round stand, while the page of going clean is open.
-std::vector<PixelBox> round_boxes(const Ui& ui);
+// A sign diagonally beside the mark of a site, while the page of going clean is open: of a risk, or a stop's number.
+struct MapBadge {
+  PixelBox box;
+  std::string sign;
+  core::SiteIndex site;
+  std::optional<std::size_t> stop;  // of the planned round, from 0; else `sign` tells
+};
+// Each on the first of four corners where it lies over nothing.
+std::vector<MapBadge> map_badges(const Ui& ui, const std::vector<PixelBox>& controls);
+void draw_map_badge(const Ui& ui, ImDrawList& list, const MapBadge& badge);
+std::vector<Stroke> round_way(const Ui& ui);  // from stop to stop
+// What lies on the ground below the marks: ground where nobody is sent, rings, the way of a round.
+void draw_below_marks(const Ui& ui, ImDrawList& list);
+
+// Ground where nobody is sent, and ways in, while the page of suggestions is open.
+struct GroundWords {
+  std::string words;
+  std::vector<Pixel> at;  // the first that has room is meant
+  double radius = 0;      // of its square; 0: an area or a line
+};
+struct GroundOnMap {
+  std::vector<PixelBox> squares;  // of those that are points
+  std::vector<Stroke> edges;      // of lines and areas
+  std::vector<GroundWords> words;
+};
+GroundOnMap ground_on_map(const Ui& ui);
+void draw_ground_shapes(const Ui& ui, ImDrawList& list);
 // Where the suggested spots stand.
 std::vector<PixelBox> suggestion_boxes(const Ui& ui);
 // What to do with the tool in hand, and with the next tap, in words along the bottom.
@@ -67,7 +91,7 @@ PixelBox draw_edit_words(const Ui& ui, ImDrawList& list);
 // Signs of gathered sites; `scale` 1 as on the map.
 void draw_cluster_sign(ImDrawList& list, ImVec2 at, const Theme& theme, const MarkColours& colours,
                        const ClusterLook& look, float scale);
-void draw_cluster_signs(const Ui& ui, ImDrawList& list);
+void write_cluster_counts(const Ui& ui, ImDrawList& list);
 void show_cluster_hover(const Ui& ui, std::uint32_t sign);
 
 // The key's part about the ground.

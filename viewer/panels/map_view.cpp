@@ -9,11 +9,13 @@
 namespace brookmark::viewer {
 namespace {
 
+template <MapPart kPart>
 void run_paint_call(const ImDrawList*, const ImDrawCmd* command) {
   const auto& call = *static_cast<const PaintCall*>(command->UserCallbackData);
   const ImDrawData& data = *ImGui::GetDrawData();
   const ImVec4 c = command->ClipRect;
-  call.painter->paint(call.frame, {c.x, c.y, c.z - c.x, c.w - c.y}, {data.DisplaySize.x, data.DisplaySize.y},
+  call.painter->paint(call.frame, kPart, {c.x, c.y, c.z - c.x, c.w - c.y},
+                      {data.DisplaySize.x, data.DisplaySize.y},
                       {data.FramebufferScale.x, data.FramebufferScale.y});
 }
 
@@ -83,10 +85,14 @@ void draw_map(const Ui& ui) {
   begin_part("map", map, ui.theme.ink.paper);
   ImGui::PopStyleVar();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  if (ui.paint.painter) {
-    list.AddCallback(run_paint_call, &ui.paint);
+  const auto paint = [&](ImDrawCallback part) {
+    if (!ui.paint.painter) return;
+    list.AddCallback(part, &ui.paint);
     list.AddCallback(ImDrawCallback_ResetRenderState, nullptr);
-  }
+  };
+  paint(run_paint_call<MapPart::kGround>);
+  draw_below_marks(ui, list);
+  paint(run_paint_call<MapPart::kMarks>);
   ImGui::SetCursorScreenPos({static_cast<float>(map.left), static_cast<float>(map.top)});
   GroundTouch touch;
   touch.released =
@@ -120,7 +126,6 @@ void draw_map(const Ui& ui) {
   draw_suggestion_marks(ui, list);
   layers.Merge(&list);
   draw_first_steps_card(ui);
-  draw_trace_marks(ui, list);
   draw_edit_marks(ui, list);
   draw_lasso(ui, list);
   if (!take_lasso(ui, touch.active, touch.released) && !take_suggestion_pointer(ui, touch.active))

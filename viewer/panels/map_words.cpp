@@ -48,7 +48,7 @@ class Words : private LabelGround {
   }
 
   void all() {
-    draw_cluster_signs(ui_, list_);
+    write_cluster_counts(ui_, list_);
     draw_flow_arrows(ui_, list_, [this](Pixel at) {
       const double half = ui_.theme.em * 0.5;
       const PixelBox box{at.x - half, at.y - half, 2 * half, 2 * half};
@@ -71,6 +71,7 @@ class Words : private LabelGround {
     ui_.shown.leaders = !callouts_.empty();
     if (labels) names();
     write();
+    for (const MapBadge& badge : badges_) draw_map_badge(ui_, list_, badge);
     ui_.shown.names = std::move(names_);
     ui_.shown.map_words = std::move(told_);
     ui_.shown.controls = controls_;
@@ -114,6 +115,7 @@ class Words : private LabelGround {
       const double radius = alone ? site_radius(lower) : ui_.sites.sign_radius_px() * 1.3;
       const ImVec2 size = fall_tag_size(ui_.theme, i);
       auto at = space_.place(anchor, radius + ui_.theme.em * 0.25, size.x, size.y, LabelSides::kAround);
+      if (!at) at = beside(falls_[i].stretch.line, size);
       if (!at) {
         if (const auto led = led_box(anchor, radius, size, true)) {
           draw_leader(*led);
@@ -160,9 +162,13 @@ class Words : private LabelGround {
   void worst_sites() {
     const int worst = sites_.empty() ? 0 : rank_of(sites_.front());
     if (worst < 2) return;  // the best class is no reason to hurry
+    // In a crowd hardly any finds a place farther away, and looking for it would cost milliseconds a frame.
+    std::size_t lines_left = sites_.size() > kMostSitesWithLines ? kMostTries / 2 : kMostNamedSites;
     for (const std::uint32_t i : sites_) {
       if (rank_of(i) != worst) break;
-      if (!site_text(i, ui_.theme.small, false, false)) led_label(i, ui_.theme.small, false);
+      if (site_text(i, ui_.theme.small, false, false) || lines_left == 0) continue;
+      --lines_left;
+      led_label(i, ui_.theme.small, false);
     }
   }
 
@@ -187,6 +193,7 @@ class Words : private LabelGround {
     if (sites_.size() <= kMostSitesWithLines)
       for (const std::uint32_t i : sites_)
         if (!names_.sites.contains(i)) led_label(i, ui_.theme.small, false);
+    for (const GroundWords& words : ground_.words) ground_label(words);
     if (ui_.state.layers[Layer::kWaters])
       for (const MapScene::Name& name : ui_.scene.water_names) water_label(name);
     if (ui_.state.layers[Layer::kCatchments]) names_.catchments = name_catchments(ui_, list_, space_, told_);
@@ -304,40 +311,6 @@ class Words : private LabelGround {
     return true;
   }
 
-  // A place farther away, and the line from there to a mark.
-  struct Led {
-    PixelBox box;
-    std::vector<Stroke> pieces;  // of the line: those that no mark hides
-    bool below_marks = false;
-  };
-  // Over nothing, and to no other mark's rim; `anyhow`: where that cannot be, below marks, but over no words.
-  std::optional<Led> led_box(Pixel anchor, double radius, ImVec2 size, bool anyhow) {
-    const double gap = (radius + ui_.theme.em * 0.3) * 1.6;
-    const std::vector<Disc> discs = discs_about(anchor, gap * 3.5 + size.x);
-    const auto leader = [&](const PixelBox& box) {
-      const Pixel near{std::clamp(anchor.x, box.left - 2, box.right() + 2),
-                       std::clamp(anchor.y, box.top + 2, box.bottom() - 2)};
-      return outside({near, anchor}, discs);
-    };
-    const auto clear = [&](const PixelBox& box) {
-      const auto lines = leader(box);
-      if (lines.size() != 1) return false;
-      const Pixel end = lines.front().to;
-      return std::hypot(end.x - anchor.x, end.y - anchor.y) <= radius + ui_.theme.em * 0.2 &&
-             crosses_nothing(lines.front(), {}, anchor);
-    };
-    const auto over_no_words = [&](const PixelBox& box) {
-      const auto lines = leader(box);
-      return !lines.empty() && std::all_of(lines.begin(), lines.end(),
-                                           [&](const Stroke& line) { return crosses_no_words(line, {}); });
-    };
-    auto at = space_.place(anchor, gap, size.x, size.y, LabelSides::kAside, clear);
-    const bool below_marks = !at;
-    if (!at && anyhow) at = space_.place(anchor, gap, size.x, size.y, LabelSides::kAside, over_no_words);
-    if (!at) return std::nullopt;
-    const PixelBox box{at->x, at->y, size.x, size.y};
-    return Led{box, leader(box), below_marks};
-  }
   void draw_leader(const Led& led) {
     for (const Stroke& line : led.pieces) {
       list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.halo), ui_.theme.em * 0.25F);
@@ -363,6 +336,24 @@ class Words : private LabelGround {
                       {{}, {}, anchor, site_gap(site), led->pieces.back(), led->below_marks}});
     names_.sites.insert(site);
     return true;
+  }
+
+  // Beside its square; or on its area or along its line, where there is room.
+  void ground_label(const GroundWords& ground) {
+    ImFont* font = ui_.theme.small;
+    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, ground.words.c_str());
+    const double gap = ground.radius > 0 ? ground.radius + ui_.theme.em * 0.25 : 0;
+    for (const Pixel place : ground.at) {
+      if (!can_be_named(place)) continue;
+      const auto at = space_.place(place, gap, extent.x, extent.y,
+                                   ground.radius > 0 ? LabelSides::kAround : LabelSides::kCentred);
+      if (!at) continue;
+      MapWord told;
+      if (ground.radius > 0) told.mark = place, told.reach_px = gap;
+      texts_.push_back(
+          {{}, {at->x, at->y, extent.x, extent.y}, font, ui_.theme.ink.text, ground.words, std::move(told)});
+      return;
+    }
   }
 
   // A name as wide as its water allows: one that would cover much more waits for a nearer map.

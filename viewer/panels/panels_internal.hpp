@@ -48,6 +48,7 @@ struct Shown {
   std::vector<PixelBox> controls;  // that lie over the map
   double covered_top_px = -1;      // of the map, by the strip of classes; less than 0: not drawn yet
   std::vector<PixelBox> falls;     // the numbers beside the lower sites of the worst falls
+  std::vector<PixelBox> badges;    // other signs on the map that no word may lie over
   KeyInSight key;
 };
 
@@ -91,8 +92,6 @@ void draw_distance_page(const Ui& ui);
 // What a still water's animals point to; false, and nothing drawn, where the sample is out of a reading's scope.
 bool draw_still_reading(const Ui& ui, core::SampleIndex sample);
 void draw_kit_page(const Ui& ui);
-// Waters with a risk and those entered after them with the same kit, while that page is open.
-void draw_trace_marks(const Ui& ui, ImDrawList& list);
 void draw_caution(const Ui& ui);
 // In a window too small for panels: by which method and up to which day, and what to do about it.
 void draw_too_small(const Ui& ui);

@@ -117,6 +117,11 @@ void photos_of(const Ui& ui, core::SiteIndex site) {
 void neighbours(const Ui& ui, core::SiteIndex site) {
   heading(ui.theme, "Next sites along the channel");
   const Neighbours& found = ui.model.answers().neighbours(site);
+  if (!found.worked_out) {
+    muted("They are being worked out.");
+    ui.shown.moving = true;
+    return;
+  }
   if (!found.on_channel) {
     muted("This site is on no channel: nothing is up or down stream of it.");
     return;
@@ -300,6 +305,7 @@ void draw_upstream_card(const Ui& ui, const core::Upstream& up) {
   heading(ui.theme, "All that lies upstream");
   if (!up.here) {
     muted(as_sentence(up.note));
+    ui.shown.moving = ui.shown.moving || !ui.model.answers().places_are_known();
     return;
   }
   const std::size_t others =

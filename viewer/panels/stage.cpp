@@ -51,17 +51,23 @@ struct Stage::Impl {
   std::optional<Choice> marked_choice;
   std::optional<core::Period> marked_period, reaches_period;
   std::optional<core::Date> outfalls_date;
-  std::optional<std::pair<std::uint32_t, bool>> shown_query;  // its version, and whether it is shown
+  struct AskedPaths {
+    std::uint32_t version = 0;
+    bool shown = false, places_known = false;  // what lies upstream comes later in a large survey
+    bool operator==(const AskedPaths&) const = default;
+  };
+  std::optional<AskedPaths> shown_query;
   std::optional<Choice> reaches_choice;
 
   Background background;
   GatheredSites gathered;
   Pace pace;
   std::optional<std::size_t> marked_site;  // stands alone
-  std::uint64_t marks_made = 0, marks_sent = 0;
+  std::uint64_t marks_made = 0, marks_sent = 0, gathered_sent = 0;
   std::optional<Viewport> sent_view;
   std::vector<Point2f> shown_places;
-  std::vector<Mark> shown_marks;
+  std::vector<Mark> shown_marks, shown_worst;
+  std::vector<ManySites> shown_many;
   Deferred<std::uint64_t, CatchmentAreas> areas;  // by the revision of the model
   std::uint64_t areas_of = 0;
   std::vector<FillGroup> fills;
@@ -208,12 +214,12 @@ struct Stage::Impl {
       }
       ++marks_made;
     }
-    const std::pair asked{state.query.version, state.query_is_shown()};
+    const AskedPaths asked{state.query.version, state.query_is_shown(), model.answers().places_are_known()};
     if (shown_query != asked || outfalls_date != state.date) {
       shown_query = asked;
       outfalls_date = state.date;
       outfall_marks =
-          viewer::outfall_marks(model.snapshot(), asked.second ? state.query : Query{}, state.date);
+          viewer::outfall_marks(model.snapshot(), asked.shown ? state.query : Query{}, state.date);
       paths = query_paths(state, model);
       ++frame.outfall_marks_version;
       ++frame.paths_version;
@@ -277,7 +283,10 @@ struct Stage::Impl {
   void gather() {
     const std::optional<std::size_t> chosen = state.site ? std::optional(state.site->value()) : std::nullopt;
     gathered.follow(model, state.view, theme.em, chosen);
-    if (sent_view && *sent_view == state.view && marks_sent == marks_made && marked_site == chosen) return;
+    if (sent_view && *sent_view == state.view && marks_sent == marks_made && marked_site == chosen &&
+        gathered_sent == gathered.version())
+      return;
+    gathered_sent = gathered.version();
     sent_view = state.view;
     marks_sent = marks_made;
     marked_site = chosen;
@@ -286,6 +295,13 @@ struct Stage::Impl {
     for (const std::uint32_t i : gathered.singles()) {
       shown_places.push_back(scene.sites[i]);
       shown_marks.push_back(site_marks[i]);
+    }
+    shown_many.clear();
+    shown_worst.clear();
+    for (const std::uint32_t sign : gathered.signs()) {
+      const ClusterLook& look = gathered.look(sign, site_marks, marks_made);
+      shown_many.push_back(many_sites(gathered.clusters().clusters()[sign].place, look));
+      shown_worst.push_back(worst_mark(look));
     }
     ++paint.frame.site_marks_version;
   }
@@ -297,6 +313,7 @@ struct Stage::Impl {
     const double scale =
         state.view.metres_per_pixel / std::max<double>(ImGui::GetIO().DisplayFramebufferScale.x, 0.1);
     pace.follow(state.view, ImGui::GetIO().DeltaTime);
+    frame.most_segments = kMostSegments;
     const auto most = static_cast<std::size_t>(kMostSegments * pace.share());
     // A coarser grade with fewer segments rather than a part of them.
     const double coarse = scale / pace.share();
@@ -322,7 +339,10 @@ struct Stage::Impl {
       ++frame.areas_version;
       fills_of = 0;
     }
-    if (fills_of != marks_made) fills = catchment_fills(*cut, *assessment);
+    if (fills_of != marks_made) {
+      fills = catchment_fills(*cut, *assessment);
+      ++frame.fills_version;
+    }
     fills_of = marks_made;
     frame.fills = fills;
   }
@@ -353,6 +373,11 @@ struct Stage::Impl {
     frame.digit_advance_px = 2 * std::round(theme.signs->GetCharAdvance('0') / 2);
     frame.font_texture = reinterpret_cast<std::uintptr_t>(ImGui::GetIO().Fonts->TexID);
     frame.site_places = shown_places;
+    frame.many = shown_many;
+    frame.many_worst = shown_worst;
+    frame.many_radius_px = static_cast<float>(gathered.sign_radius_px());
+    frame.many_worst_scale =
+        std::min(1.0F, frame.many_radius_px * kWorstRadius * kSignHeight / theme.signs->FontSize);
     frame.site_marks = shown_marks;
     frame.outfall_marks = outfall_marks;
     frame.paths = &paths;
@@ -408,6 +433,9 @@ const std::vector<PixelBox>& Stage::map_controls() const {
 }
 const std::vector<PixelBox>& Stage::fall_numbers() const {
   return impl_->shown.falls;
+}
+const std::vector<PixelBox>& Stage::map_badges() const {
+  return impl_->shown.badges;
 }
 const KeyInSight& Stage::key_in_sight() const {
   return impl_->shown.key;

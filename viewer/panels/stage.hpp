@@ -107,6 +107,8 @@ class Stage {
   const std::vector<PixelBox>& map_controls() const;
   // Boxes of the numbers beside the lower sites of the worst falls, worst first.
   const std::vector<PixelBox>& fall_numbers() const;
+  // Boxes of the other signs that words keep off: risks and stops of a round, suggestions, squares of ground.
+  const std::vector<PixelBox>& map_badges() const;
   const KeyInSight& key_in_sight() const;
   const std::vector<Target>& targets() const;
   std::optional<PixelBox> target(std::string_view words) const;

@@ -1,5 +1,4 @@
-// The suggested spots on the map, numbered as on their page, and the hand that drags one; and, while that page is open, the ground that
-// keeps suggestions away, as wide as it does.
+// The suggested spots on the map, numbered as on their page, and the hand that drags one.
 #include <algorithm>
 #include <cmath>
 
@@ -17,117 +16,6 @@ core::LonLat place_of(const Ui& ui, std::size_t row) {
 
 Pixel pixel_of(const Ui& ui, std::size_t row) {
   return ui.state.view.to_pixel(ui.model.frame().to_plane(place_of(ui, row)));
-}
-
-struct GroundPen {
-  const Ui& ui;
-  ImDrawList& list;
-  std::vector<PixelBox> worded;
-
-  std::vector<ImVec2> pixels(std::span<const core::LonLat> line) const {
-    std::vector<ImVec2> all;
-    for (const core::LonLat p : line) {
-      const Pixel pixel = ui.state.view.to_pixel(ui.model.frame().to_plane(p));
-      all.emplace_back(static_cast<float>(pixel.x), static_cast<float>(pixel.y));
-    }
-    return all;
-  }
-  Colour see_through(std::uint8_t a) const {
-    Colour colour = ui.theme.ink.text;
-    colour.a = a;
-    return colour;
-  }
-  // Slanting lines inside an area, so that it reads in every look and without colour.
-  void hatch(const std::vector<std::vector<ImVec2>>& rings) {
-    const PixelBox& map = ui.layout.map;
-    const auto left = static_cast<float>(map.left), top = static_cast<float>(map.top);
-    const auto right = left + static_cast<float>(map.width), bottom = static_cast<float>(map.bottom());
-    const float step = std::max(7.0F, ui.theme.em * 0.7F);
-    std::vector<float> crossings;
-    for (float c = left + top; c < right + bottom; c += step) {  // of the slants x + y = c
-      crossings.clear();
-      for (const auto& ring : rings)
-        for (std::size_t i = 1; i < ring.size(); ++i) {
-          const float a = ring[i - 1].x + ring[i - 1].y - c, b = ring[i].x + ring[i].y - c;
-          if ((a < 0) == (b < 0)) continue;
-          crossings.push_back(ring[i - 1].x + (ring[i].x - ring[i - 1].x) * (a / (a - b)));
-        }
-      std::sort(crossings.begin(), crossings.end());
-      for (std::size_t i = 1; i < crossings.size(); i += 2) {
-        const float from = std::max({crossings[i - 1], left, c - bottom});
-        const float to = std::min({crossings[i], right, c - top});
-        if (from < to) list.AddLine({from, c - from}, {to, c - to}, im(see_through(90)), 1.0F);
-      }
-    }
-  }
-  // Not on top of other ground's words, and not while the map shows so much that the marks of sites need the room.
-  void say(ImVec2 at, const std::string& words) {
-    constexpr double kWordsBelowM = 6;  // a pixel
-    if (ui.state.view.metres_per_pixel > kWordsBelowM) return;
-    ImFont* font = ui.theme.small;
-    const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
-    const PixelBox box{at.x - extent.x / 2, at.y - extent.y / 2, extent.x, extent.y};
-    const PixelBox& map = ui.layout.map;
-    if (!map.contains({box.left, box.top}) || !map.contains({box.left + box.width, box.bottom()})) return;
-    for (const PixelBox& other : worded)
-      if (box.left < other.left + other.width && other.left < box.left + box.width &&
-          box.top < other.bottom() && other.top < box.bottom())
-        return;
-    worded.push_back(box);
-    text_with_halo(list, ui.theme, font, {at.x - extent.x / 2, at.y - extent.y / 2}, ui.theme.ink.text,
-                   words);
-  }
-};
-
-void draw_one_ground(GroundPen& pen, const core::Ground& ground) {
-  const bool road = ground.kind == core::GroundKind::kRoad || ground.kind == core::GroundKind::kBridge;
-  const bool access = ground.kind == core::GroundKind::kAccess;
-  const core::KeepOutOptions usual;
-  const auto kept =
-      static_cast<float>((road ? usual.road_m : usual.around_m) / pen.ui.state.view.metres_per_pixel);
-  const float em = pen.ui.theme.em;
-  const std::string words = std::string(core::ground_kind_name(ground.kind)) +
-                            (ground.kind == core::GroundKind::kRefused ? ": " + ground.note
-                             : ground.name.empty()                     ? ""
-                                                                       : ": " + ground.name);
-  if (const auto* point = std::get_if<core::LonLat>(&ground.shape)) {
-    const ImVec2 at = pen.pixels(std::span(point, 1))[0];
-    const float r = std::max(3.0F, em * 0.3F);
-    if (!access) pen.list.AddCircleFilled(at, kept, im(pen.see_through(36)));
-    pen.list.AddRectFilled({at.x - r - 1, at.y - r - 1}, {at.x + r + 1, at.y + r + 1},
-                           im(pen.ui.theme.ink.halo));
-    if (access)
-      pen.list.AddRect({at.x - r, at.y - r}, {at.x + r, at.y + r}, im(pen.ui.theme.ink.text), 0, 0, 2);
-    else
-      pen.list.AddRectFilled({at.x - r, at.y - r}, {at.x + r, at.y + r}, im(pen.ui.theme.ink.text));
-    pen.say({at.x, at.y + r + em * 0.7F}, words);
-  } else if (const auto* line = std::get_if<core::Line>(&ground.shape)) {
-    const std::vector<ImVec2> pixels = pen.pixels(*line);
-    const auto count = static_cast<int>(pixels.size());
-    if (!access)
-      pen.list.AddPolyline(pixels.data(), count, im(pen.see_through(36)), 0, std::max(2 * kept, em * 0.5F));
-    pen.list.AddPolyline(pixels.data(), count, im(pen.ui.theme.ink.halo), 0, em * 0.34F);
-    pen.list.AddPolyline(pixels.data(), count, im(pen.ui.theme.ink.text), 0, std::max(1.5F, em * 0.12F));
-    pen.say(pixels[pixels.size() * 3 / 4], words);  // a bridge often lies in the middle
-  } else if (const auto* shape = std::get_if<core::MultiPolygon>(&ground.shape)) {
-    for (const core::Polygon& polygon : *shape) {
-      std::vector<std::vector<ImVec2>> rings;
-      for (const core::Line& ring : polygon.rings) rings.push_back(pen.pixels(ring));
-      if (!access) pen.hatch(rings);
-      for (const auto& ring : rings)
-        pen.list.AddPolyline(ring.data(), static_cast<int>(ring.size()), im(pen.ui.theme.ink.text), 0, 1.5F);
-    }
-    if (const auto inside = core::inner_point(*shape)) pen.say(pen.pixels(std::span(&*inside, 1))[0], words);
-  }
-}
-
-void draw_ground(const Ui& ui, ImDrawList& list) {
-  const PixelBox& map = ui.layout.map;
-  list.PushClipRect({static_cast<float>(map.left), static_cast<float>(map.top)},
-                    {static_cast<float>(map.left + map.width), static_cast<float>(map.bottom())}, true);
-  GroundPen pen{ui, list, {}};
-  for (const core::Ground& ground : ui.snapshot().grounds) draw_one_ground(pen, ground);
-  list.PopClipRect();
 }
 
 }  // namespace
@@ -154,7 +42,6 @@ void draw_suggestion_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::s
 }
 
 void draw_suggestion_marks(const Ui& ui, ImDrawList& list) {
-  if (ui.state.page == Page::kSuggest && ui.state.panel_open) draw_ground(ui, list);
   const Design& design = ui.state.design;
   for (std::size_t i = design.answer.list.size(); i-- > 0;) {
     const Pixel p = pixel_of(ui, i);

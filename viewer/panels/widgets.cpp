@@ -141,7 +141,7 @@ void draw_mark(ImDrawList& list, ImVec2 at, float radius, Mark mark, const MarkC
   if (mark.first < kSignCount) written += kSigns[mark.first];
   if (mark.second < kSignCount) written += kSigns[mark.second];
   if (written.empty()) return;
-  const float size = std::min(theme.signs->FontSize, radius * 1.5F);
+  const float size = std::min(theme.signs->FontSize, radius * kSignHeight);
   const ImVec2 extent = theme.signs->CalcTextSizeA(size, 1000, 0, written.c_str());
   list.AddText(theme.signs, size, {std::round(at.x - extent.x / 2), std::round(at.y - extent.y / 2)},
                im(colours.ink[mark.colour]), written.c_str());

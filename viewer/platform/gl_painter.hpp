@@ -1,4 +1,5 @@
-// Why: a hundred thousand sites are one draw call, and another day rewrites four bytes a site.
+// Why: a hundred thousand sites are one draw call, and another day rewrites four bytes a site. Where no graphics hardware
+// draws, many lines are drawn a part in each frame, onto a sheet that is then moved with the map (gl_sheets_internal.hpp).
 // Needs a current OpenGL 3.3 context from construction to destruction.
 #pragma once
 
@@ -14,10 +15,14 @@ class GlPainter final : public MapPainter {
   GlPainter();
   ~GlPainter() override;
   void load(const MapScene& scene) override;
-  void paint(const MapFrame& frame, const PixelBox& clip, Pixel display_size,
+  void paint(const MapFrame& frame, MapPart part, const PixelBox& clip, Pixel display_size,
              Pixel framebuffer_scale) override;
   std::uintptr_t photo_texture(std::uint64_t version, int width, int height,
                                std::span<const std::uint8_t> rgba) override;
+  // For pictures: every frame draws everything anew.
+  void set_exact(bool exact);
+  // Whether the newest frame's lines are those of its view; else another frame brings more of them.
+  bool is_whole() const;
 
  private:
   struct Impl;

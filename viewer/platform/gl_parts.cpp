@@ -61,6 +61,27 @@ void Program::set(const char* name, Colour c) const {
       static_cast<float>(c.b) / 255.0F, static_cast<float>(c.a) / 255.0F);
 }
 
+void set_colours(const Program& program, const char* name,
+                 const std::array<Colour, std::size_t{2} * kMarkColourCount>& colours) {
+  std::array<float, std::size_t{2} * kMarkColourCount * 4> values{};
+  for (std::size_t i = 0; i < colours.size(); ++i) {
+    values[i * 4] = static_cast<float>(colours[i].r) / 255.0F;
+    values[i * 4 + 1] = static_cast<float>(colours[i].g) / 255.0F;
+    values[i * 4 + 2] = static_cast<float>(colours[i].b) / 255.0F;
+    values[i * 4 + 3] = 1;
+  }
+  glUniform4fv(program.at(name), static_cast<GLsizei>(colours.size()), values.data());
+}
+
+void GlCanvas::use(const Program& program) const {
+  const auto f = [](double v) { return static_cast<float>(v); };
+  program.use();
+  program.set("centre", f(centre.x), f(centre.y));
+  program.set("px_per_m", f(px_per_m));
+  program.set("middle", f(middle.x), f(middle.y));
+  program.set("canvas", f(width), f(height));
+}
+
 Buffer::Buffer() {
   glGenBuffers(1, &id_);
 }

@@ -2,11 +2,13 @@
 // Use: Program line(shaders::kLineVertex, shaders::kLineFragment);  line.use();  line.set("half_width", 2.0F);
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <span>
 #include <string>
 
-#include "viewer/map/palette.hpp"
+#include "viewer/map/marks.hpp"
+#include "viewer/state/viewport.hpp"
 
 namespace brookmark::viewer {
 
@@ -27,6 +29,19 @@ class Program {
 
  private:
   unsigned id_ = 0;
+};
+
+// All colours of marks, as shaders want them.
+void set_colours(const Program& program, const char* name,
+                 const std::array<Colour, std::size_t{2} * kMarkColourCount>& colours);
+
+// Where metres lie on what is drawn on, framebuffer pixels from the top left.
+struct GlCanvas {
+  double px_per_m = 1;
+  Pixel middle;  // where `centre` is
+  double width = 1, height = 1;
+  core::PlanePoint centre;
+  void use(const Program& program) const;  // and tells it
 };
 
 // A vertex buffer that knows how many rows it holds.

@@ -94,11 +94,12 @@ inline constexpr const char* kMarkVertex = R"(
 layout(location = 0) in vec2 place;
 layout(location = 1) in uvec4 mark;
 uniform float size;  // odd, so that the middle of a mark is the middle of a pixel and signs stay sharp
+uniform float shift;  // right and down of its place
 flat out uvec4 what;
 void main() {
   what = mark;
   gl_PointSize = size;
-  gl_Position = mark.x == 255u ? vec4(2.0, 2.0, 2.0, 1.0) : to_clip(floor(to_px(place)) + 0.5);
+  gl_Position = mark.x == 255u ? vec4(2.0, 2.0, 2.0, 1.0) : to_clip(floor(to_px(place) + shift) + 0.5);
 }
 )";
 inline constexpr const char* kMarkFragment = R"(
@@ -161,6 +162,74 @@ void main() {
   }
   result = vec4(shown, halo);
 }
+)";
+
+// The sign of gathered sites, one point each: a round ground, and in a ring around it the shares of the colours, best class
+// first, clockwise from the top. `until`: where the share of each colour ends, of 65535.
+inline constexpr const char* kManyVertex = R"(
+layout(location = 0) in vec2 place;
+layout(location = 1) in uvec4 until_a;
+layout(location = 2) in uvec4 until_b;
+layout(location = 3) in uvec4 until_c;
+layout(location = 4) in uvec4 until_d;
+layout(location = 5) in uvec4 until_e;
+uniform float size;
+flat out uvec4 until[5];
+void main() {
+  until[0] = until_a;
+  until[1] = until_b;
+  until[2] = until_c;
+  until[3] = until_d;
+  until[4] = until_e;
+  gl_PointSize = size;
+  gl_Position = to_clip(floor(to_px(place)) + 0.5);
+}
+)";
+inline constexpr const char* kManyFragment = R"(
+flat in uvec4 until[5];
+uniform float size, outer, width, edge;  // edge: of the halo around it
+uniform vec4 fills[40];
+uniform int order[20];  // of colours around the ring
+uniform vec4 ground, halo, rim;
+uniform float rim_width;
+out vec4 result;
+void main() {
+  vec2 d = (gl_PointCoord - 0.5) * size;
+  float r = length(d);
+  float alpha = clamp(0.5 + outer + edge - r, 0.0, 1.0);
+  if (alpha <= 0.0) discard;
+  vec3 shown = mix(halo.rgb, ground.rgb, clamp(0.5 + outer - r, 0.0, 1.0));
+  float band = min(clamp(0.5 + outer - r, 0.0, 1.0), clamp(0.5 + r - outer + width, 0.0, 1.0));
+  if (band > 0.0) {
+    uint turn = uint(fract(atan(d.x, -d.y) / 6.28318531 + 1.0) * 65535.0);
+    int part = 19;
+    for (int k = 0; k < 20; ++k)
+      if (turn < until[k >> 2][k & 3]) {
+        part = k;
+        break;
+      }
+    shown = mix(shown, fills[order[part]].rgb, band);
+  }
+  float line = clamp(0.5 + rim_width * 0.5 - abs(r - outer), 0.0, 1.0) * min(rim_width, 1.0);
+  result = vec4(mix(shown, rim.rgb, line), alpha);
+}
+)";
+
+// A sheet with lines on it, laid over the map; its colours are already weighed with how thick they cover.
+inline constexpr const char* kSheetVertex = R"(
+uniform vec4 box;  // left, top, right, bottom, framebuffer pixels
+out vec2 at;
+void main() {
+  bool right = (gl_VertexID & 1) == 1, low = gl_VertexID > 1;
+  at = vec2(right ? 1.0 : 0.0, low ? 0.0 : 1.0);
+  gl_Position = to_clip(vec2(right ? box.z : box.x, low ? box.w : box.y));
+}
+)";
+inline constexpr const char* kSheetFragment = R"(
+in vec2 at;
+uniform sampler2D image;
+out vec4 result;
+void main() { result = texture(image, at); }
 )";
 
 }  // namespace brookmark::viewer::shaders

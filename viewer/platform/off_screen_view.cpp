@@ -92,7 +92,9 @@ Picture OffScreenView::picture() {
     frame(nullptr);
     if (impl_->stage.ground_is_whole()) break;
   }
+  impl_->painter.set_exact(true);
   render();
+  impl_->painter.set_exact(false);
   return impl_->target.read();
 }
 

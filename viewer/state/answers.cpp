@@ -97,33 +97,42 @@ const Answers::ShownPhoto* Answers::photo(const std::string& file) const {
   return shown;
 }
 
-const core::ChannelPlaces& Answers::places() const {
-  if (!places_) places_ = core::places_on_channels(model_.snapshot(), model_.session().channels);
-  return *places_;
+Answers::Chain Answers::make_chain(const Session& session) {
+  Chain chain;
+  chain.places = core::places_on_channels(session.snapshot, session.channels);
+  for (std::size_t i = 0; i < chain.places.sites.size(); ++i) {
+    if (!chain.places.sites[i]) continue;
+    chain.sites.emplace_back(i);
+    chain.points.push_back(*chain.places.sites[i]);
+  }
+  chain.flow.emplace(session.channels, chain.points);
+  chain.up.resize(chain.sites.size());
+  for (std::uint32_t p = 0; p < chain.sites.size(); ++p)
+    for (const core::NextPlace& next : chain.flow->below(p))
+      chain.up[next.place].push_back({chain.sites[p], next.distance_m});
+  return chain;
 }
 
-const Answers::Chain& Answers::chain() const {
-  if (chain_) return *chain_;
-  chain_.emplace();
-  const core::ChannelPlaces& known = places();
-  for (std::size_t i = 0; i < known.sites.size(); ++i) {
-    if (!known.sites[i]) continue;
-    chain_->sites.emplace_back(i);
-    chain_->points.push_back(*known.sites[i]);
-  }
-  chain_->flow.emplace(model_.session().channels, chain_->points);
-  chain_->up.resize(chain_->sites.size());
-  for (std::uint32_t p = 0; p < chain_->sites.size(); ++p)
-    for (const core::NextPlace& next : chain_->flow->below(p))
-      chain_->up[next.place].push_back({chain_->sites[p], next.distance_m});
-  return *chain_;
+const Answers::Chain* Answers::chain() const {
+  const Session& session = model_.session();
+  const auto* known = answered(chain_, Whole::kSurvey, [&session] {
+    return [&session] { return std::make_shared<const Chain>(make_chain(session)); };
+  });
+  return known != nullptr ? known->get() : nullptr;
+}
+
+bool Answers::places_are_known() const {
+  return chain_.find(Whole::kSurvey) != nullptr;
 }
 
 const Neighbours& Answers::neighbours(core::SiteIndex site) const {
   if (neighbours_of_ == site) return neighbours_;
-  neighbours_of_ = site;
   neighbours_ = {};
-  const Chain& all = chain();
+  const Chain* known = chain();
+  neighbours_.worked_out = known != nullptr;
+  if (known == nullptr) return neighbours_;
+  neighbours_of_ = site;
+  const Chain& all = *known;
   const auto at = std::lower_bound(all.sites.begin(), all.sites.end(), site);
   if (at == all.sites.end() || *at != site) return neighbours_;
   neighbours_.on_channel = true;
@@ -180,7 +189,14 @@ const core::Upstream& Answers::upstream(core::LonLat from, std::optional<double>
   const UpstreamKey key{from, max_snap_m};
   if (upstream_key_ != key) {
     const Session& session = model_.session();
-    upstream_ = core::upstream_of(session.snapshot, session.channels, places(), session.nesting,
+    const Chain* known = chain();
+    if (known == nullptr) {
+      upstream_ = {};
+      upstream_.note = "all sites are being moved to their channels; it takes a moment";
+      upstream_key_.reset();
+      return upstream_;
+    }
+    upstream_ = core::upstream_of(session.snapshot, session.channels, known->places, session.nesting,
                                   session.channels_inside, from, max_snap_m);
     upstream_key_ = key;
   }
@@ -244,6 +260,7 @@ void Answers::settle() const {
   carried_.settle();
   parts_.settle();
   photo_.settle();
+  chain_.settle();
 }
 
 }  // namespace brookmark::viewer

@@ -25,12 +25,14 @@
 namespace brookmark::viewer {
 
 class Model;
+struct Session;
 
 struct NeighbourSite {
   core::SiteIndex site;
   double distance_m = 0;
 };
 struct Neighbours {
+  bool worked_out = true;  // false: of many sites, as Answers::places_are_known()
   bool on_channel = false;
   std::vector<NeighbourSite> up, down;  // nearest first; sites at the very same place are at 0 m, in `up`
 };
@@ -82,10 +84,13 @@ class Answers {
   const ShownPhoto* photo(const std::string& file) const;
   std::uint64_t photo_version() const { return photo_version_; }  // counts the photos read
 
-  const core::ChannelPlaces& places() const;
+  // Moving all sites to their channels, and who is next to whom, is worked out on another thread where there are many:
+  // false until then, and neighbours() and upstream() say so. Nothing is begun by asking this.
+  bool places_are_known() const;
   const Neighbours& neighbours(core::SiteIndex site) const;
   const SitesOfOutfall& sites_of(core::OutfallIndex outfall) const;
   static constexpr std::size_t kManySites = 20'000;
+  // Without a place and with a sentence while it is not worked out.
   const core::Upstream& upstream(core::LonLat from, std::optional<double> max_snap_m) const;
   const core::Upstream& upstream(
       core::SiteIndex site) const;  // moved to the channel as far as its water allows
@@ -96,7 +101,8 @@ class Answers {
 
   bool pending() const {
     return sure_.pending() || trend_.pending() || table_.pending() || table_csv_.pending() ||
-           photo_.pending() || course_.pending() || carried_.pending() || parts_.pending();
+           photo_.pending() || course_.pending() || carried_.pending() || parts_.pending() ||
+           chain_.pending();
   }
   void settle() const;  // waits for what is being worked out
 
@@ -135,12 +141,14 @@ class Answers {
   };
   // All placed sites on channels.
   struct Chain {
+    core::ChannelPlaces places;
     std::vector<core::SiteIndex> sites;
     std::vector<core::ChannelPoint> points;
     std::vector<std::vector<NeighbourSite>> up;  // beside `sites`
     std::optional<core::FlowNeighbours> flow;
   };
-  const Chain& chain() const;
+  static Chain make_chain(const Session& session);
+  const Chain* chain() const;  // null while it is worked out
   template <class Key, class Value, class Make>
   const Value* answered(Deferred<Key, Value>& kept, const Key& key, const Make& make) const;
 
@@ -153,8 +161,8 @@ class Answers {
   mutable Deferred<std::string, ShownPhoto> photo_;
   mutable std::string photo_file_;
   mutable std::uint64_t photo_version_ = 0;
-  mutable std::optional<core::ChannelPlaces> places_;
-  mutable std::optional<Chain> chain_;
+  enum class Whole : std::uint8_t { kSurvey };  // there is one question
+  mutable Deferred<Whole, std::shared_ptr<const Chain>> chain_;
   mutable std::optional<core::SiteIndex> neighbours_of_;
   mutable Neighbours neighbours_;
   mutable std::optional<core::OutfallIndex> sites_of_;

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <string>
 
-#include "tests/viewer/demo/demo_fixture.hpp"
+#include "tests/viewer/map/words_fixture.hpp"
 #include "tests/viewer/window/sample_survey.hpp"
 #include "viewer/map/gathered_sites.hpp"
 #include "viewer/map/labels.hpp"
@@ -16,19 +16,6 @@
 namespace brookmark::viewer {
 namespace {
 
-bool overlap(const PixelBox& a, const PixelBox& b) {
-  return a.left < b.right() && b.left < a.right() && a.top < b.bottom() && b.top < a.bottom();
-}
-double distance(const PixelBox& box, Pixel p) {
-  return std::hypot(std::max({box.left - p.x, 0.0, p.x - box.right()}),
-                    std::max({box.top - p.y, 0.0, p.y - box.bottom()}));
-}
-double distance(const Stroke& line, Pixel p) {
-  const double dx = line.to.x - line.from.x, dy = line.to.y - line.from.y, square = dx * dx + dy * dy;
-  const double t =
-      square > 0 ? std::clamp(((p.x - line.from.x) * dx + (p.y - line.from.y) * dy) / square, 0.0, 1.0) : 0;
-  return std::hypot(line.from.x + t * dx - p.x, line.from.y + t * dy - p.y);
-}
 bool crosses(const Stroke& line, const PixelBox& box) {
   for (int i = 0; i <= 200; ++i) {
     const double t = i / 200.0;
@@ -38,28 +25,6 @@ bool crosses(const Stroke& line, const PixelBox& box) {
   }
   return false;
 }
-double apart(Pixel a, Pixel b) {
-  return std::hypot(a.x - b.x, a.y - b.y);
-}
-
-struct Demo {
-  Model model;
-  Stage stage;
-  Demo(double width, double height, const Display& display = {})
-      : model(make_session(core::Snapshot(test::made().survey))), stage(model, display) {
-    stage.resize(width, height);
-    draw();
-  }
-  void draw() {
-    for (int i = 0; i < 3; ++i) stage.draw();
-  }
-  core::SiteIndex site(const char* code) const { return *model.snapshot().find_site(code); }
-  bool is_below_control(Pixel p) const {
-    return std::any_of(stage.map_controls().begin(), stage.map_controls().end(),
-                       [p](const PixelBox& box) { return box.width > 0 && box.contains(p); });
-  }
-};
-
 // The marks of sites as they are drawn, and how many of those that can be seen bear no name.
 struct Marks {
   std::vector<Disc> discs;  // of sites that stand alone, then signs

@@ -75,6 +75,7 @@ void view_survey(const ViewOptions& options) {
   DesktopWindow window(model, options.width, options.height, settings);
   set_out(window.stage());
   if (options.say_state) window.say_state(*options.say_state);
+  if (options.frame_times) window.time_frames(*options.frame_times);
   if (script) run_script(*script, window);
   window.run([kept = settings](const Settings& now) mutable {
     if (now == kept) return;

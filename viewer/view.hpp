@@ -20,6 +20,7 @@ struct ViewOptions {
   std::optional<std::filesystem::path> script;
   std::optional<std::filesystem::path>
       say_state;  // the window keeps what it shows there, in words; see state_words.hpp
+  std::optional<std::filesystem::path> frame_times;  // of the window, written down; see frame_times.hpp
   std::shared_ptr<const core::Method>
       method;  // of the surveyor's own or shipped: shown first; null: the default
   int width = 1280, height = 800;

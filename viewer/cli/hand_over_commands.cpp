@@ -103,10 +103,11 @@ int run_export(const std::filesystem::path& survey, const ExportCommand& command
 
 int run_view(ViewOptions options, const std::optional<std::string>& screenshot,
              const std::optional<std::string>& script, const std::optional<std::string>& say_state,
-             const Console& console) {
+             const std::optional<std::string>& frame_times, const Console& console) {
   if (screenshot) options.screenshot = *screenshot;
   if (script) options.script = *script;
   if (say_state) options.say_state = *say_state;
+  if (frame_times) options.frame_times = *frame_times;
   view_survey(options);
   if (screenshot) console.err << "wrote " << *screenshot << '\n';
   return kDone;
@@ -151,7 +152,7 @@ void add_hand_over_verbs(Verbs& verbs) {
 
   struct ViewCommand {
     ViewOptions options;
-    std::optional<std::string> screenshot, script, say_state;
+    std::optional<std::string> screenshot, script, say_state, frame_times;
     std::string size;
     std::string method;
   };
@@ -160,7 +161,8 @@ void add_hand_over_verbs(Verbs& verbs) {
       .add("view", "open the window",
            [view](const Console& c) {
              if (!view->method.empty()) view->options.method = choose_method(view->method);
-             return run_view(view->options, view->screenshot, view->script, view->say_state, c);
+             return run_view(view->options, view->screenshot, view->script, view->say_state,
+                             view->frame_times, c);
            })
       .word("SURVEY", view->options.survey,
             "the survey file (.brook); without one the window asks: the demo, a new survey, or one to open")
@@ -173,6 +175,10 @@ void add_hand_over_verbs(Verbs& verbs) {
       .check(no_file_name)
       .option("--say-state", view->say_state,
               "keep a text file that says what the window shows and where to tap, for tests and tools")
+      .check(no_file_name)
+      .option(
+          "--frame-times", view->frame_times,
+          "write how long each frame of the window takes into this CSV file: frame,start_s,wall_ms,own_ms")
       .check(no_file_name)
       .footer(script_help)
       .option(

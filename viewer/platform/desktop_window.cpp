@@ -15,6 +15,7 @@
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "viewer/platform/frame_times.hpp"
 #include "viewer/platform/gl_painter.hpp"
 #include "viewer/platform/state_words.hpp"
 
@@ -123,6 +124,7 @@ struct DesktopWindow::Impl {
   GlPainter painter;
   int frames_due = kFramesAfterEvent;
   std::optional<StateTeller> teller;
+  std::optional<FrameTimes> times;
 
   Impl(const Model& model, int width, int height, const Settings& settings)
       : library(width, height, title_of(model)), stage(model, display_of(library.window), settings) {
@@ -185,6 +187,7 @@ struct DesktopWindow::Impl {
     glClearColor(1, 1, 1, 1);
     glClear(GL_COLOR_BUFFER_BIT);
     ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
+    if (!painter.is_whole()) frames_due = std::max(frames_due, 1);
   }
 };
 
@@ -207,6 +210,10 @@ void DesktopWindow::say_state(const std::filesystem::path& file) {
   impl_->teller.emplace(file);
 }
 
+void DesktopWindow::time_frames(const std::filesystem::path& file) {
+  impl_->times.emplace(file);
+}
+
 void DesktopWindow::run(const std::function<void(const Settings&)>& keep) {
   GLFWwindow* window = impl_->library.window;
   while (!glfwWindowShouldClose(window)) {
@@ -224,11 +231,14 @@ void DesktopWindow::run(const std::function<void(const Settings&)>& keep) {
     }
     --impl_->frames_due;
     const double begin = glfwGetTime();
+    if (impl_->times) impl_->times->begin(begin);
     impl_->draw(nullptr);
     if (keep) keep(impl_->stage.state().settings);
     if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
     glfwSwapBuffers(window);
-    impl_->stage.frame_took(glfwGetTime() - begin);
+    const double end = glfwGetTime();
+    if (impl_->times) impl_->times->end(end);
+    impl_->stage.frame_took(end - begin);
     glfwPollEvents();
   }
 }
@@ -245,7 +255,9 @@ void DesktopWindow::frame(const Pointer* pointer) {
 }
 
 Picture DesktopWindow::picture() {
+  impl_->painter.set_exact(true);
   impl_->draw(nullptr);
+  impl_->painter.set_exact(false);
   Picture picture;
   glfwGetFramebufferSize(impl_->library.window, &picture.width, &picture.height);
   const std::size_t row = static_cast<std::size_t>(picture.width) * 3;

@@ -20,6 +20,8 @@ class DesktopWindow final : public Showing {
   ~DesktopWindow() override;
   // Keeps a file that says in words what the window shows; see state_words.hpp.
   void say_state(const std::filesystem::path& file);
+  // Writes down how long each frame takes; see frame_times.hpp.
+  void time_frames(const std::filesystem::path& file);
 
   // Until the window is closed. `keep` is told the settings after every frame.
   void run(const std::function<void(const Settings&)>& keep = {});

@@ -127,6 +127,7 @@ void draw_stacks(const Ui& ui, const Frame& frame, ImDrawList& list) {
   const float half =
       std::clamp((frame.right - frame.left) / static_cast<float>(frame.chart.points.size() + 1) * 0.35F, 1.5F,
                  ui.theme.em * 0.5F);
+  const std::vector<Colour> colours = stack_colours(frame.chart.stacks);
   for (std::size_t i = 0; i < frame.chart.points.size(); ++i) {
     const float x = frame.x(frame.chart.points[i].date);
     double heap = 0;
@@ -134,7 +135,7 @@ void draw_stacks(const Ui& ui, const Frame& frame, ImDrawList& list) {
       const double height = frame.chart.stacks[g].heights[i];
       if (height <= 0) continue;
       list.AddRectFilled({x - half, frame.y(heap + height)}, {x + half, frame.y(heap)},
-                         im(aged(ui, frame.chart.points[i], group_colour(frame.chart.stacks[g].name))));
+                         im(aged(ui, frame.chart.points[i], colours[g])));
       heap += height;
     }
   }
@@ -177,6 +178,7 @@ void stack_key(const Ui& ui, const Chart& chart) {
   const FontScope font(ui.theme.small);
   const float em = ui.theme.em, right = ImGui::GetContentRegionAvail().x;
   float x = 0;
+  const std::vector<Colour> colours = stack_colours(chart.stacks);
   for (std::size_t g = 0; g < chart.stacks.size(); ++g) {
     const float width = ImGui::CalcTextSize(chart.stacks[g].name.c_str()).x + em * 1.6F;
     if (x > 0 && x + width < right)
@@ -185,7 +187,7 @@ void stack_key(const Ui& ui, const Chart& chart) {
       x = 0;
     const ImVec2 at = ImGui::GetCursorScreenPos();
     ImGui::GetWindowDrawList()->AddRectFilled({at.x, at.y + em * 0.1F}, {at.x + em * 0.8F, at.y + em * 0.9F},
-                                              im(group_colour(chart.stacks[g].name)));
+                                              im(colours[g]));
     ImGui::Dummy({em * 0.9F, em});
     ImGui::SameLine(0, em * 0.2F);
     text(chart.stacks[g].name);

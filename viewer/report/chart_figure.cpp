@@ -118,14 +118,14 @@ class ChartDrawer {
   void stacks() {
     const double half =
         std::clamp((right_ - left_) / static_cast<double>(chart_.points.size() + 1) * 0.35, 0.8, 5.0);
+    const std::vector<Colour> colours = stack_colours(chart_.stacks);
     for (std::size_t i = 0; i < chart_.points.size(); ++i) {
       const double at = x(chart_.points[i].date);
       double heap = 0;
       for (std::size_t g = 0; g < chart_.stacks.size(); ++g) {
         const double height = chart_.stacks[g].heights[i];
         if (height <= 0) continue;
-        canvas_.box({at - half, y(heap + height), 2 * half, y(heap) - y(heap + height)},
-                    group_colour(chart_.stacks[g].name));
+        canvas_.box({at - half, y(heap + height), 2 * half, y(heap) - y(heap + height)}, colours[g]);
         heap += height;
       }
     }

@@ -78,20 +78,23 @@ struct KeyBlock {
 using DocumentBlock =
     std::variant<HeadingBlock, TextBlock, ListBlock, TableBlock, ResultBlock, FigureBlock, KeyBlock>;
 
+inline constexpr const char* kDocumentLanguage = "en";  // of every text in it
+
 struct Document {
   std::string title, subtitle;
   std::string footer;  // at the foot of every page
   std::string date;    // "2025-06-10": the file's date, so that the same words give the same bytes
   std::vector<DocumentBlock> blocks = {};
   std::string subject = {};  // of the file, one sentence
-  bool contents = false;     // a list of the headings that leads to them
+  bool contents = false;     // a list of the main headings that leads to them
   bool may_shrink = true;    // on paper, down to four fifths, where that saves a page
   void add(DocumentBlock block) { blocks.push_back(std::move(block)); }
 };
 
 // One self-contained page: no script, nothing fetched; every text escaped. Also well-formed XML.
 std::string to_html(const Document& document);
-// A4 upright, real text in the program's own fonts, headings as bookmarks.
+// A4 upright, real text in the program's own fonts, headings as bookmarks. Tagged (ISO 32000-1, 14.8): headings, paragraphs,
+// lists, tables with heads, figures with what they show, so that it can be read aloud; what only decorates is in no tag.
 // Throws Error(kStorage) where the drawing library fails.
 std::string to_pdf(const Document& document);
 

@@ -166,10 +166,10 @@ std::string html_escaped(std::string_view text) {
 }
 
 std::string to_html(const Document& document) {
-  std::string html =
-      "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n"
-      "<meta charset=\"utf-8\" />\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n";
+  std::string html = std::string("<!DOCTYPE html>\n<html lang=\"") + kDocumentLanguage +
+                     "\">\n<head>\n"
+                     "<meta charset=\"utf-8\" />\n"
+                     "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n";
   if (!document.subject.empty())
     html += "<meta name=\"description\" content=\"" + html_escaped(document.subject) + "\" />\n";
   html += "<meta name=\"generator\" content=\"Brookmark\" />\n<title>" + html_escaped(document.title) +

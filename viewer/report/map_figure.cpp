@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <set>
 
 #include "core/base/text.hpp"
 #include "viewer/map/labels.hpp"
 #include "viewer/panels/words.hpp"
+#include "viewer/report/line_ground_internal.hpp"
 #include "viewer/report/map_picture_internal.hpp"
 
 namespace brookmark::viewer {
@@ -32,6 +32,7 @@ class MapDrawer {
         p_(picture),
         colours_(mark_colours(picture.classes)),
         space_({2, 2, picture.width - 4, picture.height - 4}),
+        lines_(picture.width, picture.height),
         radius_(picture.sites.size() <= 80    ? kMarkRadius
                 : picture.sites.size() <= 300 ? 4.4
                                               : 2.6) {}
@@ -76,7 +77,17 @@ class MapDrawer {
       if (s.knowledge == core::ReachKnowledge::kMeasured) canvas_.line(s.line, {class_colour(s.rank), 3});
   }
 
+  // Clear of lines where there is such a place.
+  std::optional<Pixel> placed(Pixel anchor, double gap, double width, double height, LabelSides sides) {
+    const auto clear = [&](const PixelBox& box) { return lines_.is_clear(box); };
+    if (const auto at = space_.place(anchor, gap, width, height, sides, clear)) return at;
+    return space_.place(anchor, gap, width, height, sides);
+  }
+
   void reserve() {
+    for (const MapPicture::Stretch& s : p_.stretches)
+      lines_.add(s.line, s.knowledge == core::ReachKnowledge::kUnknown ? 1 : 3);
+    for (const MapPicture::Fall& fall : p_.falls) lines_.add(fall.line, 7.4);
     space_.block({4, p_.height - 24, 110, 20});
     for (const MapPicture::Site& s : p_.sites) {
       space_.block({s.at.x - radius_, s.at.y - radius_, 2 * radius_, 2 * radius_});
@@ -89,7 +100,7 @@ class MapDrawer {
     for (const MapPicture::Outfall& o : p_.outfalls) {
       const double sign = 9, width = sign + 3 + canvas_.width(o.label, Face::kRegular, kLabel);
       const auto place = [&](double wide) {
-        return space_.place(o.at, radius_ + 5, wide, sign + 1, LabelSides::kAside);
+        return placed(o.at, radius_ + 5, wide, sign + 1, LabelSides::kAside);
       };
       auto at = place(width);
       const bool named = at.has_value();
@@ -127,7 +138,7 @@ class MapDrawer {
     for (const MapPicture::Fall& fall : p_.falls) {
       const std::string tag = fall_tag(fall.number);
       const double width = canvas_.width(tag, Face::kBold, kSmall) + 4, height = 10;
-      const auto at = space_.place(fall.lower, radius_ + 2, width, height, LabelSides::kAround);
+      const auto at = placed(fall.lower, radius_ + 2, width, height, LabelSides::kAround);
       if (!at) continue;
       canvas_.box({at->x, at->y, width, height}, ink().drop);
       canvas_.text(tag, {at->x + 2, at->y + height / 2 + kSmall * 0.36}, Face::kBold, kSmall, ink().on_drop);
@@ -139,8 +150,8 @@ class MapDrawer {
     for (auto s = p_.sites.rbegin(); s != p_.sites.rend(); ++s) {
       const Face face = s->chosen ? Face::kBold : Face::kRegular;
       const double height = kLabel * 1.2;
-      const auto at = space_.place(s->at, radius_ + (s->chosen ? 5 : 3.6),
-                                   canvas_.width(s->label, face, kLabel), height, LabelSides::kAround);
+      const auto at = placed(s->at, radius_ + (s->chosen ? 5 : 3.6), canvas_.width(s->label, face, kLabel),
+                             height, LabelSides::kAround);
       if (at) label(s->label, *at, height, face, ink().text);
     }
   }
@@ -151,7 +162,7 @@ class MapDrawer {
       const double width = canvas_.width(name.text, Face::kRegular, kSmall), height = kSmall * 1.2;
       const auto at =
           of_water
-              ? space_.place(name.at, 5, width, height, LabelSides::kAside)
+              ? placed(name.at, 5, width, height, LabelSides::kAside)
               : space_.place(name.at, 0, width, height, LabelSides::kCentred, [&](const PixelBox& box) {
                   return holds(name.area, {box.left, box.top}) && holds(name.area, {box.right(), box.top}) &&
                          holds(name.area, {box.left, box.bottom()}) &&
@@ -197,95 +208,9 @@ class MapDrawer {
   const MapPicture& p_;
   MarkColours colours_;
   LabelSpace space_;
+  LineGround lines_;
   double radius_;
 };
-
-// What is on the map, each sign once.
-std::vector<KeyEntry> key_of(const MapPicture& p, const MapWish& wish) {
-  const core::Metric& metric = wish.handed.assessment.metric_info();
-  const MarkColours colours = mark_colours(p.classes);
-  std::vector<KeyEntry> key;
-  std::set<std::uint8_t> ranks, signs;
-  bool faded = false, value = false, blurred = false;
-  for (const MapPicture::Site& s : p.sites) {
-    faded = faded || s.mark.colour >= kFaded;
-    blurred = blurred || s.blur_radius > 0;
-    const std::uint8_t colour = s.mark.colour % kFaded;
-    if (is_ring(s.mark.shape))
-      signs.insert(s.mark.first);
-    else if (colour >= kColourFirstClass)
-      ranks.insert(static_cast<std::uint8_t>(colour - kColourFirstClass + 1));
-    else
-      value = true;
-  }
-  for (const core::ClassBand& band : metric.bands) {  // all, so that a missing class is seen to be missing
-    Mark mark{MarkShape::kDisc, static_cast<std::uint8_t>(kColourFirstClass + band.rank - 1),
-              static_cast<std::uint8_t>(band.rank)};
-    if (static_cast<std::size_t>(band.rank) <= kMostClasses && band.rank <= 9)
-      key.push_back(mark_key(mark, colours, band.name));
-  }
-  if (value)
-    key.push_back(mark_key({MarkShape::kDisc, kColourValue}, colours, "a value; this metric has no classes"));
-  const auto ring = [&](Sign sign, const char* words) {
-    if (signs.contains(static_cast<std::uint8_t>(sign)))
-      key.push_back(
-          mark_key({MarkShape::kRing, kColourUnclassed, static_cast<std::uint8_t>(sign)}, colours, words));
-  };
-  ring(Sign::kDash, "outside the method's scope");
-  ring(Sign::kTimes, "no value or class");
-  ring(Sign::kQuestion, "not sampled");
-  if (faded)
-    key.push_back(
-        mark_key({MarkShape::kDisc,
-                  static_cast<std::uint8_t>((p.classes > 0 ? kColourFirstClass : kColourValue) + kFaded)},
-                 colours, "pale: given up, or no sample for two years"));
-  if (blurred)
-    key.push_back({15, 15,
-                   [](Canvas& c) {
-                     c.ring({7.5, 7.5}, 6, {ink().unclassed, 0.9, {2, 2}});
-                   },
-                   "somewhere within this circle"});
-  const Colour line = colours.fill[p.classes > 1    ? kColourFirstClass + 1
-                                   : p.classes == 1 ? kColourFirstClass
-                                                    : kColourValue];
-  const Pen none{kWhite, 0}, white{kWhite, 2.6};
-  std::set<core::ReachKnowledge> known;
-  for (const MapPicture::Stretch& s : p.stretches) known.insert(s.knowledge);
-  if (known.contains(core::ReachKnowledge::kMeasured))
-    key.push_back(line_key(none, {line, 3},
-                           p.classes > 0 ? "class measured at a site nearby" : "a site nearby was sampled"));
-  if (known.contains(core::ReachKnowledge::kInferred))
-    key.push_back(line_key(white, {line, 2.6, {4, 2.4}}, "class inferred between two sites that agree"));
-  if (known.contains(core::ReachKnowledge::kUnknown))
-    key.push_back(line_key(none, {ink().unknown_reach, 1}, "not known"));
-  if (!p.falls.empty())
-    key.push_back(line_key({ink().drop, 7.4}, {kWhite, 5.4}, "↓1, ↓2 … where the index falls most"));
-  std::set<MarkShape> shapes;
-  bool closed = false;
-  for (const MapPicture::Outfall& o : p.outfalls) {
-    shapes.insert(o.mark.shape);
-    closed = closed || o.mark.colour >= kFaded;
-  }
-  for (const core::OutfallKind kind :
-       {core::OutfallKind::kTreatedSewage, core::OutfallKind::kStormSewage, core::OutfallKind::kRoadDrain,
-        core::OutfallKind::kFieldDrain, core::OutfallKind::kTrade, core::OutfallKind::kUnknown})
-    if (shapes.contains(outfall_shape(kind)))
-      key.push_back(
-          {11, 11,
-           [colours, kind](Canvas& c) {
-             draw_mark(c, {5.5, 5.5}, 4, {outfall_shape(kind), kColourOutfall}, colours);
-           },
-           kind == core::OutfallKind::kUnknown ? "outfall of unknown kind" : core::outfall_kind_name(kind)});
-  if (closed)
-    key.push_back({11, 11,
-                   [colours](Canvas& c) {
-                     draw_mark(c, {5.5, 5.5}, 4,
-                               {MarkShape::kSquare, static_cast<std::uint8_t>(kColourOutfall + kFaded)},
-                               colours);
-                   },
-                   "pale: outfall not in use"});
-  return key;
-}
 
 std::string alt_of(const MapPicture& p, const MapWish& wish) {
   const core::Snapshot& s = wish.handed.shared.snapshot();
@@ -309,7 +234,7 @@ void draw_map(Canvas& canvas, const MapPicture& picture) {
 MapFigure map_figure(const MapWish& wish) {
   const auto picture = make_map_picture(wish);
   if (!picture) return {};
-  MapFigure map{false, {}, key_of(*picture, wish)};
+  MapFigure map{false, {}, map_key(*picture, wish)};
   map.figure = {"", alt_of(*picture, wish), "", picture->width, picture->height, {}};
   map.figure.draw = [picture](Canvas& canvas) { draw_map(canvas, *picture); };
   return map;

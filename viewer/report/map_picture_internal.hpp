@@ -55,6 +55,8 @@ struct MapPicture {
 
 // Nothing where no place is known.
 std::shared_ptr<const MapPicture> make_map_picture(const MapWish& wish);
+// What is on the map, each sign once.
+std::vector<KeyEntry> map_key(const MapPicture& picture, const MapWish& wish);
 void draw_map(Canvas& canvas, const MapPicture& picture);
 
 }  // namespace brookmark::viewer

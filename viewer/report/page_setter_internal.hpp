@@ -4,6 +4,7 @@
 
 #include <cstddef>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "viewer/report/document.hpp"
@@ -19,11 +20,54 @@ inline constexpr Colour kPageText{17, 24, 28}, kPageRule{150, 158, 160};
 class PageSetter {
  public:
   // With `draw` off it only counts pages.
-  PageSetter(const Document& document, Paper& paper, double scale, bool draw)
-      : document_(document), paper_(paper), canvas_(paper.canvas()), scale_(scale), draw_(draw) {}
-  std::size_t set();
+  // `pages_of_headings`: as an earlier setting found them, for the contents; empty: not known yet.
+  PageSetter(const Document& document, Paper& paper, double scale, bool draw,
+             std::vector<std::size_t> pages_of_headings = {})
+      : document_(document),
+        paper_(paper),
+        canvas_(paper.canvas()),
+        scale_(scale),
+        draw_(draw),
+        told_pages_(std::move(pages_of_headings)) {}
+  std::size_t set();  // the number of pages
+  const std::vector<std::size_t>& pages_of_headings() const { return heading_pages_; }
 
  private:
+  // In the structure of the file for as long as it lives. Those that are not leaves hold others.
+  class Tag {
+   public:
+    Tag(const PageSetter& setter, const char* name)
+        : paper_(setter.draw_ ? &setter.paper_ : nullptr), name_(name) {
+      if (paper_ != nullptr) paper_->open(name_);
+    }
+    ~Tag() {
+      if (paper_ != nullptr) paper_->close(name_);
+    }
+    Tag(const Tag&) = delete;
+    Tag& operator=(const Tag&) = delete;
+
+   private:
+    Paper* paper_;
+    const char* name_;
+  };
+  // What is written until it ends; where a page ends in between, it goes on in another one of that name on the next.
+  class Leaf {
+   public:
+    Leaf(PageSetter& setter, const char* name) : setter_(setter) {
+      setter_.leaf_ = name;
+      if (setter_.draw_) setter_.paper_.open(name);
+    }
+    ~Leaf() {
+      if (setter_.draw_) setter_.paper_.close(setter_.leaf_);
+      setter_.leaf_ = nullptr;
+    }
+    Leaf(const Leaf&) = delete;
+    Leaf& operator=(const Leaf&) = delete;
+
+   private:
+    PageSetter& setter_;
+  };
+
   double size() const { return 9 * scale_; }
   double small() const { return 8.2 * scale_; }
 
@@ -34,6 +78,10 @@ class PageSetter {
   void put(const std::string& text, double x, double points, Face face, Colour colour);
   void set_line(const std::string& text, double x, double points, Face face, Colour colour);
   void set_lines(const std::string& text, double x, double width, double points, Face face, Colour colour);
+  // The same in a tag of its own, as a paragraph; nothing for no text.
+  void set_tagged(const char* tag, const std::string& text, double x, double width, double points, Face face,
+                  Colour colour);
+  void set_contents();
   void set_badge(const Badge& badge, double x, double middle_y, double radius);
 
   void set_block(const HeadingBlock& block);
@@ -53,8 +101,9 @@ class PageSetter {
   // Its title, head and first row.
   double table_top_height(const TableBlock& table) const;
   double item_height(const std::string& item) const;
+  // Heads that come again on the next page are in no tag.
   void set_row(const TableBlock& table, const std::vector<TableCell>& cells,
-               const std::vector<double>& widths, bool head);
+               const std::vector<double>& widths, bool head, bool again = false);
 
   const Document& document_;
   Paper& paper_;
@@ -63,7 +112,9 @@ class PageSetter {
   bool draw_;
   double y_ = 0;
   std::size_t pages_ = 0;
-  const TableBlock* open_table_ = nullptr;  // its heads are said again on the next page
+  std::vector<std::size_t> told_pages_, heading_pages_;  // of each heading, from 1
+  const char* leaf_ = nullptr;                           // the innermost tag that is open and holds text
+  const TableBlock* open_table_ = nullptr;               // its heads are said again on the next page
   const std::vector<double>* open_widths_ = nullptr;
 };
 

@@ -8,6 +8,7 @@
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "viewer/report/tag_words_internal.hpp"
 
 namespace brookmark::viewer {
 
@@ -34,6 +35,7 @@ struct Paper::Impl {
   cairo_t* cairo = cairo_create(surface);
   Canvas canvas{cairo};
   int page = 1;
+  TagWords words;
   std::array<int, 4> last = {CAIRO_PDF_OUTLINE_ROOT, CAIRO_PDF_OUTLINE_ROOT, CAIRO_PDF_OUTLINE_ROOT,
                              CAIRO_PDF_OUTLINE_ROOT};  // newest bookmark of each level
 
@@ -73,6 +75,33 @@ void Paper::bookmark(const std::string& text, int level, double y) {
   for (std::size_t below = at; below < impl_->last.size(); ++below) impl_->last[below] = made;
 }
 
+void Paper::open(const std::string& tag) {
+  cairo_tag_begin(impl_->cairo, tag.c_str(), nullptr);
+}
+
+void Paper::close(const std::string& tag) {
+  cairo_tag_end(impl_->cairo, tag.c_str());
+}
+
+void Paper::open_figure(const std::string& alt) {
+  impl_->words.figures.push_back(plain(alt));
+  open("Figure");
+}
+
+void Paper::open_head(bool of_row) {
+  impl_->words.row_heads.push_back(of_row);
+  open("TH");
+}
+
+void Paper::open_link(const std::string& place) {
+  cairo_tag_begin(impl_->cairo, CAIRO_TAG_LINK, ("dest='" + place + "'").c_str());
+}
+
+void Paper::place(const std::string& name) {
+  cairo_tag_begin(impl_->cairo, CAIRO_TAG_DEST, ("name='" + name + "'").c_str());
+  cairo_tag_end(impl_->cairo, CAIRO_TAG_DEST);
+}
+
 void Paper::next_page() {
   cairo_show_page(impl_->cairo);
   ++impl_->page;
@@ -85,7 +114,7 @@ std::string Paper::finish() {
     if (status != CAIRO_STATUS_SUCCESS)
       throw Error(ErrorCode::kStorage,
                   std::string("the pages could not be drawn: ") + cairo_status_to_string(status));
-  return std::move(impl_->bytes);
+  return with_tag_words(impl_->bytes, impl_->words);
 }
 
 }  // namespace brookmark::viewer

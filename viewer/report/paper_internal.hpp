@@ -23,6 +23,14 @@ class Paper {
   Canvas& canvas();
   // A bookmark to this height of the page; level 1 is the title's. One level below the last at most.
   void bookmark(const std::string& text, int level, double y);
+  // What is drawn until close() is in the structure under this name of ISO 32000-1, 14.8.4 ("P", "Table"). Text and drawings
+  // stand in innermost ones alone, and those are closed on the page on which they were opened.
+  void open(const std::string& tag);
+  void close(const std::string& tag);
+  void open_figure(const std::string& alt);  // closed as "Figure"
+  void open_head(bool of_row);               // of a table; closed as "TH"
+  void open_link(const std::string& place);  // to a place(); closed as "Link"
+  void place(const std::string& name);       // here, on this page
   void next_page();
   // The file. Nothing may be drawn afterwards. Throws Error(kStorage).
   std::string finish();

@@ -8,19 +8,19 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr double kLead = 1.3;
-constexpr double kRoomForTwo = 200;  // so wide a key stands in rows, a narrower one in a column
 constexpr Colour kQuiet{74, 84, 90}, kAlarm{138, 31, 17}, kAccent{13, 92, 99};
 
 }  // namespace
 
 std::size_t PageSetter::set() {
+  const Tag whole(*this, "Document");
   begin_page();
   if (draw_) paper_.bookmark(document_.title.empty() ? "Document" : document_.title, 1, 0);
-  for (const std::string& line : wrapped(canvas_, document_.title, Face::kBold, 16 * scale_, kPageWidth))
-    set_line(line, kPageMargin, 16 * scale_, Face::kBold, kPageText);
+  set_tagged("H1", document_.title, kPageMargin, kPageWidth, 16 * scale_, Face::kBold, kPageText);
   y_ += 3 * scale_;
-  set_lines(document_.subtitle, kPageMargin, kPageWidth, small(), Face::kRegular, kQuiet);
+  set_tagged("P", document_.subtitle, kPageMargin, kPageWidth, small(), Face::kRegular, kQuiet);
   y_ += 3 * scale_;
+  if (document_.contents) set_contents();
   for (std::size_t i = 0; i < document_.blocks.size(); ++i) {
     // A heading stays with what it is of.
     if (std::holds_alternative<HeadingBlock>(document_.blocks[i]) && i + 1 < document_.blocks.size())
@@ -51,12 +51,17 @@ void PageSetter::end_page() {
 }
 
 void PageSetter::new_page() {
+  const char* leaf = std::exchange(leaf_, nullptr);
+  if (leaf != nullptr && draw_) paper_.close(leaf);
   end_page();
   if (draw_) paper_.next_page();
   begin_page();
-  if (open_table_ == nullptr) return;
-  const std::vector<TableCell> heads(open_table_->columns.begin(), open_table_->columns.end());
-  set_row(*open_table_, heads, *open_widths_, true);
+  if (open_table_ != nullptr) {
+    const std::vector<TableCell> heads(open_table_->columns.begin(), open_table_->columns.end());
+    set_row(*open_table_, heads, *open_widths_, true, true);
+  }
+  leaf_ = leaf;
+  if (leaf != nullptr && draw_) paper_.open(leaf);
 }
 
 void PageSetter::need(double height) {
@@ -79,6 +84,48 @@ void PageSetter::set_lines(const std::string& text, double x, double width, doub
     set_line(line, x, points, face, colour);
 }
 
+void PageSetter::set_tagged(const char* tag, const std::string& text, double x, double width, double points,
+                            Face face, Colour colour) {
+  if (text.empty()) return;
+  const Tag group(*this, tag);
+  const Leaf leaf(*this, "Span");
+  set_lines(text, x, width, points, face, colour);
+}
+
+// The main headings in two columns, each with its page, and leading there.
+void PageSetter::set_contents() {
+  constexpr double kBetween = 18;
+  const double points = small(), column = (kPageWidth - kBetween) / 2;
+  std::vector<std::pair<std::size_t, const HeadingBlock*>> mains;
+  std::size_t number = 0;
+  for (const DocumentBlock& block : document_.blocks)
+    if (const auto* heading = std::get_if<HeadingBlock>(&block)) {
+      if (heading->level <= 2) mains.emplace_back(number, heading);
+      ++number;
+    }
+  if (mains.empty()) return;
+  const std::size_t rows = (mains.size() + 1) / 2;
+  const double top = y_ + 2 * scale_, row_height = points * kLead;
+  need(static_cast<double>(rows) * row_height);
+  const Tag toc(*this, "TOC");
+  for (std::size_t i = 0; draw_ && i < mains.size(); ++i) {
+    const double x = kPageMargin + (i < rows ? 0 : column + kBetween);
+    const double base = top + static_cast<double>(i % rows + 1) * row_height - points * (kLead - 1);
+    const std::string page = mains[i].first < told_pages_.size()
+                                 ? " " + std::to_string(told_pages_[mains[i].first])
+                                 : std::string();
+    const double page_width = canvas_.width(page, Face::kRegular, points);
+    const std::string words =
+        wrapped(canvas_, mains[i].second->text, Face::kRegular, points, column - page_width - 8).front();
+    const Tag item(*this, "TOCI");
+    paper_.open_link("heading-" + std::to_string(mains[i].first));
+    canvas_.text(words, {x, base}, Face::kRegular, points, kAccent);
+    canvas_.text(page, {x + column - page_width, base}, Face::kRegular, points, kAccent);
+    paper_.close("Link");
+  }
+  y_ = top + static_cast<double>(rows) * row_height + 3 * scale_;
+}
+
 void PageSetter::set_badge(const Badge& badge, double x, double middle_y, double radius) {
   if (!draw_) return;
   canvas_.disc({x + radius, middle_y}, radius, kPageText);
@@ -94,9 +141,13 @@ void PageSetter::set_block(const HeadingBlock& block) {
   if (block.new_page && y_ > kPageMargin + 1) new_page();
   need((main ? 60 : 46) * scale_);  // with something below it
   y_ += (main ? 9 : 6) * scale_;
-  if (draw_) paper_.bookmark(block.text, std::clamp(block.level, 2, 3), y_);
-  for (const std::string& line : wrapped(canvas_, block.text, Face::kBold, points, kPageWidth))
-    set_line(line, kPageMargin, points, Face::kBold, main ? kAccent : kPageText);
+  if (draw_) {
+    paper_.bookmark(block.text, std::clamp(block.level, 2, 3), y_);
+    paper_.place("heading-" + std::to_string(heading_pages_.size()));
+  }
+  heading_pages_.push_back(pages_);
+  set_tagged(main ? "H2" : "H3", block.text, kPageMargin, kPageWidth, points, Face::kBold,
+             main ? kAccent : kPageText);
   y_ += 2 * scale_;
 }
 
@@ -109,7 +160,11 @@ void PageSetter::set_block(const TextBlock& block) {
   y_ += (block.strong ? 5 : 2) * scale_;
   const double top = y_;
   const std::size_t page = pages_;
-  for (const std::string& line : lines) set_line(line, kPageMargin + inset, size(), face, kPageText);
+  if (!block.text.empty()) {
+    const Tag paragraph(*this, "P");
+    const Leaf leaf(*this, "Span");
+    for (const std::string& line : lines) set_line(line, kPageMargin + inset, size(), face, kPageText);
+  }
   y_ += (block.strong ? 6 : 1) * scale_;
   if (!block.strong) return;
   const double begin = page == pages_ ? top : kPageMargin;
@@ -124,6 +179,8 @@ double PageSetter::item_height(const std::string& item) const {
 }
 
 void PageSetter::set_block(const ListBlock& block) {
+  if (block.items.empty()) return;
+  const Tag list(*this, "L");
   for (std::size_t i = 0; i < block.items.size(); ++i) {
     const std::string& item = block.items[i];
     // No item alone at the end of a page or on top of the next one.
@@ -132,12 +189,14 @@ void PageSetter::set_block(const ListBlock& block) {
     double height = 0;
     for (std::size_t k = 0; k < kept; ++k) height += item_height(block.items[i + k]);
     if (kept > 1 && height < (kPageBottom - kPageMargin) / 3) need(height);
-    bool first = true;
-    for (const std::string& line : wrapped(canvas_, item, Face::kRegular, size(), kPageWidth - 11)) {
-      set_line(line, kPageMargin + 11, size(), Face::kRegular, kPageText);
-      if (first) put("–", kPageMargin + 1, size(), Face::kRegular, kQuiet);
-      first = false;
-    }
+    need(size() * kLead);
+    y_ += size() * kLead;
+    put("–", kPageMargin + 1, size(), Face::kRegular, kQuiet);
+    y_ -= size() * kLead;
+    const Tag entry(*this, "LI");
+    const Tag body(*this, "LBody");
+    const Leaf leaf(*this, "Span");
+    set_lines(item, kPageMargin + 11, kPageWidth - 11, size(), Face::kRegular, kPageText);
     y_ += 1.2 * scale_;
   }
   y_ += 1.5 * scale_;
@@ -149,35 +208,11 @@ void PageSetter::set_block(const ResultBlock& block) {
   y_ += 3 * scale_;
   const double top = y_;
   set_badge(block.badge, kPageMargin, top + radius, radius);
-  set_line(block.text, left, 15 * scale_, Face::kBold, kPageText);
+  const double room = kPaperWidth - kPageMargin - left;
+  set_tagged("P", block.text, left, room, 15 * scale_, Face::kBold, kPageText);
   y_ += 1.5 * scale_;
-  set_lines(block.below, left, kPaperWidth - kPageMargin - left, size(), Face::kRegular, kQuiet);
+  set_tagged("P", block.below, left, room, size(), Face::kRegular, kQuiet);
   y_ = std::max(y_, top + 2 * radius) + 4 * scale_;
-}
-
-double PageSetter::figure_height(const Figure& figure, double scale) const {
-  const double width = figure.width * scale;
-  double height = figure.height * scale + 6 * scale_;
-  if (!figure.title.empty())
-    height += static_cast<double>(wrapped(canvas_, figure.title, Face::kBold, size(), width).size()) *
-                  size() * kLead +
-              3;
-  if (!figure.caption.empty())
-    height +=
-        static_cast<double>(wrapped(canvas_, figure.caption, Face::kRegular, 7.5 * scale_, width).size()) *
-        7.5 * scale_ * kLead;
-  return height;
-}
-
-void PageSetter::set_figure(const Figure& figure, double x, double scale) {
-  const double width = figure.width * scale;
-  if (!figure.title.empty()) {
-    set_lines(figure.title, x, width, size(), Face::kBold, kPageText);
-    y_ += 3;
-  }
-  if (draw_) canvas_.placed({x, y_}, scale, [&] { figure.draw(canvas_); });
-  y_ += figure.height * scale;
-  if (!figure.caption.empty()) set_lines(figure.caption, x, width, 7.5 * scale_, Face::kRegular, kQuiet);
 }
 
 double PageSetter::least_height(const DocumentBlock& block) const {
@@ -190,90 +225,27 @@ double PageSetter::least_height(const DocumentBlock& block) const {
   return figure_height(first, std::min(scale_, kPageWidth / first.width));
 }
 
-void PageSetter::set_block(const FigureBlock& block) {
-  constexpr double kBetween = 14, kKeyWidth = 130;
-  const bool beside = !block.key.empty() && block.figures.size() == 1 &&
-                      block.figures.front().width * scale_ + kBetween + kKeyWidth <= kPageWidth;
-  if (!block.key.empty() && !beside) set_block(KeyBlock{block.key});
-  for (std::size_t i = 0; i < block.figures.size();) {
-    // As many as fit beside each other.
-    std::size_t end = i;
-    double width = -kBetween, height = 0;
-    while (end < block.figures.size()) {
-      const double scale = std::min(scale_, kPageWidth / block.figures[end].width);
-      const double more = kBetween + block.figures[end].width * scale;
-      if (end > i && width + more > kPageWidth + 0.5) break;
-      width += more;
-      height = std::max(height, figure_height(block.figures[end], scale));
-      ++end;
-    }
-    y_ += 3 * scale_;
-    need(height);
-    const double top = y_;
-    double x = kPageMargin, lowest = y_;
-    for (; i < end; ++i) {
-      const double scale = std::min(scale_, kPageWidth / block.figures[i].width);
-      y_ = top;
-      set_figure(block.figures[i], x, scale);
-      lowest = std::max(lowest, y_);
-      x += block.figures[i].width * scale + kBetween;
-    }
-    if (beside) {
-      y_ = top + 14 * scale_;
-      lowest = std::max(lowest, y_ + set_key(block.key, x, kPageMargin + kPageWidth - x));
-    }
-    y_ = lowest + 4 * scale_;
-  }
-}
-
-double PageSetter::set_key(const std::vector<KeyEntry>& key, double left, double width) {
-  const double points = 8 * scale_, top = y_;
-  double x = left, row = 0, y = y_;
-  for (const KeyEntry& entry : key) {
-    const double sign = std::max(entry.width * scale_, 15 * scale_);
-    const auto lines = wrapped(canvas_, entry.text, Face::kRegular, points, width - sign - 4);
-    double text = 0;
-    for (const std::string& line : lines) text = std::max(text, canvas_.width(line, Face::kRegular, points));
-    const double height =
-        std::max(entry.height * scale_, static_cast<double>(lines.size()) * points * 1.15) + 3 * scale_;
-    if (x > left && x + sign + 4 + text > left + width) y += std::exchange(row, 0), x = left;
-    row = std::max(row, height);
-    if (draw_) {
-      const double head =
-          y + std::max(entry.height * scale_, points * 1.15) / 2;  // middle of sign and first line
-      canvas_.placed({x, head - entry.height * scale_ / 2}, scale_, [&] { entry.draw(canvas_); });
-      double base = head + points * 0.35;
-      for (const std::string& line : lines) {
-        canvas_.text(line, {x + sign + 4, base}, Face::kRegular, points, kPageText);
-        base += points * 1.15;
-      }
-    }
-    x += sign + 4 + text + 12;
-    if (width < kRoomForTwo) x = left + width;  // a column: one a row
-  }
-  return y + row - top;
-}
-
-void PageSetter::set_block(const KeyBlock& block) {
-  y_ += 2 * scale_;
-  need(20 * scale_);
-  y_ += set_key(block.entries, kPageMargin, kPageWidth) + 3 * scale_;
-}
-
 std::string to_pdf(const Document& document) {
   Paper paper(document);
+  const auto count = [&](double scale) { return PageSetter(document, paper, scale, false).set(); };
   double best = 1;
   if (document.may_shrink) {
-    std::size_t fewest = PageSetter(document, paper, best, false).set();
+    std::size_t fewest = count(best);
     for (const double scale : {0.92, 0.86, 0.8}) {
       if (fewest == 1) break;
-      if (const std::size_t pages = PageSetter(document, paper, scale, false).set(); pages < fewest) {
+      if (const std::size_t pages = count(scale); pages < fewest) {
         fewest = pages;
         best = scale;
       }
     }
   }
-  PageSetter(document, paper, best, true).set();
+  std::vector<std::size_t> pages_of_headings;
+  if (document.contents) {
+    PageSetter before(document, paper, best, false);
+    before.set();
+    pages_of_headings = before.pages_of_headings();
+  }
+  PageSetter(document, paper, best, true, std::move(pages_of_headings)).set();
   return paper.finish();
 }
 

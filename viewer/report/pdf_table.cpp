@@ -1,5 +1,6 @@
 // Tables on pages: cells wrap, heads come again on each page.
 #include <algorithm>
+#include <optional>
 
 #include "viewer/report/page_setter_internal.hpp"
 
@@ -51,7 +52,7 @@ double PageSetter::table_top_height(const TableBlock& table) const {
 }
 
 void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& cells,
-                         const std::vector<double>& widths, bool head) {
+                         const std::vector<double>& widths, bool head, bool again) {
   const double points = small(), badge = points * kBadge;
   std::vector<std::vector<std::string>> lines;
   std::size_t most = 1;
@@ -65,6 +66,8 @@ void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& 
   }
   const double height = static_cast<double>(most) * points * kLead + 4;
   if (y_ + height > kPageBottom && !head) new_page();
+  std::optional<Tag> row;
+  if (!again) row.emplace(*this, "TR");
   double x = kPageMargin;
   for (std::size_t c = 0; c < lines.size(); ++c) {
     const PixelBox box{x, y_, widths[c], height};
@@ -75,18 +78,23 @@ void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& 
       set_badge(*cells[c].badge, left, y_ + 2 + points * kLead / 2, badge);
       left += 2 * badge + 3;
     }
+    const bool row_head = c == 0 && table.row_heads, tagged = draw_ && !again;
+    if (tagged && (head || row_head)) paper_.open_head(!head);
+    if (tagged && !(head || row_head)) paper_.open("TD");
     const bool right = c < table.numeric.size() && table.numeric[c];
     for (const std::string& line : lines[c]) {
       const double shift = right ? x + widths[c] - kInset - canvas_.width(line, face(c), points) - left : 0;
       if (draw_) canvas_.text(line, {left + shift, line_y}, face(c), points, kPageText);
       line_y += points * kLead;
     }
+    if (tagged) paper_.close(head || row_head ? "TH" : "TD");
     x += widths[c];
   }
   y_ += height;
 }
 
 void PageSetter::set_block(const TableBlock& block) {
+  const Tag whole(*this, "Table");
   const auto widths = column_widths(block);
   const double blank = 17 * scale_;
   // The title and the head do not stand alone at the end of a page, nor the last row on top of the next.
@@ -94,7 +102,7 @@ void PageSetter::set_block(const TableBlock& block) {
   if (!block.caption.empty()) {
     need(50 * scale_ + (block.fills_page ? static_cast<double>(block.blank_rows) * blank : 0));
     y_ += 4 * scale_;
-    set_lines(block.caption, kPageMargin, kPageWidth, 9.5 * scale_, Face::kBold, kPageText);
+    set_tagged("Caption", block.caption, kPageMargin, kPageWidth, 9.5 * scale_, Face::kBold, kPageText);
   }
   y_ += 3 * scale_;
   const std::vector<TableCell> heads(block.columns.begin(), block.columns.end());

@@ -30,11 +30,11 @@ Document begin_report(const ReportFacts& facts, const std::string& title, const 
   report.date = date;
   const auto day = core::parse_date(date);
   const std::string made = day ? date_in_words(*day) : date;
-  report.subtitle = facts.metric.title + " (" + facts.handed.method->title + "), as known on " +
-                    date_in_words(facts.assessment.until()) + ". Report made on " + made + ".";
+  report.subtitle = facts.metric.title + " (" + facts.handed.method->title + "), " + known_in_words(facts) +
+                    ". Report made on " + made + ".";
   report.footer = title + ", made on " + made + ". " + core::kResultCautionShort;
   report.subject = "What lives in the water and what that says, " +
-                   core::period_words(facts.assessment.period) + ", by " + facts.handed.method->title;
+                   core::period_words(facts.handed.period()) + ", by " + facts.handed.method->title;
   return report;
 }
 
@@ -110,6 +110,9 @@ void add_cautions(Document& report, const ReportFacts& facts) {
   report.add(HeadingBlock{"What this does not say"});
   report.add(TextBlock{core::kResultCaution, true});
   ListBlock cautions;
+  if (facts.handed.shared.rules().narrowed())
+    cautions.items.push_back("Only some of the samples count here: those " +
+                             period_in_words(facts.handed.period()) + ". What the others say is not in it.");
   cautions.items.emplace_back(
       "A fall, a trend or an outfall nearby says that and where numbers changed, not why. An outfall is "
       "named because it "

@@ -51,7 +51,7 @@ std::string metres(double m) {
 }  // namespace
 
 TableBlock sites_table(const ReportFacts& facts) {
-  TableBlock table{"Every site, as known on " + date_in_words(facts.assessment.until()),
+  TableBlock table{"Every site, " + known_in_words(facts),
                    {"Site", "Name", "Water", facts.metric.title, "Class", "Sample of",
                     "Nearest outfall in use above", "Note"},
                    {8, 16, 15, 8, 13, 10, 13, 20},

@@ -54,14 +54,16 @@ std::string class_sentence(const ReportFacts& facts) {
       words.push_back(std::to_string(count) + " " + band.name);
   if (standing.value_only > 0)
     words.push_back(std::to_string(standing.value_only) + " with a value (no classes)");
-  std::string sentence = "By the " + facts.metric.title + ", as known on " +
-                         date_in_words(facts.assessment.until()) + ": " +
+  std::string sentence = "By the " + facts.metric.title + ", " + known_in_words(facts) + ": " +
                          (words.empty() ? "no site has a class" : core::joined(words, ", ")) + ".";
   std::vector<std::string> without;
   if (standing.outside_scope > 0)
     without.push_back(std::to_string(standing.outside_scope) + " outside the method's scope");
   if (standing.no_value > 0) without.push_back(std::to_string(standing.no_value) + " without a value");
-  if (standing.not_sampled > 0) without.push_back(std::to_string(standing.not_sampled) + " not sampled");
+  if (standing.not_sampled > 0)
+    without.push_back(std::to_string(standing.not_sampled) + (facts.handed.shared.rules().narrowed()
+                                                                  ? " without a sample that counts here"
+                                                                  : " not sampled"));
   if (!without.empty()) sentence += " Without a class: " + core::joined(without, ", ") + ".";
   return sentence;
 }
@@ -76,6 +78,16 @@ std::string site_title(const core::Snapshot& snapshot, core::SiteIndex site) {
 std::string catchment_title(const core::Snapshot& snapshot, core::CatchmentIndex which) {
   const core::Catchment& catchment = snapshot.catchments[which.value()];
   return catchment.name.empty() ? catchment.code : catchment.name + " (" + catchment.code + ")";
+}
+
+std::string known_in_words(const ReportFacts& facts) {
+  const core::Period period = facts.handed.period();
+  std::string words = "as known on " + date_in_words(period.until);
+  if (period.from) words += ", from samples since " + date_in_words(*period.from);
+  if (!period.seasons.all())
+    words += std::string(period.from ? "," : ", from samples") + " of " +
+             core::season_set_words(period.seasons) + " only";
+  return words;
 }
 
 std::string value_and_class(const ReportFacts& facts, core::SampleIndex sample) {
@@ -260,9 +272,11 @@ std::vector<std::string> in_short(const ReportFacts& facts) {
     if (facts.handed.shared.places()[site.value()].blurred) ++blurred;
   }
   const std::vector<core::SampleIndex> samples = facts.samples();
-  std::string looked = std::to_string(sampled) + " of " + count_of(facts.sites.size(), "site", "sites") +
-                       (sampled == 1 ? " has" : " have") +
-                       " been sampled: " + count_of(samples.size(), "sample", "samples");
+  std::string looked =
+      std::to_string(sampled) + " of " + count_of(facts.sites.size(), "site", "sites") +
+      (sampled == 1 ? " has" : " have") +
+      (facts.handed.shared.rules().narrowed() ? " samples that count here: " : " been sampled: ") +
+      count_of(samples.size(), "sample", "samples");
   core::Date first = facts.last, last = facts.first;
   for (const core::SampleIndex sample : samples) {
     first = std::min(first, facts.snapshot.samples.date[sample.value()]);

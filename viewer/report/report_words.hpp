@@ -13,6 +13,8 @@ std::string site_title(const core::Snapshot& snapshot,
                        core::SiteIndex site);  // "Q04 Below the pumping station"
 std::string catchment_title(const core::Snapshot& snapshot,
                             core::CatchmentIndex which);  // "Middle Quarrendel (C4)"
+// "as known on 7 October 2025"; ", from samples of spring only" where not all of them count.
+std::string known_in_words(const ReportFacts& facts);
 // "12 (Seriously polluted)"; "no value".
 std::string value_and_class(const ReportFacts& facts, core::SampleIndex sample);
 // "memory" as a reader takes it: "recalled from memory".

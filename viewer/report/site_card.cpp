@@ -39,7 +39,8 @@ ResultBlock result_of(const ReportFacts& facts, core::SiteIndex site) {
       break;
     case Standing::kNotSampled:
       result.badge.sign = "?";
-      result.text = "Not sampled";
+      result.text = facts.handed.shared.rules().narrowed() ? "No sample of the days and seasons asked for"
+                                                           : "Not sampled";
       break;
   }
   if (known.has_value) {
@@ -119,9 +120,10 @@ void add_findings(Document& card, const ReportFacts& facts, core::SiteIndex site
 
 std::vector<KeyEntry> stack_key(const Chart& chart) {
   std::vector<KeyEntry> key;
+  const std::vector<Colour> colours = stack_colours(chart.stacks);
   for (std::size_t g = 0; g < chart.stacks.size(); ++g)
     key.push_back({9, 9,
-                   [colour = group_colour(chart.stacks[g].name)](Canvas& canvas) {
+                   [colour = colours[g]](Canvas& canvas) {
                      canvas.box({0.5, 0.5, 8, 8}, colour);
                    },
                    chart.stacks[g].name});

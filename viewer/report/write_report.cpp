@@ -90,9 +90,9 @@ std::string write_report(const Session& session, const ReportWish& wish, const S
     throw Error(
         ErrorCode::kNotFound,
         session.snapshot.samples.size() == 0
-            ? "this survey has no sample yet, so there is nothing to report; nothing was written"
-            : "no sample of this survey may be told up to the day asked for, so there is nothing to report; "
-              "nothing was written");
+            ? std::string("this survey has no sample yet, so there is nothing to report; nothing was written")
+            : "no sample of this survey may be told " + core::period_words(handed->period()) +
+                  ", so there is nothing to report; nothing was written");
   const ReportScope scope = scope_of(session.snapshot, handed->shared.snapshot(), wish);
   tell(steps, "Looking for falls, trends and reasons", 0.3);
   const ReportFacts facts(*handed, scope);
@@ -103,8 +103,8 @@ std::string write_report(const Session& session, const ReportWish& wish, const S
   tell(steps, "Writing the file", 0.95);
   geodata::write_text_file(wish.target, bytes, wish.replace);
   std::string sentence = "wrote " + wish.target.string() + ": " + report.title + ", by " +
-                         facts.metric.title + " (method " + wish.method->id + ") up to " +
-                         core::format_date(facts.assessment.until()) +
+                         facts.metric.title + " (method " + wish.method->id + ") " +
+                         core::period_words(handed->period()) +
                          " (confirmed: " + core::confirmed_name(wish.method->confirmed) + ")";
   if (const std::size_t hidden = handed->shared.hidden().size(); hidden > 0)
     sentence += "; left out or moved: " + std::to_string(hidden) + (hidden == 1 ? " thing" : " things");

@@ -147,3 +147,98 @@ TEST_CASE("with a fixed clock the same survey gives the same bytes, whatever was
   CHECK(read_text(folder / "a.html") == read_text(folder / "b.html"));
   unsetenv("SOURCE_DATE_EPOCH");
 }
+
+TEST_CASE(
+    "a PDF report is tagged: read in order it says what the page says, table heads and figures included") {
+  const Written w;
+  CHECK(w.info("Tagged") == "yes");
+  CHECK(tool("qpdf --check " + quoted(w.file)).code == 0);
+  const Said structure = tool("pdfinfo -struct-text " + quoted(w.file));
+  REQUIRE(structure.code == 0);
+  CHECK_FALSE(says(structure.text, "Syntax Error"));
+  const auto lines = brookmark::core::split(structure.text, '\n');
+  CHECK(brookmark::core::trim(lines.at(0)) == "Document");
+  const auto count = [&](const std::string& name) {
+    std::size_t found = 0;
+    for (const auto& line : lines) {
+      const std::string words(brookmark::core::trim(line));
+      found += words == name || words.starts_with(name + " (") ? 1 : 0;
+    }
+    return found;
+  };
+  CHECK(count("H1") == 1);
+  CHECK(count("H2") > 5);
+  CHECK(count("Table") > 5);
+  CHECK(count("TD") > 1000);
+  CHECK(count("TR") > 300);
+  CHECK(count("LI") > 10);
+  CHECK(count("Figure") > 5);
+  CHECK(count("Link") == count("H2"));  // the contents lead to each main heading
+  // Every word of the text is in the structure, but for the foot of each page and heads that come again: the tables of the
+  // HTML page have as many rows and heads.
+  const TemporaryFolder folder;
+  const std::string html_file = (folder / "r.html").string();
+  run_well({"report", demo(), html_file});
+  const std::string html = read_text(html_file);
+  const auto in_html = [&](const std::string& tag) {
+    std::size_t found = 0;
+    for (std::size_t at = html.find("<" + tag); at != std::string::npos; at = html.find("<" + tag, at + 1))
+      found += html[at + 1 + tag.size()] == '>' || html[at + 1 + tag.size()] == ' ' ? 1 : 0;
+    return found;
+  };
+  CHECK(count("TR") == in_html("tr"));
+  CHECK(count("TD") == in_html("td"));
+  CHECK(count("TH") == in_html("th"));
+  CHECK(count("Figure") == in_html("figure"));
+  CHECK(count("H2") == in_html("h2"));
+  CHECK(count("H3") == in_html("h3"));
+}
+
+TEST_CASE("the tags of a PDF hold what each figure shows, which way heads look, and the language") {
+  const Written w;
+  const Said objects = tool("qpdf --qdf --object-streams=disable " + quoted(w.file) + " - | strings -n 3");
+  REQUIRE(objects.code == 0);
+  const std::string& text = objects.text;
+  CHECK(says(text, "/Lang (en)"));
+  CHECK(says(text, "/DisplayDocTitle true"));
+  const auto count = [&](const std::string& words) {
+    std::size_t found = 0;
+    for (std::size_t at = text.find(words); at != std::string::npos; at = text.find(words, at + 1)) ++found;
+    return found;
+  };
+  CHECK(count("/S /Figure") > 5);
+  CHECK(count("/Alt ") == count("/S /Figure"));
+  CHECK(count("/S /TH") > 50);
+  CHECK(count("/Scope /Row") + count("/Scope /Column") == count("/S /TH"));
+  CHECK(count("/Scope /Row") > 20);
+}
+
+TEST_CASE(
+    "text of other scripts in what a figure shows, and words over several pages, stay whole in the tags") {
+  const TemporaryFolder folder;
+  const std::string file = (folder / "t.pdf").string();
+  brookmark::viewer::Document document;
+  document.title = "T";
+  document.date = "2025-06-10";
+  document.contents = true;
+  document.may_shrink = false;
+  std::string words;
+  for (int i = 0; i < 2500; ++i) words += "word" + std::to_string(i) + " ";
+  document.add(brookmark::viewer::HeadingBlock{"One (of) two\\"});
+  document.add(brookmark::viewer::TextBlock{words});
+  document.add(brookmark::viewer::FigureBlock{
+      {{"", "fl\u00F8t \u2013 \U0001F41F (fish)", "", 100, 50, [](brookmark::viewer::Canvas& canvas) {
+          canvas.disc({20, 20}, 5, {0, 0, 0});
+        }}}});
+  write_text(file, brookmark::viewer::to_pdf(document));
+  CHECK(tool("qpdf --check " + quoted(file)).code == 0);
+  const std::string text = tool("pdfinfo -struct-text " + quoted(file)).text;
+  std::size_t at = 0;
+  for (int i = 0; i < 2500; ++i) {
+    const std::size_t next = text.find("word" + std::to_string(i), at);
+    if (next == std::string::npos) REQUIRE_MESSAGE(false, "word" << i << " is missing");
+    at = next;
+  }
+  // UTF-16 by hand: \u00F8 is 00F8, \u2013 is 2013, U+1F41F is the pair D83D DC1F.
+  CHECK(says(read_text(file), "/Alt <FEFF0066006C00F80074002020130020D83DDC1F0020"));
+}

@@ -188,4 +188,29 @@ TEST_CASE("groups of animals that meet on one chart have colours that can be tol
   CHECK(group_colour("no such order") == group_colour("no such order"));
 }
 
+TEST_CASE("groups of one chart never share a colour, known or not, and one alone keeps its own") {
+  // Fourteen names that no table knows, with three that it does, two of them the old and the new name of one order.
+  std::vector<ChartStack> stacks{{"Ephemeroptera", {}}, {"Basommatophora", {}}, {"Hygrophila", {}}};
+  for (const char* name :
+       {"Acari", "Araneae", "Bivalvia", "Collembola", "Cyclopoida", "Diplostraca", "Hirudinea",
+        "Hydrachnidia", "Lepidoptera", "Nematoda", "Neuroptera", "Ostracoda", "Unionida", "Valvatida"})
+    stacks.push_back({name, {}});
+  for (std::size_t first = 0; first + 7 <= stacks.size(); ++first) {
+    const std::span<const ChartStack> seven(stacks.data() + first, 7);  // as many as a chart has
+    const auto colours = stack_colours(seven);
+    for (std::size_t a = 0; a < 7; ++a)
+      for (std::size_t b = 0; b < a; ++b) {
+        CAPTURE(seven[a].name);
+        CAPTURE(seven[b].name);
+        CHECK(std::hypot(colours[a].r - colours[b].r, colours[a].g - colours[b].g,
+                         colours[a].b - colours[b].b) > 40);
+      }
+  }
+  const auto same = [](Colour a, Colour b) { return a.r == b.r && a.g == b.g && a.b == b.b; };
+  for (const ChartStack& stack : stacks)
+    CHECK(same(stack_colours(std::span(&stack, 1))[0], group_colour(stack.name)));
+  // Whoever has a colour of its own keeps it in any company.
+  CHECK(same(stack_colours(stacks)[0], group_colour("Ephemeroptera")));
+}
+
 }  // namespace brookmark::viewer

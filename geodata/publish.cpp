@@ -6,7 +6,7 @@
 #include <ogrsf_frmts.h>
 
 #include <algorithm>
-#include <map>
+#include <memory>
 #include <optional>
 
 #include "core/base/text.hpp"
@@ -16,6 +16,7 @@
 #include "geodata/ogr_rows_internal.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/postgres_session_internal.hpp"
+#include "geodata/published_styles_internal.hpp"
 #include "geodata/published_table_internal.hpp"
 #include "geodata/vector_input.hpp"
 
@@ -31,42 +32,6 @@ class CopyStream {
   CopyStream(const CopyStream&) = delete;
   CopyStream& operator=(const CopyStream&) = delete;
 };
-
-// What makes a row of a layer whose rows have no key of their own.
-struct WorkedOut {
-  const char* layer;
-  std::vector<const char*> columns;
-};
-const WorkedOut kWorkedOut[] = {{"scores", {"sample_uuid", "method", "metric"}},
-                                {"channel_classes", {"reach_uuid"}},
-                                {"drops", {"upstream_site", "downstream_site", "season"}}};
-
-// The table with its row keys in front, all different: a second row of one key is called KEY/2.
-ExportTable with_row_keys(ExportTable table) {
-  std::vector<std::size_t> parts;
-  for (const WorkedOut& layer : kWorkedOut)
-    if (table.name == layer.layer)
-      for (const char* name : layer.columns)
-        for (std::size_t c = 0; c < table.columns.size(); ++c)
-          if (std::string_view(table.columns[c].name) == name) parts.push_back(c);
-  if (parts.empty()) parts.push_back(0);
-  auto keys = std::make_shared<std::vector<std::string>>();
-  std::map<std::string, int> times;
-  for (std::size_t i = 0; i < table.rows; ++i) {
-    const ExportRow row = table.row(i);
-    std::string key;
-    for (const std::size_t c : parts) key += (c == parts.front() ? "" : "/") + cell_text(row.cells[c]);
-    const int time = ++times[key];
-    keys->push_back(time == 1 ? key : key + "/" + std::to_string(time));
-  }
-  table.columns.insert(table.columns.begin(), {kRowKey, ColumnType::kText});
-  table.row = [keys, inner = std::move(table.row)](std::size_t i) {
-    ExportRow row = inner(i);
-    row.cells.insert(row.cells.begin(), (*keys)[i]);
-    return row;
-  };
-  return table;
-}
 
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
@@ -87,8 +52,14 @@ void check_schema(const std::string& schema) {
 class Publisher {
  public:
   Publisher(const PostgresWords& words, const ExportFrame& frame, const PublishOptions& options,
-            const std::string& survey, const std::string& utc)
-      : words_(words), frame_(frame), schema_(options.schema), survey_(survey), utc_(utc), server_(words) {
+            const std::string& survey, const std::string& utc, Touch touch)
+      : words_(words),
+        frame_(frame),
+        schema_(options.schema),
+        survey_(survey),
+        utc_(utc),
+        touch_(touch),
+        server_(words) {
     if (server_.number(
             "WITH a AS (SELECT 1 FROM pg_extension WHERE extname = 'postgis') SELECT count(*) FROM a") == 0)
       throw Error(
@@ -96,6 +67,7 @@ class Publisher {
           "the database has no PostGIS, which places and shapes need; ask whoever runs it to say CREATE "
           "EXTENSION postgis",
           words.shown);
+    if (touch_ == Touch::kLook) return;
     // One at a time in a schema: who comes second waits for half a minute.
     server_.run("SET LOCAL lock_timeout = '30s'");
     server_.run("WITH a AS (SELECT pg_advisory_xact_lock(hashtext(" + sql_text("brookmark " + schema_) +
@@ -125,56 +97,71 @@ class Publisher {
         words_.shown);
   }
 
-  // Throws Error(kBadUse) where visits of this survey after the day stand there.
-  void expect_nothing_later(const core::Date& until) {
-    if (!stands("visits")) return;
-    const std::int64_t later = server_.number(
+  // Throws Error(kBadUse) where visits stand there that only the days and seasons asked for keep at home.
+  void expect_nothing_outside(const core::SharedSurvey& shared, const core::Period& period) {
+    if (shared.visits_outside().empty() || !stands("visits")) return;
+    const std::int64_t outside = server_.number(
         "WITH a AS (SELECT 1 FROM " + name_of("visits") + " WHERE survey_uuid = " + sql_text(survey_) +
-        " AND date > " + sql_text(core::format_date(until)) + "::date) SELECT count(*) FROM a");
-    if (later == 0) return;
+        " AND row_key = ANY (string_to_array(" + sql_text(core::joined(shared.visits_outside(), ",")) +
+        ", ','))) SELECT count(*) FROM a");
+    if (outside == 0) return;
+    const bool one = outside == 1;
     throw Error(ErrorCode::kBadUse,
-                std::to_string(later) + (later == 1 ? " visit" : " visits") + " of this survey after " +
-                    core::format_date(until) + (later == 1 ? " stands" : " stand") + " in the schema " +
-                    schema_ + ", and would be removed with all that hangs on " +
-                    (later == 1 ? "it" : "them") + "; say --force if that is meant; nothing was stored",
+                std::to_string(outside) + (one ? " visit" : " visits") + " of this survey " +
+                    (shared.rules().narrowed()
+                         ? "of other days or seasons than asked for (" + core::period_words(period) + ")"
+                         : "after " + core::format_date(period.until)) +
+                    (one ? " stands" : " stand") + " in the schema " + schema_ +
+                    ", and would be removed with all that hangs on " + (one ? "it" : "them") +
+                    "; say --force if that is meant; nothing was stored",
                 words_.shown);
+  }
+
+  // Before it is looked: what is compared is there, and from here on this transaction can write nothing.
+  void stage_to_look(const std::vector<ExportTable>& tables) {
+    for (const ExportTable& table : tables) send(with_row_keys(table), staged_name(table));
+    server_.run("SET TRANSACTION READ ONLY");
+  }
+
+  PublishedLayer publish_styles(const ExportSource& source, const std::vector<ExportTable>& tables) {
+    return geodata::publish_styles(server_, schema_, source, tables, utc_, touch_);
   }
 
   // Of a layer that was not chosen: nothing is added, but nothing stays that is not handed over any more.
   std::optional<PublishedLayer> bring_level(const ExportTable& table) {
     if (!stands(table.name)) return std::nullopt;
-    const PublishedTable there(server_, words_, schema_, table, frame_);
-    const std::string staged = "brookmark_in_" + table.name;
-    send(with_row_keys(table), staged);
-    PublishedLayer layer{table.name};
-    layer.removed = there.remove_vanished(staged, survey_);
-    layer.changed = there.update_changed(staged, survey_, utc_);
-    layer.unchanged =
+    const std::int64_t before =
         server_.number("WITH a AS (SELECT 1 FROM " + name_of(table.name) +
-                       " WHERE survey_uuid = " + sql_text(survey_) + ") SELECT count(*) FROM a") -
-        layer.changed;
-    server_.run("DROP TABLE pg_temp." + sql_name(staged));
+                       " WHERE survey_uuid = " + sql_text(survey_) + ") SELECT count(*) FROM a");
+    PublishedLayer layer = brought(table, false);
+    layer.unchanged = before - layer.removed - layer.changed;
     if (layer.removed + layer.changed == 0) return std::nullopt;
     return layer;
   }
 
   PublishedLayer publish(const ExportTable& table) {
-    const PublishedTable there(server_, words_, schema_, table, frame_);
-    const std::string staged = "brookmark_in_" + table.name;
-    const ExportTable keyed = with_row_keys(table);
-    send(keyed, staged);
-    PublishedLayer layer{table.name};
-    layer.removed = there.remove_vanished(staged, survey_);
-    layer.changed = there.update_changed(staged, survey_, utc_);
-    layer.added = there.add_new(staged, survey_, utc_);
+    PublishedLayer layer = brought(table, true);
     layer.unchanged = static_cast<std::int64_t>(table.rows) - layer.changed - layer.added;
-    server_.run("DROP TABLE pg_temp." + sql_name(staged));
     return layer;
   }
 
   void commit() { server_.commit(); }
 
  private:
+  static std::string staged_name(const ExportTable& table) { return "brookmark_in_" + table.name; }
+
+  PublishedLayer brought(const ExportTable& table, bool with_new) {
+    const PublishedTable there(server_, words_, schema_, table, frame_, touch_);
+    const std::string staged = staged_name(table);
+    if (touch_ == Touch::kWrite) send(with_row_keys(table), staged);
+    PublishedLayer layer{table.name};
+    layer.removed = there.remove_vanished(staged, survey_);
+    layer.changed = there.update_changed(staged, survey_, utc_);
+    if (with_new) layer.added = there.add_new(staged, survey_, utc_);
+    if (touch_ == Touch::kWrite) server_.run("DROP TABLE pg_temp." + sql_name(staged));
+    return layer;
+  }
+
   std::string name_of(const std::string& table) const { return sql_name(schema_) + "." + sql_name(table); }
 
   // A table of ours is there. One of somebody else's is in nobody's way as long as it is not to be written.
@@ -218,44 +205,94 @@ class Publisher {
   const PostgresWords& words_;
   const ExportFrame& frame_;
   std::string schema_, survey_, utc_;
+  Touch touch_;
   PostgresSession server_;
 };
 
+// What is written or looked at, made ready.
+struct Wanted {
+  PostgresWords words;
+  std::vector<ExportTable> tables;  // chosen, and the survey's own
+  std::vector<ExportTable> others;  // that were not chosen
+  std::unique_ptr<const ExportFrame> frame;
+  std::string utc;
+};
+
+Wanted wanted(const ExportSource& source, const std::string& database, const PublishOptions& options) {
+  Wanted all;
+  all.words = read_postgres_words(database);
+  check_schema(options.schema);
+  expect_one_method(source);
+  all.tables = chosen_tables(source, options.only);
+  if (!options.only.empty())
+    for (ExportTable& table : chosen_tables(source, {}))
+      if (std::find(options.only.begin(), options.only.end(), table.name) == options.only.end())
+        all.others.push_back(std::move(table));
+  start_geodata();
+  all.frame = std::make_unique<const ExportFrame>(options.crs, source.snapshot, all.words.shown);
+  all.utc = time_of_export(options.clock_utc);
+  all.tables.push_back(survey_table(source, {all.utc, all.frame->name(), options.licence}));
+  return all;
+}
+
+void expect_welcome(Publisher& publisher, const ExportSource& source, const PublishOptions& options) {
+  publisher.expect_method(*source.assessment.method, source.assessment.metric_info());
+  if (!options.may_shorten) publisher.expect_nothing_outside(source.shared, source.assessment.period);
+}
+
 }  // namespace
+
+std::vector<std::pair<std::string, std::int64_t>> rows_that_leave(const ExportSource& source,
+                                                                  const std::vector<std::string>& only) {
+  std::vector<std::pair<std::string, std::int64_t>> rows;
+  for (const ExportTable& table : chosen_tables(source, only))
+    rows.emplace_back(table.name, static_cast<std::int64_t>(table.rows));
+  rows.emplace_back("survey", 1);
+  return rows;
+}
 
 std::vector<PublishedLayer> publish_survey(const ExportSource& source, const std::string& database,
                                            const PublishOptions& options) {
-  const PostgresWords words = read_postgres_words(database);
-  check_schema(options.schema);
-  expect_one_method(source);
-  std::vector<ExportTable> tables = chosen_tables(source, options.only);
-  start_geodata();
-  const ExportFrame frame(options.crs, source.snapshot, words.shown);
-  const std::string utc = time_of_export(options.clock_utc);
-  tables.push_back(survey_table(source, {utc, frame.name(), options.licence}));
-
-  Publisher publisher(words, frame, options, source.snapshot.survey.key, utc);
+  const Wanted all = wanted(source, database, options);
+  Publisher publisher(all.words, *all.frame, options, source.snapshot.survey.key, all.utc, Touch::kWrite);
   std::vector<PublishedLayer> layers;
   const auto tell = [&](const std::string& layer) {
-    const double done = static_cast<double>(layers.size()) / static_cast<double>(tables.size());
-    if (options.progress && !options.progress(layer, done))
-      throw Error(ErrorCode::kBadUse, "stopped; nothing was stored", words.shown);
+    const double done = static_cast<double>(layers.size()) / static_cast<double>(all.tables.size());
+    if (options.progress && !options.progress(layer, std::min(done, 1.0)))
+      throw Error(ErrorCode::kBadUse, "stopped; nothing was stored", all.words.shown);
   };
-  const core::Assessment& assessment = source.assessment;
-  publisher.expect_method(*assessment.method, assessment.metric_info());
-  if (const auto until = source.shared.rules().until; until && !options.may_shorten)
-    publisher.expect_nothing_later(*until);
-  for (const ExportTable& table : tables) {
+  expect_welcome(publisher, source, options);
+  for (const ExportTable& table : all.tables) {
     tell(table.name);
     layers.push_back(publisher.publish(table));
   }
-  if (!options.only.empty())
-    for (const ExportTable& table : chosen_tables(source, {}))
-      if (std::find(options.only.begin(), options.only.end(), table.name) == options.only.end())
-        if (const auto layer = publisher.bring_level(table)) layers.push_back(*layer);
+  for (const ExportTable& table : all.others)
+    if (const auto layer = publisher.bring_level(table)) layers.push_back(*layer);
+  layers.push_back(publisher.publish_styles(source, all.tables));
   tell("all of it");
   publisher.commit();
   return layers;
+}
+
+PublishPreview preview_publishing(const ExportSource& source, const std::string& database,
+                                  const PublishOptions& options) {
+  const Wanted all = wanted(source, database, options);
+  Publisher publisher(all.words, *all.frame, options, source.snapshot.survey.key, all.utc, Touch::kLook);
+  std::vector<ExportTable> tables = all.tables;
+  tables.insert(tables.end(), all.others.begin(), all.others.end());
+  publisher.stage_to_look(tables);
+  PublishPreview preview;
+  try {
+    expect_welcome(publisher, source, options);
+  } catch (const Error& error) {
+    if (error.code() != ErrorCode::kBadUse) throw;
+    preview.refused = error.what();
+  }
+  for (const ExportTable& table : all.tables) preview.layers.push_back(publisher.publish(table));
+  for (const ExportTable& table : all.others)
+    if (const auto layer = publisher.bring_level(table)) preview.layers.push_back(*layer);
+  preview.layers.push_back(publisher.publish_styles(source, all.tables));
+  return preview;
 }
 
 }  // namespace brookmark::geodata

@@ -33,9 +33,10 @@ const char* geometry_name(TableShape shape) {
 }  // namespace
 
 PublishedTable::PublishedTable(PostgresSession& server, const PostgresWords& words, const std::string& schema,
-                               const ExportTable& table, const ExportFrame& frame)
+                               const ExportTable& table, const ExportFrame& frame, Touch touch)
     : server_(server),
       words_(words),
+      touch_(touch),
       schema_(schema),
       shown_(schema + "." + table.name),
       name_(sql_name(schema) + "." + sql_name(table.name)),
@@ -54,7 +55,9 @@ PublishedTable::PublishedTable(PostgresSession& server, const PostgresWords& wor
       "pg_namespace n ON n.oid = relnamespace JOIN pg_type t ON t.oid = atttypid WHERE nspname = " +
       sql_text(schema) + " AND relname = " + sql_text(table.name) +
       " AND attnum > 0 AND NOT attisdropped) SELECT * FROM a");
-  if (found.empty()) {
+  if (found.empty() && touch_ == Touch::kLook) {
+    there_ = false;
+  } else if (found.empty()) {
     create(table);
   } else {
     widen(found);
@@ -96,7 +99,7 @@ void PublishedTable::create(const ExportTable& table) const {
   }
 }
 
-void PublishedTable::widen(const std::vector<std::vector<std::string>>& found) const {
+void PublishedTable::widen(const std::vector<std::vector<std::string>>& found) {
   const auto udt_of = [&](const std::string& name) -> std::string {
     for (const auto& row : found)
       if (row[0] == name) return row[1];
@@ -104,9 +107,11 @@ void PublishedTable::widen(const std::vector<std::vector<std::string>>& found) c
   };
   if (udt_of(kSurvey) != "text" || udt_of(kRowKey) != "text" || udt_of(kPublished) != "timestamptz")
     throw in_the_way("is there already and was not made by publishing");
-  for (const PgColumn& column : columns_) {
+  for (PgColumn& column : columns_) {
     const std::string udt = udt_of(column.name);
-    if (udt.empty()) {
+    if (udt.empty() && touch_ == Touch::kLook) {
+      column.there = false;
+    } else if (udt.empty()) {
       server_.run("ALTER TABLE " + name_ + " ADD COLUMN " + sql_name(column.name) + " " + column.type);
       describe(column);
     } else if (udt != column.udt && !(column.udt == "text" && udt == "varchar")) {
@@ -127,14 +132,18 @@ void PublishedTable::check_system(const ExportTable& table) const {
 }
 
 std::int64_t PublishedTable::remove_vanished(const std::string& staged, const std::string& survey) const {
-  return server_.number("WITH gone AS (DELETE FROM " + name_ + " t WHERE t." + kSurvey + " = " +
-                        sql_text(survey) + " AND NOT EXISTS (SELECT 1 FROM pg_temp." + sql_name(staged) +
-                        " s WHERE s." + kRowKey + " = t." + kRowKey +
-                        ") RETURNING 1) SELECT count(*) FROM gone");
+  if (!there_) return 0;
+  const std::string which = " FROM " + name_ + " t WHERE t." + kSurvey + " = " + sql_text(survey) +
+                            " AND NOT EXISTS (SELECT 1 FROM pg_temp." + sql_name(staged) + " s WHERE s." +
+                            kRowKey + " = t." + kRowKey + ")";
+  return server_.number("WITH gone AS (" +
+                        (touch_ == Touch::kLook ? "SELECT 1" + which : "DELETE" + which + " RETURNING 1") +
+                        ") SELECT count(*) FROM gone");
 }
 
 std::int64_t PublishedTable::update_changed(const std::string& staged, const std::string& survey,
                                             const std::string& utc) const {
+  if (!there_) return 0;
   std::string set, ours, theirs;
   for (const PgColumn& column : columns_) {
     const std::string name = sql_name(column.name);
@@ -142,26 +151,36 @@ std::int64_t PublishedTable::update_changed(const std::string& staged, const std
     if (!column.compared) continue;
     // Shapes by every bit: PostGIS has had more than one sense of "equal".
     const bool shape = column.name == kGeometry;
-    theirs += (theirs.empty() ? "" : ", ") + (shape ? "ST_AsEWKB(t." + name + ")" : "t." + name);
+    const std::string there = column.there ? "t." + name : "NULL::" + column.type;
+    theirs += (theirs.empty() ? "" : ", ") + (shape ? "ST_AsEWKB(" + there + ")" : there);
     ours += (ours.empty() ? "" : ", ") + (shape ? "ST_AsEWKB(s." + name + ")" : "s." + name);
   }
-  return server_.number("WITH new AS (UPDATE " + name_ + " t SET " + set + kPublished + " = " +
-                        sql_text(utc) + " FROM pg_temp." + sql_name(staged) + " s WHERE t." + kSurvey +
-                        " = " + sql_text(survey) + " AND t." + kRowKey + " = s." + kRowKey + " AND ROW(" +
-                        theirs + ") IS DISTINCT FROM ROW(" + ours +
-                        ") RETURNING 1) SELECT count(*) FROM new");
+  const std::string with = "pg_temp." + sql_name(staged) + " s WHERE t." + kSurvey + " = " +
+                           sql_text(survey) + " AND t." + kRowKey + " = s." + kRowKey + " AND ROW(" + theirs +
+                           ") IS DISTINCT FROM ROW(" + ours + ")";
+  return server_.number("WITH new AS (" +
+                        (touch_ == Touch::kLook ? "SELECT 1 FROM " + name_ + " t, " + with
+                                                : "UPDATE " + name_ + " t SET " + set + kPublished + " = " +
+                                                      sql_text(utc) + " FROM " + with + " RETURNING 1") +
+                        ") SELECT count(*) FROM new");
 }
 
 std::int64_t PublishedTable::add_new(const std::string& staged, const std::string& survey,
                                      const std::string& utc) const {
   std::string names;
   for (const PgColumn& column : columns_) names += ", " + sql_name(column.name);
-  return server_.number("WITH new AS (INSERT INTO " + name_ + " (" + kSurvey + ", " + kPublished + ", " +
-                        kRowKey + names + ") SELECT " + sql_text(survey) + ", " + sql_text(utc) +
-                        "::timestamptz, " + kRowKey + names + " FROM pg_temp." + sql_name(staged) +
-                        " s WHERE NOT EXISTS (SELECT 1 FROM " + name_ + " t WHERE t." + kSurvey + " = " +
-                        sql_text(survey) + " AND t." + kRowKey + " = s." + kRowKey + ") ORDER BY " +
-                        kStagedRow + " RETURNING 1) SELECT count(*) FROM new");
+  std::string from = " FROM pg_temp." + sql_name(staged) + " s";
+  if (there_)
+    from += " WHERE NOT EXISTS (SELECT 1 FROM " + name_ + " t WHERE t." + kSurvey + " = " + sql_text(survey) +
+            " AND t." + kRowKey + " = s." + kRowKey + ")";
+  return server_.number("WITH new AS (" +
+                        (touch_ == Touch::kLook
+                             ? "SELECT 1" + from
+                             : "INSERT INTO " + name_ + " (" + kSurvey + ", " + kPublished + ", " + kRowKey +
+                                   names + ") SELECT " + sql_text(survey) + ", " + sql_text(utc) +
+                                   "::timestamptz, " + kRowKey + names + from + " ORDER BY " + kStagedRow +
+                                   " RETURNING 1") +
+                        ") SELECT count(*) FROM new");
 }
 
 }  // namespace brookmark::geodata

@@ -16,14 +16,23 @@ namespace brookmark::geodata {
 
 inline constexpr const char *kRowKey = "row_key", *kGeometry = "geom", *kStagedRow = "staged_row";
 
+// The table with its row keys in front, all different: a second row of one key is called KEY/2.
+ExportTable with_row_keys(ExportTable table);
+
+enum class Touch : std::uint8_t {
+  kWrite,
+  kLook  // nothing is made or written; the same numbers come from questions
+};
+
 class PublishedTable {
  public:
   // `server` must outlive it. Throws Error: kBadUse (a table of that name that is none of ours, or with a column or a system
   // of another kind), and as PostgresSession.
   PublishedTable(PostgresSession& server, const PostgresWords& words, const std::string& schema,
-                 const ExportTable& table, const ExportFrame& frame);
+                 const ExportTable& table, const ExportFrame& frame, Touch touch);
 
-  // `staged` holds the survey's rows of this layer, with their keys. All give the number of rows touched.
+  // `staged` holds the survey's rows of this layer, with their keys. All give the number of rows touched; with kLook, of
+  // those that would be.
   std::int64_t remove_vanished(const std::string& staged, const std::string& survey) const;
   std::int64_t update_changed(const std::string& staged, const std::string& survey,
                               const std::string& utc) const;
@@ -35,15 +44,18 @@ class PublishedTable {
     std::string udt;         // as the catalogue has it
     std::string what;        // for whoever reads the table's description
     bool compared = true;
+    bool there = true;  // false: the server does not know it yet
   };
   void create(const ExportTable& table) const;
-  void widen(const std::vector<std::vector<std::string>>& found) const;
+  void widen(const std::vector<std::vector<std::string>>& found);
   void check_system(const ExportTable& table) const;
   void describe(const PgColumn& column) const;
   Error in_the_way(const std::string& why) const;
 
   PostgresSession& server_;
   const PostgresWords& words_;
+  Touch touch_;
+  bool there_ = true;  // the table
   std::string schema_, shown_, name_, epsg_;
   std::vector<PgColumn> columns_;
 };

@@ -62,6 +62,8 @@ class Region {
   const std::string& name() const { return name_; }
   std::string connection() const { return server_ + " dbname=" + name_; }
   std::string words() const { return "PG:" + connection(); }
+  // As somebody else.
+  std::string words_as(const std::string& role) const { return words() + " user=" + role; }
   // One line a row, columns with a bar between.
   std::string ask(const std::string& sql) const {
     return shell_well("psql -q -X -At -v ON_ERROR_STOP=1 " + in_quotes(connection()) + " -c " +

@@ -67,6 +67,8 @@ struct Change {
   std::string column;            // "geom" for a place; empty for a whole row
   std::string base, theirs, ours;
   std::string note;
+  std::string visit =
+      {};  // key of the visit in which a sample's or measurement's day or time is taken; empty: its own row
   std::size_t row = 0;  // of the layer's rows; not for rows removed
 };
 

@@ -45,6 +45,25 @@ void expect_free(const Change& change, const Snapshot& snapshot, const std::set<
                                       " here; remove those first, or take only the other changes");
 }
 
+// A day typed beside a sample is the visit's.
+std::string layer_of(const Change& change) {
+  return change.visit.empty() ? change.layer : "visits";
+}
+const std::string& key_of(const Change& change) {
+  return change.visit.empty() ? change.key : change.visit;
+}
+
+// Two samples of a visit cannot give it two days.
+void expect_one_value(const std::vector<const Change*>& changes) {
+  std::map<std::pair<std::string, std::string>, const Change*> seen;
+  for (const Change* change : changes)
+    if (const auto [at, is_new] = seen.try_emplace({key_of(*change), change->column}, change);
+        !is_new && at->second->theirs != change->theirs)
+      throw Error(ErrorCode::kBadUse, "\"" + at->second->id + "\" and \"" + change->id +
+                                          "\" give one visit two values of " + change->column +
+                                          "; take one of them");
+}
+
 // Names last: what was noted before is written into the note that is then there.
 int turn_of(const Change& change) {
   if (change.kind == ChangeKind::kPlace) return 0;  // an accuracy given with the new place stays
@@ -79,7 +98,7 @@ EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>&
     std::vector<const Change*> of_rows;
     for (const std::size_t number : taken) {
       const Change& change = list.changes[number];
-      if (change.layer != layer_name) continue;
+      if (layer_of(change) != layer_name) continue;
       if (change.kind == ChangeKind::kRemoved) {
         expect_free(change, snapshot, going);
         removals.emplace_back(Remove{*table_of(change.layer), change.key});
@@ -91,11 +110,12 @@ EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>&
         of_rows.push_back(&change);
       }
     }
+    expect_one_value(of_rows);
     std::stable_sort(of_rows.begin(), of_rows.end(),
                      [](const Change* a, const Change* b) { return turn_of(*a) < turn_of(*b); });
     std::map<std::string, AnyRow> replaced;
     for (const Change* change : of_rows) {
-      AnyRow& row = replaced.try_emplace(change->key, ours.at(change->key)).first->second;
+      AnyRow& row = replaced.try_emplace(key_of(*change), ours.at(key_of(*change))).first->second;
       if (change->kind == ChangeKind::kPlace) {
         static_cast<void>(set_shape_of(row, layer->rows[change->row], returned.crs, note));
         continue;

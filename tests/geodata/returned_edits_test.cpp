@@ -229,18 +229,15 @@ TEST_CASE("edits of what is worked out are counted with their columns, or sent t
   CHECK(p.list().notes.empty());
   p.sql({"UPDATE scores SET value = 99 WHERE rowid = 1",
          "UPDATE taxa SET name = 'Nonsense' WHERE name = 'Baetidae'", "UPDATE sites SET class = 'perfect'",
-         "UPDATE samples SET date = '2023-05-05' WHERE uuid = '" + kSample + "'",
          "UPDATE samples SET people = 'Dee Dyer' WHERE uuid = '" + kSample + "'"});
   const ChangeList list = p.list();
   REQUIRE(list.notes.size() == 1);
   CHECK(says(list.notes[0], "edits in worked-out columns are not taken"));
   for (const char* column : {"scores.value", "taxa.name", "sites.class"}) CHECK(says(list.notes[0], column));
-  REQUIRE(list.changes.size() == 2);
-  for (const Change& change : list.changes) {
-    CHECK(change.state == ChangeState::kImpossible);
-    CHECK(says(change.note, "change visits." + change.column));
-    CHECK(says(change.note, kVisit));
-  }
+  REQUIRE(list.changes.size() == 1);
+  CHECK(list.changes[0].state == ChangeState::kImpossible);
+  CHECK(says(list.changes[0].note, "change visits.people"));
+  CHECK(says(list.changes[0].note, kVisit));
   CHECK(p.refusal({"all"}).empty());
 }
 
@@ -262,4 +259,109 @@ TEST_CASE("a taxon corrected by its name is chosen, and keeps the name as writte
   CHECK(record.match == NameMatch::kChosen);
   CHECK(p.record(secret_key(302)).match == NameMatch::kAccepted);
   CHECK(p.list().changes.size() == 1);
+}
+
+namespace {
+
+std::string date_of(const Snapshot& s, const std::string& visit) {
+  for (std::size_t v = 0; v < s.visits.size(); ++v)
+    if (s.visits.key[v] == visit) return format_date(s.visits.start[v].date);
+  return "no such visit";
+}
+
+}  // namespace
+
+TEST_CASE("a day typed beside a sample is taken as its visit's, in one edit that one undo takes back") {
+  const Partner p;
+  const std::string before = date_of(p.now(), kVisit);
+  p.sql({"UPDATE samples SET date = '2023-05-05', local_time = '14:20' WHERE uuid = '" + kSample + "'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 2);
+  for (const Change& change : list.changes) {
+    CHECK(change.state == ChangeState::kTheirs);
+    CHECK(change.visit == kVisit);
+    CHECK(says(change.note, "1 more measurement would go with it"));
+  }
+  CHECK(find_change(list, "samples/" + kSample + "/date")->base == before);
+  accept(p.survey, p.file, {"all"});
+  CHECK(date_of(p.now(), kVisit) == "2023-05-05");
+  CHECK(p.list().changes.empty());  // said and done
+  SurveyFile::open(p.survey, Access::kEdit).undo();
+  CHECK(date_of(p.now(), kVisit) == before);
+}
+
+TEST_CASE("a day typed beside a sample waits where another sample of the visit says otherwise") {
+  const Partner p;
+  Sample second;
+  second.key = secret_key(260);
+  second.code = "Q01-2023-b";
+  second.visit_key = kVisit;
+  SurveyFile::open(p.survey, Access::kEdit).apply({"add", "a second sample", {AddSample{second}}});
+  std::filesystem::remove(p.file);
+  hand_over(p.survey, p.file);
+  const std::string before = date_of(p.now(), kVisit), id = "samples/" + kSample + "/date",
+                    other = "samples/" + second.key + "/date";
+  p.sql({"UPDATE samples SET date = '2023-05-05' WHERE uuid = '" + kSample + "'"});
+  const ChangeList one = p.list();
+  REQUIRE(one.changes.size() == 1);
+  CHECK(one.changes[0].state == ChangeState::kAskFirst);
+  CHECK(says(one.changes[0].note, "sample Q01-2023-b of the same visit says " + before));
+  accept(p.survey, p.file, {"all"});
+  CHECK(date_of(p.now(), kVisit) == before);
+
+  // The other one says a third day: both by name cannot be.
+  p.sql({"UPDATE samples SET date = '2023-05-06' WHERE uuid = '" + second.key + "'"});
+  CHECK(p.list().changes.size() == 2);
+  CHECK(says(p.refusal({id, other}), "two values of date"));
+  CHECK(date_of(p.now(), kVisit) == before);
+
+  // Both the same: theirs, and one edit.
+  p.sql({"UPDATE samples SET date = '2023-05-05' WHERE uuid = '" + second.key + "'"});
+  for (const Change& change : p.list().changes) CHECK(change.state == ChangeState::kTheirs);
+  accept(p.survey, p.file, {"all"});
+  CHECK(date_of(p.now(), kVisit) == "2023-05-05");
+}
+
+TEST_CASE("a day typed beside a sample is compared three ways, and with what the visit's own row says") {
+  const Partner p;
+  const std::string id = "samples/" + kSample + "/date";
+  p.sql({"UPDATE samples SET date = '2023-05-05' WHERE uuid = '" + kSample + "'"});
+  {
+    SurveyFile file = SurveyFile::open(p.survey, Access::kEdit);
+    const Snapshot s = file.read();
+    for (std::size_t v = 0; v < s.visits.size(); ++v)
+      if (s.visits.key[v] == kVisit) {
+        Visit visit = visit_row(s, VisitIndex(v));
+        visit.start.date = *parse_date("2023-06-06");
+        file.apply({"visit", "another day", {Replace<Visit>{visit}}});
+      }
+  }
+  const ChangeList both = p.list();
+  REQUIRE(find_change(both, id) != nullptr);
+  CHECK(find_change(both, id)->state == ChangeState::kConflict);
+  CHECK(find_change(both, id)->ours == "2023-06-06");
+  // Said in both places alike it is one change, the visit's; said differently it is none.
+  p.sql({"UPDATE visits SET date = '2023-05-05' WHERE uuid = '" + kVisit + "'"});
+  CHECK(find_change(p.list(), id) == nullptr);
+  CHECK(find_change(p.list(), "visits/" + kVisit + "/date") != nullptr);
+  p.sql({"UPDATE visits SET date = '2023-07-07' WHERE uuid = '" + kVisit + "'"});
+  REQUIRE(find_change(p.list(), id) != nullptr);
+  CHECK(find_change(p.list(), id)->state == ChangeState::kImpossible);
+  CHECK(says(find_change(p.list(), id)->note, "make them agree"));
+}
+
+TEST_CASE("a day that is none, and a sample that was moved to another visit, are told") {
+  const Partner p;
+  p.sql({"UPDATE samples SET date = 'yesterday' WHERE uuid = '" + kSample + "'"});
+  const ChangeList list = p.list();
+  REQUIRE(list.changes.size() == 1);
+  CHECK(list.changes[0].state == ChangeState::kImpossible);
+  CHECK(p.refusal({"all"}).empty());
+  p.sql({"UPDATE samples SET date = '2023-05-05', visit_uuid = '" + secret_key(101) + "' WHERE uuid = '" +
+         kSample + "'"});
+  const ChangeList moved = p.list();
+  const Change* day = find_change(moved, "samples/" + kSample + "/date");
+  REQUIRE(day != nullptr);
+  CHECK(day->state == ChangeState::kImpossible);
+  CHECK(says(day->note, "its visit was changed too"));
 }

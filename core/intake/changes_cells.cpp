@@ -1,0 +1,154 @@
+// One row: its cells and its place, with what left and with what is here.
+#include "core/intake/changes_comparison_internal.hpp"
+#include "core/intake/row_cells.hpp"
+
+namespace brookmark::core {
+
+std::string Comparison::our_cell(const std::string& layer, const std::string& key, const AnyRow& row,
+                                 const std::string& column) const {
+  if (layer == "sites" && column == "accuracy_m")
+    if (const auto place = places_.find(key); place != places_.end()) {
+      Site told;
+      told.accuracy_m = place->second->uncertainty_m;
+      return get_cell(told, column);
+    }
+  return cell_of(row, column);
+}
+
+Shape Comparison::our_shape(const std::string& layer, const std::string& key, const AnyRow& row) const {
+  if (layer == "sites")
+    if (const auto place = places_.find(key); place != places_.end())
+      return is_placed(place->second->position) ? Shape(place->second->position) : Shape();
+  return shape_of(row);
+}
+
+void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left) {
+  const ReturnedRow& theirs = layer.rows[i];
+  const AnyRow& full = ours_.at(theirs.key);
+  const auto shown = ours_shared_.find(theirs.key);
+  // Not shared any more: what we have stands for itself.
+  const AnyRow& ours = shown == ours_shared_.end() ? full : shown->second;
+  const std::size_t first = list_.changes.size();
+  for (const std::string& column : layer.columns) {
+    const auto found = theirs.cells.find(column);
+    const std::string text = found == theirs.cells.end() ? std::string() : found->second;
+    const std::string now = our_cell(layer.name, theirs.key, ours, column);
+    std::string base = now;
+    if (left != nullptr) {
+      const auto was = left->cells.find(column);
+      base = was == left->cells.end() ? std::string() : was->second;
+    }
+    if ((left != nullptr && text == base) || text == now || text == cell_of(full, column)) continue;
+    if (left == nullptr && text.empty()) continue;  // they never said
+    // A copied row brought these along; its name decided.
+    if (left == nullptr && (column == "taxon_key" || column == "name_match")) continue;
+    if (column == "note" && is_note_with_old_name(now, text)) continue;
+    Change change = begin(layer, theirs.key, i, ChangeKind::kCell);
+    change.column = column;
+    change.base = base;
+    change.theirs = text;
+    change.ours = now;
+    change.state = now == base ? ChangeState::kTheirs : ChangeState::kConflict;
+    if (left == nullptr) {
+      change.base.clear();
+      change.state = ChangeState::kAskFirst;
+      change.note = "the row is here already, and it is not known what stood in it when it was taken";
+    }
+    if (cell_of(full, column) != cell_of(ours, column) || now != cell_of(ours, column)) {
+      change.state = ChangeState::kAskFirst;
+      change.note = "what stands here was not told to them; taking theirs replaces it";
+    }
+    AnyRow tried = full;
+    const bool renamed = column == "taxon_key" && rename_first(tried, theirs);
+    NameTaken name = take_cell(tried, column, text, returned_);
+    if (renamed && name.words.empty() && name.complaint.empty()) continue;  // the new name says so already
+    if (renamed && name.complaint.empty()) name.complaint = kTwoAnimals;
+    if (!name.words.empty()) change.note += (change.note.empty() ? "" : "; ") + name.words;
+    std::string wrong = name.complaint;
+    if (wrong.empty() && column == "code") wrong = code_complaint(layer.name, theirs.key, text);
+    std::string ask;
+    if (wrong.empty() && column.ends_with("_uuid")) wrong = owner_complaint(tried, ask);
+    if (wrong.empty() && !ask.empty()) {
+      change.state = ChangeState::kAskFirst;
+      change.note = ask;
+    }
+    if (!wrong.empty()) {
+      change.state = ChangeState::kImpossible;
+      change.note = wrong;
+    } else if (column == "code") {
+      codes_.emplace(text, theirs.key);
+    }
+    finish(std::move(change), full);
+  }
+  check_together(first, full);
+  compare_results(layer, i, full);
+  if (layer.has_shapes) compare_place(layer, i, left, full, ours);
+}
+
+bool Comparison::is_note_with_old_name(const std::string& ours, const std::string& theirs) {
+  return ours.starts_with(theirs) && ours.substr(theirs.size()).starts_with("; was noted as ");
+}
+
+bool Comparison::rename_first(AnyRow& row, const ReturnedRow& theirs) const {
+  const auto* record = std::get_if<Record>(&row);
+  const auto name = theirs.cells.find("verbatim_name");
+  if (record == nullptr || name == theirs.cells.end() || name->second == record->verbatim_name) return false;
+  return take_cell(row, "verbatim_name", name->second, returned_).complaint.empty();
+}
+
+void Comparison::check_together(std::size_t first, const AnyRow& full) {
+  const auto rest = [&] {
+    AnyRow row = full;
+    for (std::size_t i = first; i < list_.changes.size(); ++i)
+      if (list_.changes[i].state != ChangeState::kImpossible)
+        static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
+    return complaint_of(row);
+  };
+  if (rest().empty()) return;
+  const auto refuse = [&](Change& change, const std::string& wrong) {
+    change.state = ChangeState::kImpossible;
+    change.note = wrong;
+  };
+  for (std::size_t i = first; i < list_.changes.size(); ++i) {
+    AnyRow row = full;
+    static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
+    if (const std::string wrong = complaint_of(row); !wrong.empty()) refuse(list_.changes[i], wrong);
+  }
+  if (const std::string wrong = rest(); !wrong.empty())
+    for (std::size_t i = first; i < list_.changes.size(); ++i) refuse(list_.changes[i], wrong);
+}
+
+void Comparison::compare_place(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left,
+                               const AnyRow& full, const AnyRow& ours) {
+  const ReturnedRow& theirs = layer.rows[i];
+  if (!theirs.bad_shape.empty()) return;  // told already
+  const Shape our = our_shape(layer.name, theirs.key, ours);
+  const std::string now = place_text_(our);
+  const std::string base = left == nullptr ? now : left->place;
+  if ((left != nullptr && theirs.place == base) || theirs.place == now ||
+      theirs.place == place_text_(shape_of(full)))
+    return;
+  Change change = begin(layer, theirs.key, i, ChangeKind::kPlace);
+  change.column = "geom";
+  change.base = base;
+  change.theirs = theirs.place;
+  change.ours = now;
+  change.state = now == base ? ChangeState::kTheirs : ChangeState::kConflict;
+  if (left == nullptr) {
+    change.base.clear();
+    change.state = ChangeState::kAskFirst;
+    change.note = "the row is here already, and it is not known where it lay when it was taken";
+  }
+  if (place_text_(shape_of(full)) != now) {
+    change.state = ChangeState::kAskFirst;
+    change.note = "the file did not tell the true place; taking theirs replaces it";
+  }
+  AnyRow tried = full;
+  if (const std::string wrong = set_shape_of(tried, theirs, returned_.crs, ""); !wrong.empty()) {
+    change.state = ChangeState::kImpossible;
+    change.note = wrong;
+  }
+  finish(std::move(change), full);
+}
+
+}  // namespace brookmark::core

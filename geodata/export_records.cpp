@@ -140,6 +140,15 @@ ExportTable records_table(const ExportSource& source) {
   return table;
 }
 
+// "spring, autumn": as core::parse_seasons reads it.
+std::string season_list(core::SeasonSet seasons) {
+  std::string list;
+  for (const core::Season season :
+       {core::Season::kWinter, core::Season::kSpring, core::Season::kSummer, core::Season::kAutumn})
+    if (seasons.has(season)) list += (list.empty() ? "" : ", ") + std::string(core::season_name(season));
+  return list;
+}
+
 ExportTable survey_table(const ExportSource& source, const SurveyTableWords& words) {
   using enum ColumnType;
   ExportTable table;
@@ -157,6 +166,8 @@ ExportTable survey_table(const ExportSource& source, const SurveyTableWords& wor
       {"exported_utc", kUtc, "when this file was made"},
       {"assessed_until", kDate, "classes speak of samples up to this day"},
       {"records_until", kDate, "visits after this day are left out; empty: none was set"},
+      {"records_from", kDate, "visits before this day are left out; empty: none was set"},
+      {"records_seasons", kText, "visits of other seasons are left out; empty: none was set"},
       {"blur_cell_m", kNumber, "least size of the grid cells in which blurred sites are placed, metres"},
       {"blurred_sites", kInteger, "sites that stand in the middle of a grid cell"},
       {"names", kText, "which people are named: 'with consent' or 'none'"},
@@ -185,6 +196,8 @@ ExportTable survey_table(const ExportSource& source, const SurveyTableWords& wor
                       UtcText{words.exported_utc},
                       source.assessment.until(),
                       date_cell(rules.until),
+                      date_cell(rules.from),
+                      text_cell(rules.seasons.all() ? std::string() : season_list(rules.seasons)),
                       rules.cell_m,
                       blurred,
                       std::string(rules.people ? "with consent" : "none"),

@@ -90,8 +90,8 @@ std::string iso_metadata(const ExportSource& source, const ExportFrame& frame,
   if (!abstract.empty()) abstract += " ";
   abstract += "Sites, visits, samples, animals and measurements of a freshwater survey. Classes are by " +
               method.title + ", " + source.assessment.metric_info().title +
-              " (confirmed: " + core::confirmed_name(method.confirmed) + "), up to " +
-              core::format_date(source.assessment.until()) + ".";
+              " (confirmed: " + core::confirmed_name(method.confirmed) + "), " +
+              core::period_words(source.assessment.period) + ".";
   const std::string licence =
       about.licence.empty() ? "No licence was stated: ask the survey's owner before you pass the data on."
                             : about.licence;

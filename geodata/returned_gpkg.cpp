@@ -128,6 +128,9 @@ void read_survey(const Reader& reader, core::ReturnedFile& file) {
     if (columns[c] == "coordinates_in") file.crs = text;
     if (columns[c] == "names") file.rules.people = text != "none";
     if (columns[c] == "records_until") file.rules.until = core::parse_date(text);
+    if (columns[c] == "records_from") file.rules.from = core::parse_date(text);
+    if (columns[c] == "records_seasons")
+      file.rules.seasons = core::parse_seasons(text).value_or(core::SeasonSet());
     if (columns[c] == "blur_cell_m")
       if (const auto cell = core::parse_number(text);
           cell && *cell >= core::kLeastCellM && *cell <= core::kMostCellM)

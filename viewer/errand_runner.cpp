@@ -9,6 +9,7 @@
 
 #include "core/base/error.hpp"
 #include "demo_area/demo.hpp"
+#include "geodata/crs_caution.hpp"
 #include "geodata/output_file.hpp"
 #include "geodata/vector_input.hpp"
 
@@ -98,8 +99,15 @@ struct Work {
     tell("Reading the survey", 0.05);
     const core::Snapshot snapshot = core::SurveyFile::open(e.survey, core::Access::kRead).read();
     tell("Working out what may leave", 0.5);
-    return {.hidden = std::make_shared<const std::vector<core::HiddenItem>>(
-                core::share(snapshot, e.rules).hidden())};
+    const core::SharedSurvey shared = core::share(snapshot, e.rules);
+    Leaving leaving{shared.hidden(), nothing_to_hand_over(snapshot, shared), ""};
+    geodata::start_geodata();
+    try {
+      if (!e.crs.empty()) leaving.crs_said = geodata::crs_caution(e.crs, shared.snapshot());
+    } catch (const Error& error) {
+      leaving.crs_said = error.what();
+    }
+    return {.leaving = std::make_shared<const Leaving>(std::move(leaving))};
   }
   ErrandHome operator()(const ReadChangesErrand& e) const {
     tell("Reading the survey", 0.05);

@@ -18,10 +18,10 @@ struct ErrandHome {
   bool trouble = false;
   bool stopped = false;  // by the person, before anything was written
   std::string sentence = {};
-  std::optional<Session> session = {};                               // of the survey to show from now on
-  std::shared_ptr<const IntakePlan> preview = {};                    // of a PreviewErrand
-  std::shared_ptr<const std::vector<core::HiddenItem>> hidden = {};  // of a ShareErrand
-  std::shared_ptr<const ChangePlan> changes = {};                    // of a ReadChangesErrand
+  std::optional<Session> session = {};             // of the survey to show from now on
+  std::shared_ptr<const IntakePlan> preview = {};  // of a PreviewErrand
+  std::shared_ptr<const Leaving> leaving = {};     // of a ShareErrand
+  std::shared_ptr<const ChangePlan> changes = {};  // of a ReadChangesErrand
 };
 
 class ErrandRunner {

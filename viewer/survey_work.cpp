@@ -53,6 +53,17 @@ IntakePlan plan_intake(const core::SurveyFile& survey, const core::Snapshot& sna
   return plan;
 }
 
+bool holds_nothing(const core::Snapshot& s) {
+  return s.sites.size() == 0 && s.outfalls.empty() && s.reaches.empty() && s.waters.empty() &&
+         s.catchments.empty();
+}
+
+std::string nothing_to_hand_over(const core::Snapshot& own, const core::SharedSurvey& shared) {
+  if (!holds_nothing(shared.snapshot())) return {};
+  return std::string("nothing to hand over yet: no sites") +
+         (own.sites.size() > 0 ? " that may leave (--preview says why)" : "");
+}
+
 std::string write_hand_over(const core::HandOver& handed, const std::filesystem::path& target,
                             const geodata::ExportOptions& options) {
   geodata::start_geodata();
@@ -60,7 +71,7 @@ std::string write_hand_over(const core::HandOver& handed, const std::filesystem:
   const core::Method& method = *handed.method;
   const core::Metric& metric = handed.assessment.metric_info();
   std::string sentence = "wrote " + target.string() + ": sites by " + metric.title + " (method " + method.id +
-                         ") up to " + core::format_date(handed.assessment.until());
+                         ") " + core::period_words(handed.period());
   if (metric.bands.empty()) sentence += ", which has no classes";
   sentence += std::string(" (confirmed: ") + core::confirmed_name(method.confirmed) + ")";
   if (handed.shared.snapshot().samples.size() == 0)
@@ -73,6 +84,8 @@ std::string write_hand_over(const core::HandOver& handed, const std::filesystem:
 std::string hand_over(const Session& session, const HandOverWish& wish, const Steps& steps) {
   tell(steps, "Working out what may leave, and its classes", 0.1);
   const auto handed = core::prepare_hand_over(session.snapshot, wish.method, wish.metric, wish.rules);
+  if (holds_nothing(handed->shared.snapshot()))
+    throw Error(ErrorCode::kNotFound, "Nothing of this survey may leave, so no file was written.");
   tell(steps, "Writing the file", 0.5);
   write_hand_over(*handed, wish.target,
                   {.overwrite = wish.replace,
@@ -80,8 +93,7 @@ std::string hand_over(const Session& session, const HandOverWish& wish, const St
                    .crs = wish.crs.empty() ? "EPSG:4326" : wish.crs,
                    .licence = wish.licence});
   std::string words = "Wrote " + wish.target.string() + ": by " + handed->assessment.metric_info().title +
-                      " (" + handed->method->title + "), up to " + date_in_words(handed->assessment.until()) +
-                      ".";
+                      " (" + handed->method->title + "), " + period_in_words(handed->period()) + ".";
   if (handed->method->confirmed != core::Confirmed::kDocument)
     words += " " + confirmed_sentence(handed->method->confirmed);
   if (handed->shared.snapshot().samples.size() == 0) words += " No sample went out, so no site has a class.";

@@ -56,11 +56,16 @@ struct HandOverWish {
 };
 // "1 km", "1km", "500 m", "500": the size of a grid cell in metres; nothing for what is none, or is out of core's limits.
 std::optional<double> read_cell_size(std::string_view words);
+// Neither sites nor anything drawn.
+bool holds_nothing(const core::Snapshot& snapshot);
+// "nothing to hand over yet: no sites"; empty where there is something.
+std::string nothing_to_hand_over(const core::Snapshot& own, const core::SharedSurvey& shared);
 // "wrote sites.gpkg: sites by BMWP score (method bmwp-a) up to 2025-10-07 (confirmed: memory); left out or moved: 3
 // things". Throws what geodata::export_survey throws.
 std::string write_hand_over(const core::HandOver& handed, const std::filesystem::path& target,
                             const geodata::ExportOptions& options);
-// Both steps: what may leave, then the file. Says what was written, as sentences for the window.
+// Both steps: what may leave, then the file. Says what was written, as sentences for the window. Throws also
+// Error(kNotFound) where nothing would be in it.
 std::string hand_over(const Session& session, const HandOverWish& wish, const Steps& steps = {});
 
 }  // namespace brookmark::viewer

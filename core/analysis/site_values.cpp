@@ -44,8 +44,8 @@ std::string measured_names(const Snapshot& snapshot) {
 
 }  // namespace
 
-SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, Date until,
-                         SiteIndex only) {
+SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
+                         const Period& period, SiteIndex only) {
   const Metric& info = scores.method->metrics.at(metric);
   SiteValues out;
   out.of = info.id;
@@ -62,7 +62,8 @@ SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std
   for (std::size_t i = run.first; i < run.second; ++i) {
     const SiteIndex site = snapshot.samples.site[i];
     const Date date = snapshot.samples.date[i];
-    if (date > until || snapshot.samples.kind[i] == SampleKind::kBlank) continue;
+    if (!in_period(period, snapshot, SampleIndex(i)) || snapshot.samples.kind[i] == SampleKind::kBlank)
+      continue;
     const SampleScore& score = scores.metrics[metric][i];
     if (score.has_value && score.in_scope)
       out.values.push_back({site, date, score.value, std::string(trim(snapshot.samples.protocol[i]))});
@@ -76,16 +77,17 @@ SiteValues metric_values(const Snapshot& snapshot, const ScoreTable& scores, std
   return out;
 }
 
-SiteValues diversity_values(const Snapshot& snapshot, DiversityMetric metric, Date until) {
+SiteValues diversity_values(const Snapshot& snapshot, DiversityMetric metric, const Period& period) {
   DiversityOptions options;
-  options.until = until;
+  options.period = period;
   const DiversityTable table = diversity_of_samples(snapshot, options);
   SiteValues out;
   out.of = diversity_metric_name(metric);
   out.title = out.of;
   out.way_word = "sampling protocol";
   for (std::size_t i = 0; i < snapshot.samples.size(); ++i) {
-    if (snapshot.samples.date[i] > until || snapshot.samples.kind[i] == SampleKind::kBlank) continue;
+    if (!in_period(period, snapshot, SampleIndex(i)) || snapshot.samples.kind[i] == SampleKind::kBlank)
+      continue;
     const SiteIndex site = snapshot.samples.site[i];
     if (const auto value = value_of(table, SampleIndex(i), metric))
       out.values.push_back(
@@ -100,7 +102,7 @@ SiteValues diversity_values(const Snapshot& snapshot, DiversityMetric metric, Da
 }
 
 SiteValues measured_values(const Snapshot& snapshot, std::string_view quantity,
-                           BelowDetection below_detection, Date until) {
+                           BelowDetection below_detection, const Period& period) {
   const MeasurementColumns& all = snapshot.measurements;
   const std::string wanted = fold_name(quantity);
   const std::vector<const Quantity*> known = quantities_named(quantity);
@@ -118,7 +120,7 @@ SiteValues measured_values(const Snapshot& snapshot, std::string_view quantity,
     any = true;
     const SiteIndex site = snapshot.visits.site[all.visit[m].value()];
     const Date date = snapshot.visits.start[all.visit[m].value()].date;
-    if (date > until) continue;
+    if (!period.holds(date, snapshot.sites.position[site.value()].lat < 0)) continue;
     const bool low = all.below_detection[m];
     const std::optional<double> raw = low ? stand_in(below_detection, all.value[m]) : all.value[m];
     if (!raw) {

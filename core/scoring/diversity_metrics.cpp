@@ -18,11 +18,11 @@ constexpr const char* kNames[] = {"richness",    "individuals", "shannon",    "s
 static_assert(std::size(kNames) == kDiversityMetrics);
 
 bool has_richness(const SampleDiversity& sample) {
-  return !sample.after_date && gap_leaves_richness(sample.gap);
+  return !sample.outside && gap_leaves_richness(sample.gap);
 }
 
 bool has_counts(const SampleDiversity& sample) {
-  return !sample.after_date && sample.gap == CountsGap::kNone;
+  return !sample.outside && sample.gap == CountsGap::kNone;
 }
 
 std::string animals_words(std::int64_t animals) {
@@ -146,7 +146,7 @@ std::optional<double> value_of(const DiversityTable& table, SampleIndex index, D
 std::string missing_reason(const DiversityTable& table, SampleIndex index, DiversityMetric metric) {
   if (value_of(table, index, metric)) return "";
   const SampleDiversity& sample = table.samples[index.value()];
-  if (sample.after_date) return "later than the date asked for";
+  if (sample.outside) return "not of the days and seasons asked for";
   if (!has_counts(sample)) return gap_words(sample.gap);
   return own_reason(table, sample, metric);
 }
@@ -155,7 +155,7 @@ std::string diversity_note(const Snapshot& snapshot, const DiversityTable& table
   const SampleDiversity& sample = table.samples[index.value()];
   std::string note;
   const auto say = [&](const std::string& words) { note.append(note.empty() ? "" : "; ").append(words); };
-  if (sample.after_date || !has_richness(sample)) {
+  if (sample.outside || !has_richness(sample)) {
     say("no value: " + missing_reason(table, index, DiversityMetric::kRichness));
   } else if (!has_counts(sample)) {
     say(std::string("richness only: ") + gap_words(sample.gap));

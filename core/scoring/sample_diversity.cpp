@@ -100,8 +100,8 @@ DiversityTable diversity_of_samples(const Snapshot& snapshot, const DiversityOpt
 
   for_each_sample([&](Worker& worker, std::size_t i) {
     SampleDiversity& sample = table.samples[i];
-    sample.after_date = options.until && snapshot.samples.date[i] > *options.until;
-    if (!sample.after_date) measure(worker, i, options.at_count, sample);
+    sample.outside = options.period && !in_period(*options.period, snapshot, SampleIndex(i));
+    if (!sample.outside) measure(worker, i, options.at_count, sample);
   });
   if (options.at_count) {
     table.rarefied_n = *options.at_count;

@@ -13,6 +13,7 @@
 #include "core/scoring/diversity.hpp"
 #include "core/scoring/richness_estimate.hpp"
 #include "core/scoring/taxon_counts.hpp"
+#include "core/survey/period.hpp"
 #include "core/survey/snapshot.hpp"
 
 namespace brookmark::core {
@@ -21,7 +22,7 @@ struct DiversityOptions {
   std::optional<Rank> rank = {};  // count at this rank; empty: as named, see taxon_counts.hpp
   std::optional<std::int64_t> at_count =
       {};                          // animals to rarefy to; empty: those of the smallest usable sample
-  std::optional<Date> until = {};  // later samples have no values and set no common number
+  std::optional<Period> period = {};  // other samples have no values and set no common number
   Chao1Form chao1 = Chao1Form::kBiasCorrected;
   unsigned threads = 0;  // 0: as many as the machine has cores, where there are samples enough; same result
 };
@@ -32,7 +33,7 @@ inline constexpr std::int64_t kLeastRarefied = 10;
 
 struct SampleDiversity {
   CountsGap gap = CountsGap::kNothingRecorded;
-  bool after_date = false;                  // later than `until`: not looked at
+  bool outside = false;                     // of the period: not looked at
   std::int64_t richness = 0;                // distinct taxa; also without counts
   Diversity counts;                         // only without a gap
   double rarefied = 0, rarefied_error = 0;  // only where counts.animals reaches the common number

@@ -58,12 +58,16 @@ void judge_sites(const Snapshot& snapshot, const SharingRules& rules, Fates& fat
 }
 
 void judge_rows(const Snapshot& snapshot, const SharingRules& rules, Fates& fates) {
-  const auto day_leaves = [&](std::size_t visit) {
-    return !rules.until || snapshot.visits.start[visit].date <= *rules.until;
-  };
-  for (std::size_t v = 0; v < snapshot.visits.size(); ++v)
-    fates.visits[v] =
-        day_leaves(v) && fates.sites[snapshot.visits.site[v].value()].sharing != Sharing::kWithheld;
+  // Where a site lies, north or south of the equator, no grid cell hides: none reaches across it.
+  const Period period = period_of(rules, Date{INT32_MAX});
+  for (std::size_t v = 0; v < snapshot.visits.size(); ++v) {
+    const std::size_t site = snapshot.visits.site[v].value();
+    const bool day_leaves =
+        period.holds(snapshot.visits.start[v].date, snapshot.sites.position[site].lat < 0);
+    fates.visits[v] = day_leaves && fates.sites[site].sharing != Sharing::kWithheld;
+    if (!day_leaves && fates.sites[site].sharing != Sharing::kWithheld)
+      fates.visits_outside.emplace_back(snapshot.visits.key[v]);
+  }
   for (std::size_t s = 0; s < snapshot.samples.size(); ++s)
     fates.samples[s] = fates.visits[snapshot.samples.visit[s].value()];
 

@@ -24,6 +24,7 @@ struct Fates {
   PhraseList hidden_names;
   std::vector<std::string> agreed;  // folded; sorted; empty where nobody is to be named
   std::vector<HiddenItem> told;
+  std::vector<std::string> visits_outside;  // keys of those that would leave but for their day
 };
 
 Fates decide_fates(const Snapshot& snapshot, const SharingRules& rules);

@@ -11,8 +11,10 @@ std::unique_ptr<const HandOver> prepare_hand_over(const Snapshot& snapshot,
   CatchmentNesting nesting = nest_catchments(leaving);
   ScoreTable scores = score_samples(leaving, *method);
   const auto days = leaving.date_span();
-  Assessment assessment =
-      assess(leaving, scores, metric, nesting, rules.until.value_or(days ? days->second : today_utc()));
+  const Period period = period_of(rules, days ? days->second : today_utc());
+  // What leaves is of these days and seasons already. They are not asked for again: a blurred site has no half of the earth.
+  Assessment assessment = assess(leaving, scores, metric, nesting, period.until);
+  assessment.period = period;
   add_confidence(assessment, leaving);
   return std::make_unique<const HandOver>(HandOver{std::move(shared), std::move(method), std::move(channels),
                                                    std::move(nesting), std::move(scores),

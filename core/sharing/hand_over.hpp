@@ -21,10 +21,13 @@ struct HandOver {
   CatchmentNesting nesting;
   ScoreTable scores;
   Assessment assessment;  // with confidence
+
+  // What all of it speaks of.
+  Period period() const { return period_of(shared.rules(), assessment.until()); }
 };
 
-// Scores and assesses by `metric` of `method` at rules.until, or, without one, at the day of the newest sample (today for
-// a survey without samples). Throws Error(kBadUse) as share() does.
+// Scores and assesses by `metric` of `method` at rules.until, or, without one, at the day of the newest sample that leaves
+// (today where none does). Throws Error(kBadUse) as share() does.
 std::unique_ptr<const HandOver> prepare_hand_over(const Snapshot& snapshot,
                                                   std::shared_ptr<const Method> method, std::size_t metric,
                                                   const SharingRules& rules = {});

@@ -415,12 +415,17 @@ class Copier {
 
 }  // namespace
 
+Period period_of(const SharingRules& rules, Date newest) {
+  return {rules.until.value_or(newest), rules.from, rules.seasons};
+}
+
 SharedSurvey share(const Snapshot& snapshot, const SharingRules& rules) {
   Fates fates = decide_fates(snapshot, rules);
   SharedSurvey shared;
   shared.rules_ = rules;
   Copier(snapshot, fates, rules, shared.snapshot_, shared.places_).copy();
   shared.hidden_ = std::move(fates.told);
+  shared.visits_outside_ = std::move(fates.visits_outside);
   return shared;
 }
 

@@ -29,6 +29,7 @@
 #include <vector>
 
 #include "core/sharing/blur_grid.hpp"
+#include "core/survey/period.hpp"
 #include "core/survey/snapshot.hpp"
 
 namespace brookmark::core {
@@ -37,7 +38,14 @@ struct SharingRules {
   double cell_m = kUsualCellM;     // of blurred sites; kLeastCellM to kMostCellM
   bool people = true;              // false: nobody is named, whoever agreed
   std::optional<Date> until = {};  // visits after this day stay at home
+  std::optional<Date> from = {};   // so do those before this one
+  SeasonSet seasons =
+      {};  // and those of other seasons; their day decides, and on which half of the earth they are
+  bool narrowed() const { return from.has_value() || !seasons.all(); }
 };
+
+// The days and seasons of which visits leave; `newest` where the rules name no last day.
+Period period_of(const SharingRules& rules, Date newest);
 
 // Where a site may be said to be.
 struct SharedPlace {
@@ -62,6 +70,8 @@ class SharedSurvey {
   const std::vector<SharedPlace>& places() const { return places_; }  // per site of snapshot()
   const std::vector<HiddenItem>& hidden() const { return hidden_; }
   const SharingRules& rules() const { return rules_; }
+  // Keys of visits that nothing but the days and seasons asked for keeps at home: for whoever keeps what left before.
+  const std::vector<std::string>& visits_outside() const { return visits_outside_; }
 
  private:
   friend SharedSurvey share(const Snapshot& snapshot, const SharingRules& rules);
@@ -69,6 +79,7 @@ class SharedSurvey {
   Snapshot snapshot_;
   std::vector<SharedPlace> places_;
   std::vector<HiddenItem> hidden_;
+  std::vector<std::string> visits_outside_;
   SharingRules rules_;
 };
 

@@ -28,8 +28,22 @@ core::SharingRules rules_of(const Dialog& dialog, const State& state) {
   core::SharingRules rules;
   if (const auto cell = read_cell_size(dialog.cell)) rules.cell_m = *cell;
   rules.people = dialog.people;
-  rules.until = state.date;
+  if (const auto period = state.period()) {
+    rules.until = period->until;
+    rules.from = period->from;
+    rules.seasons = period->seasons;
+  }
   return rules;
+}
+
+// Why there is nothing to hand over; empty where there is, or where it is not known yet.
+std::string nothing_there(const Model& model, const State& state) {
+  if (holds_nothing(model.snapshot()))
+    return "There is nothing to hand over yet: no site, watercourse or outfall.";
+  const auto& leaving = state.desk.leaving;
+  return leaving == nullptr || leaving->nothing.empty()
+             ? ""
+             : "Nothing of this survey may leave; below it says why.";
 }
 
 // Letters and digits of a title, for a file's name.
@@ -72,7 +86,7 @@ struct ApplyDesk {
     }
     desk.dialog = next;
     desk.preview.reset();
-    desk.hidden.reset();
+    desk.leaving.reset();
     desk.changes.reset();
     desk.trouble.clear();
     desk.find = {};
@@ -92,7 +106,9 @@ struct ApplyDesk {
     const bool other_file = now.folder != before.folder || now.name != before.name;
     desk.trouble.clear();
     if (hands_over(now.kind) && (now.people != before.people || now.cell != before.cell)) {
-      desk.hidden.reset();
+      desk.leaving.reset();
+      look_what_stays();
+    } else if (now.kind == DialogKind::kHandOver && now.crs != before.crs) {
       look_what_stays();
     }
     if (now.kind == DialogKind::kChanges && other_file) {
@@ -116,7 +132,7 @@ struct ApplyDesk {
                            ? DialogKind::kStart
                            : DialogKind::kNone;
     desk.preview.reset();
-    desk.hidden.reset();
+    desk.leaving.reset();
     desk.changes.reset();
     desk.trouble.clear();
   }
@@ -258,7 +274,9 @@ struct ApplyDesk {
   void look_what_stays() const {
     if (model.session().path.empty() || !read_cell_size(desk.dialog.cell)) return;
     std::erase_if(desk.errands, [](const Errand& e) { return std::holds_alternative<ShareErrand>(e); });
-    desk.errands.push_back(ShareErrand{model.session().path, rules_of(desk.dialog, state)});
+    std::string crs;
+    if (desk.dialog.kind == DialogKind::kHandOver) crs = core::trim(desk.dialog.crs);
+    desk.errands.push_back(ShareErrand{model.session().path, rules_of(desk.dialog, state), crs});
   }
   void look_at_changes() const {
     const std::string file = file_of(desk.dialog);
@@ -327,6 +345,7 @@ std::string missing_in(const State& state, const Model& model) {
       if (!can_be_handed_over(d.name))
         return "Let the name end in .gpkg, .geojson, .csv, .fgb, .kml, .gpx or .zip.";
       if (!read_cell_size(d.cell)) return "Write the size of a grid cell as 500 m or 1 km, 10 m to 1000 km.";
+      if (const std::string nothing = nothing_there(model, state); !nothing.empty()) return nothing;
       if (!d.replace && std::filesystem::exists(file, ignored))
         return "A file of that name is already there; choose another name, or replace it.";
       return {};

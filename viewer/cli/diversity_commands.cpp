@@ -65,7 +65,7 @@ int run_diversity(const std::filesystem::path& survey, const DiversityCommand& c
   core::DiversityOptions options;
   options.rank = choose_rank(command.rank);
   options.at_count = command.at_count;
-  options.until = choose_date(command.until, newest_day(snapshot));
+  options.period = choose_date(command.until, newest_day(snapshot));
   if (!command.chao1.empty()) options.chao1 = core::parse_chao1_form(command.chao1).value();
   const core::DiversityTable table = core::diversity_of_samples(snapshot, options);
 
@@ -76,8 +76,8 @@ int run_diversity(const std::filesystem::path& survey, const DiversityCommand& c
   for (const M metric : kMore) rows.columns.emplace_back(core::diversity_metric_name(metric));
   for (const char* column : {"chao1_by", "level", "site", "date", "note"}) rows.columns.emplace_back(column);
   for (std::size_t i = 0; i < snapshot.samples.size(); ++i) {
-    if (snapshot.samples.date[i] > *options.until) continue;
     const core::SampleIndex sample(i);
+    if (!core::in_period(*options.period, snapshot, sample)) continue;
     const auto cell = [&](M metric) { return metric_cell(table, sample, metric); };
     std::vector<Cell> row{text(snapshot.samples.code[i]),
                           cell(M::kRichness),

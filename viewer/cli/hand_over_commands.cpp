@@ -37,14 +37,22 @@ void print_hidden(const core::SharedSurvey& shared, const Console& console) {
                  "written (--preview)\n";
 }
 
+core::SharingRules rules_of(const ScoreOptions& score, const std::string& blur, const std::string& without) {
+  core::SharingRules rules;
+  if (!blur.empty()) rules.cell_m = cell_size(blur, "--blur");
+  rules.people = without != "people";
+  const core::Period period = choose_period(score, {INT32_MAX});
+  if (!score.until.empty()) rules.until = period.until;
+  rules.from = period.from;
+  rules.seasons = period.seasons;
+  return rules;
+}
+
 std::unique_ptr<const core::HandOver> what_is_handed(const core::Snapshot& snapshot,
                                                      const HandOverWords& words) {
   const auto method = choose_method(words.score.method);
   const std::size_t m = choose_metric(*method, words.score.metric);
-  core::SharingRules rules;
-  if (!words.blur.empty()) rules.cell_m = cell_size(words.blur, "--blur");
-  rules.people = words.without != "people";
-  if (!words.score.until.empty()) rules.until = choose_date(words.score.until, {});
+  const core::SharingRules rules = rules_of(words.score, words.blur, words.without);
   geodata::start_geodata();
   return core::prepare_hand_over(snapshot, method, m, rules);
 }
@@ -66,7 +74,7 @@ void tell_hand_over_options(Verb& verb, HandOverWords& words, const std::string&
       .option("--licence", words.licence, "words or an address of the licence, to stand beside the data")
       .flag("--preview", words.preview, "list what stays at home or is moved, and write nothing")
       .with_method(words.score, "default: the first of `brookmark methods`")
-      .with_until(words.score)
+      .with_period(words.score)
       .with_format();
 }
 
@@ -80,11 +88,8 @@ int run_export(const std::filesystem::path& survey, const ExportCommand& command
     print_hidden(handed->shared, console);
     return kDone;
   }
-  if (const core::Snapshot& shared = handed->shared.snapshot();
-      shared.sites.size() == 0 && shared.outfalls.empty() && shared.reaches.empty() &&
-      shared.waters.empty() && shared.catchments.empty()) {
-    console.err << "nothing to hand over yet: no sites"
-                << (session.snapshot.sites.size() > 0 ? " that may leave (--preview says why)" : "") << '\n';
+  if (const std::string nothing = nothing_to_hand_over(session.snapshot, handed->shared); !nothing.empty()) {
+    console.err << nothing << '\n';
     return kAnswerIsNo;
   }
   console.err << write_hand_over(*handed, command.target,

@@ -42,7 +42,7 @@ Observed observe(const RatioCommand& command, const core::Snapshot& snapshot, co
       throw Error(ErrorCode::kNotFound, "there is no diversity \"" + command.diversity +
                                             "\"; choose a column of `brookmark diversity`, as shannon");
     core::DiversityOptions options;
-    options.until = until;
+    options.period = until;
     const core::DiversityTable table = core::diversity_of_samples(snapshot, options);
     return {"diversity",
             command.diversity,

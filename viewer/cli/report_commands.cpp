@@ -28,9 +28,7 @@ int run_report(const std::filesystem::path& survey, const ReportCommand& command
   wish.target = command.target;
   wish.method = choose_method(command.score.method);
   wish.metric = choose_metric(*wish.method, command.score.metric);
-  if (!command.blur.empty()) wish.rules.cell_m = cell_size(command.blur, "--blur");
-  wish.rules.people = command.without != "people";
-  if (!command.score.until.empty()) wish.rules.until = choose_date(command.score.until, {});
+  wish.rules = rules_of(command.score, command.blur, command.without);
   wish.site = command.site;
   wish.catchment = command.catchment;
   wish.replace = command.force;
@@ -59,7 +57,7 @@ void add_report_verbs(Verbs& verbs) {
       .option("--site", command->site, "one page on this site alone")
       .option("--catchment", command->catchment, "on this catchment and what lies in it")
       .with_method(command->score, "default: the first of `brookmark methods`")
-      .with_until(command->score)
+      .with_period(command->score)
       .option("--blur", command->blur, "least size of the grid cell for blurred sites, like 1km (default)")
       .option("--without", command->without, "people: name nobody, whoever agreed")
       .choices({"people"})

@@ -20,7 +20,7 @@ constexpr std::string_view kMeasurement = "measurement:";
 struct ValueOptions {
   std::string of;               // a metric's id, or measurement:QUANTITY; empty: the method's first metric
   std::string method;           // empty: the first shipped one that has the metric
-  std::string until;            // a date; empty: everything
+  ScoreOptions days;            // its until, from and season alone; empty: everything
   std::string below_detection;  // bound, zero, half, limit; empty: bound
 };
 
@@ -57,23 +57,23 @@ std::shared_ptr<const core::Method> method_with(const std::string& metric) {
 }
 
 ChosenValues choose_values(const core::Snapshot& snapshot, const ValueOptions& options) {
-  const core::Date until = choose_date(options.until, {INT32_MAX});
+  const core::Period period = choose_period(options.days, {INT32_MAX});
   if (options.of.starts_with(kMeasurement)) {
     if (!options.method.empty())
       throw Error(ErrorCode::kBadUse, "a measurement has no method; leave out --method, or name a metric");
     const auto below =
         core::parse_below_detection(options.below_detection.empty() ? "bound" : options.below_detection);
-    return {core::measured_values(snapshot, options.of.substr(kMeasurement.size()), *below, until), nullptr,
+    return {core::measured_values(snapshot, options.of.substr(kMeasurement.size()), *below, period), nullptr,
             true};
   }
   auto method = options.method.empty() ? method_with(options.of) : choose_method(options.method);
   if (method == nullptr) {
     const auto diversity = core::parse_diversity_metric(options.of);
     if (!diversity) refuse_metric(options.of);
-    return {core::diversity_values(snapshot, *diversity, until), nullptr, false, diversity};
+    return {core::diversity_values(snapshot, *diversity, period), nullptr, false, diversity};
   }
   const std::size_t metric = choose_metric(*method, options.of);
-  return {core::metric_values(snapshot, core::score_samples(snapshot, *method), metric, until), method,
+  return {core::metric_values(snapshot, core::score_samples(snapshot, *method), metric, period), method,
           false};
 }
 
@@ -305,7 +305,7 @@ void add_trend_verbs(Verbs& verbs) {
       .option("--each", trend->each,
               "several values of one season (default), year or day count as their median")
       .choices({"season", "year", "day"})
-      .option("--until", trend->of.until, "only values up to this date, YYYY-MM-DD");
+      .with_period(trend->of.days);
   with_below_detection(told, trend->of).with_format();
 
   const auto impact = std::make_shared<ImpactCommand>();
@@ -327,7 +327,7 @@ void add_trend_verbs(Verbs& verbs) {
       .whole("--seed", impact->seed, 0, 9'007'199'254'740'991,
              "of the random draws, used only for many pairs; default 1")
       .flag("--pairs", impact->pairs, "list the pairs instead")
-      .option("--until", impact->of.until, "only values up to this date, YYYY-MM-DD");
+      .with_period(impact->of.days);
   with_below_detection(compared, impact->of).with_format();
 }
 

@@ -51,8 +51,11 @@ void draw_start_card(const Ui& ui);
 void draw_import_dialog(const Ui& ui);
 void draw_hand_over_dialog(const Ui& ui);
 void draw_report_dialog(const Ui& ui);
-// What stays at home by the rules chosen in the dialog of a hand-over or a report.
-void draw_what_stays(const Ui& ui);
+// Of a hand-over and a report. By which method, and of which days: begins with `begin`.
+void draw_what_counts(const Ui& ui, const std::string& begin);
+void draw_target(const Ui& ui, Dialog& next, const std::vector<std::string>& endings, const char* hint);
+// Who is named, the least cell, what stays at home by that, and the end of the card.
+void draw_rules_and_foot(const Ui& ui, Dialog& next, const char* label);
 void draw_changes_dialog(const Ui& ui);
 void draw_photo_dialog(const Ui& ui);
 void draw_progress(const Ui& ui);

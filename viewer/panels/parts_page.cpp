@@ -39,13 +39,6 @@ bool part_row(const Ui& ui, const Mark* mark, const std::string& title, const st
   return tapped;
 }
 
-// "up to 1 June 2022, spring only"
-std::string time_words(const core::Period& period) {
-  std::string words = period.from ? "from " + date_in_words(*period.from) + " to " : std::string("up to ");
-  words += date_in_words(period.until);
-  return period.seasons.all() ? words : words + ", " + core::season_set_words(period.seasons) + " only";
-}
-
 void follow_pointer(const Ui& ui, const Lit& row, bool tapped, Lit& under_pointer) {
   if (ImGui::IsItemHovered()) under_pointer = row;
   if (tapped) ui.push(Light{row, true});
@@ -149,7 +142,7 @@ void draw_parts_page(const Ui& ui) {
     return;
   }
   small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title + ", " +
-                            time_words(ui.assessment->period) + ". Tap a line to keep it on the map.");
+                            period_in_words(ui.assessment->period) + ". Tap a line to keep it on the map.");
   Lit under_pointer;
   catchment_rows(ui, *parts, under_pointer);
   gap(ui.theme, 0.5F);

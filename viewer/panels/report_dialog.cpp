@@ -1,7 +1,5 @@
 // A report: about what, as a page or on paper, what of the survey may leave, and what stays at home, before anything is
 // written.
-#include <algorithm>
-
 #include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -69,28 +67,11 @@ void draw_report_dialog(const Ui& ui) {
   muted(
       "What was found, for a landowner or a committee: in words, on a map, through time, and how sure it "
       "is.");
-  if (ui.assessment) {
-    const core::Method& method = *ui.assessment->method;
-    muted("By " + ui.assessment->metric_info().title + " (" + method.title + ")" +
-          (ui.state.date ? ", up to " + date_in_words(*ui.state.date) : "") + ".");
-    if (ui.state.is_narrowed())
-      small_muted(ui.theme,
-                  "Seasons and window of days chosen below the map are not used here: all samples up to the "
-                  "day count.");
-    if (method.confirmed != core::Confirmed::kDocument)
-      notice(ui.theme, confirmed_sentence(method.confirmed));
-  }
+  draw_what_counts(ui, "By ");
   about_chooser(ui, next);
   form_chooser(ui, next);
-  file_picker(ui, next, {".html", ".pdf"}, 6);
-  text_field(ui, "File", next.name, "report.html");
-  ImGui::Checkbox("Replace a file already there", &next.replace);
-  ImGui::Checkbox("Name people who agreed", &next.people);
-  text_field(ui, "Least grid cell of sites that are shared blurred", next.cell, "1 km");
-  draw_what_stays(ui);
-  if (next != ui.state.desk.dialog) ui.push(ChangeDialog{next});
-  card_foot(ui, "Write the report", missing_in(ui.state, ui.model));
-  end_card(ui);
+  draw_target(ui, next, {".html", ".pdf"}, "report.html");
+  draw_rules_and_foot(ui, next, "Write the report");
 }
 
 }  // namespace brookmark::viewer

@@ -172,13 +172,12 @@ void outfalls_around(const Ui& ui, core::SiteIndex site) {
 }
 
 void trend_lines(const Ui& ui, core::SiteIndex site) {
-  heading(ui.theme, "Trend of all seasons" +
+  // Of the samples that the chart shows: all days up to the chosen one, of the chosen seasons.
+  const core::SeasonSet seasons = ui.state.time.seasons;
+  heading(ui.theme, "Trend of " + core::season_set_words(seasons) +
                         (ui.state.date ? ", up to " + date_in_words(*ui.state.date) : std::string()));
-  if (!ui.state.time.seasons.all())
-    small_muted(ui.theme, "It takes in samples of every season; the chart shows only " +
-                              core::season_set_words(ui.state.time.seasons) + ".");
-  const auto* rows = ui.model.answers().trend(ui.state.choice, site,
-                                              ui.state.date.value_or(core::make_date({9999, 12, 31})));
+  const core::Date last = ui.state.date.value_or(core::make_date({9999, 12, 31}));
+  const auto* rows = ui.model.answers().trend(ui.state.choice, site, {last, {}, seasons});
   if (rows == nullptr) {
     muted("working it out \u2026");
     ui.shown.moving = true;

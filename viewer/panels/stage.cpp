@@ -139,10 +139,10 @@ struct Stage::Impl {
       state.desk.preview = std::move(home.preview);
       return;
     }
-    if (home.hidden) {
+    if (home.leaving) {
       const DialogKind kind = state.desk.dialog.kind;
       if (kind == DialogKind::kHandOver || kind == DialogKind::kReport)
-        state.desk.hidden = std::move(home.hidden);
+        state.desk.leaving = std::move(home.leaving);
       return;
     }
     if (home.changes) {
@@ -153,7 +153,7 @@ struct Stage::Impl {
     }
     state.desk.dialog = {};
     state.desk.preview.reset();
-    state.desk.hidden.reset();
+    state.desk.leaving.reset();
     state.desk.changes.reset();
     if (!home.session) return;
     if (!keeper) {

@@ -23,6 +23,12 @@ std::string date_in_words(core::Date date) {
   return std::to_string(d.day) + " " + month_name(d.month) + " " + std::to_string(d.year);
 }
 
+std::string period_in_words(const core::Period& period) {
+  std::string words = period.from ? "from " + date_in_words(*period.from) + " to " : std::string("up to ");
+  words += date_in_words(period.until);
+  return period.seasons.all() ? words : words + ", " + core::season_set_words(period.seasons) + " only";
+}
+
 std::string short_date(core::Date date) {
   const core::YearMonthDay d = core::year_month_day(date);
   return std::to_string(d.day) + " " + month_name(d.month).substr(0, 3) + " " + std::to_string(d.year);

@@ -8,12 +8,14 @@
 #include "core/analysis/drops.hpp"
 #include "core/base/date.hpp"
 #include "core/scoring/method.hpp"
+#include "core/survey/period.hpp"
 
 namespace brookmark::viewer {
 
-std::string month_name(int month);           // "May"
-std::string date_in_words(core::Date date);  // "14 May 2024"
-std::string short_date(core::Date date);     // "14 May 2024", "7 Oct 2025": at most eleven letters
+std::string month_name(int month);                        // "May"
+std::string date_in_words(core::Date date);               // "14 May 2024"
+std::string period_in_words(const core::Period& period);  // "up to 1 June 2022, spring only"
+std::string short_date(core::Date date);  // "14 May 2024", "7 Oct 2025": at most eleven letters
 // Whole years and months from a day to a later one, days where there is no month: "2 years 3 months", "12 days".
 std::string span_in_words(core::Date from, core::Date to);
 std::string weekday_name(core::Date date);                   // "Tuesday"

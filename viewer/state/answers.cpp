@@ -37,11 +37,11 @@ const core::ConfidenceTable* Answers::sure(std::size_t method, core::SiteIndex s
 }
 
 const std::vector<core::TrendRow>* Answers::trend(const Choice& choice, core::SiteIndex site,
-                                                  core::Date until) const {
+                                                  const core::Period& period) const {
   const core::Snapshot& snapshot = model_.snapshot();
   const core::ScoreTable& scores = model_.scores(choice.method);
-  return trend_.get({choice, site, until}, [&snapshot, &scores, choice, site, until] {
-    const core::SiteValues values = core::metric_values(snapshot, scores, choice.metric, until, site);
+  return trend_.get({choice, site, period}, [&snapshot, &scores, choice, site, period] {
+    const core::SiteValues values = core::metric_values(snapshot, scores, choice.metric, period, site);
     return core::site_trends(snapshot, values, std::span(&site, 1));
   });
 }

@@ -64,7 +64,7 @@ class Answers {
   const core::ConfidenceTable* sure(std::size_t method, core::SiteIndex site) const;
   // Null while worked out. Empty for a site without a value.
   const std::vector<core::TrendRow>* trend(const Choice& choice, core::SiteIndex site,
-                                           core::Date until) const;
+                                           const core::Period& period) const;
 
   // The samples of the table, in its order; on another thread where there are many, and then null until it is done.
   const std::vector<core::SampleIndex>* table(const Choice& choice, const SampleQuestion& question) const;
@@ -115,7 +115,7 @@ class Answers {
   struct TrendKey {
     Choice choice;
     core::SiteIndex site;
-    core::Date until;
+    core::Period period;
     bool operator==(const TrendKey&) const = default;
   };
   struct TableKey {

@@ -57,8 +57,7 @@ struct Finding {
 struct DeskState {
   Dialog dialog;
   std::shared_ptr<const IntakePlan> preview;  // of the import dialog as it stands
-  std::shared_ptr<const std::vector<core::HiddenItem>>
-      hidden;                                 // by the hand-over or report dialog as it stands
+  std::shared_ptr<const Leaving> leaving;     // by the hand-over or report dialog as it stands
   std::shared_ptr<const ChangePlan> changes;  // of the file in the dialog of changes
   std::string trouble;          // why the dialog's errand failed; empty once something is changed
   std::vector<Errand> errands;  // begun before the next frame

@@ -44,6 +44,12 @@ struct HandOverErrand {
 struct ShareErrand {
   std::filesystem::path survey;
   core::SharingRules rules;
+  std::string crs;  // of a hand-over, to be looked at too; empty: WGS 84
+};
+struct Leaving {
+  std::vector<core::HiddenItem> hidden;
+  std::string nothing;   // why nothing would be handed over; empty where something would
+  std::string crs_said;  // against measuring in the coordinate system, or why it cannot be taken
 };
 // What a partner changed, for the dialog that lists it; nothing is written.
 struct ReadChangesErrand {

@@ -225,10 +225,10 @@ TEST_CASE("all samples are rarefied to the smallest of at least ten animals") {
   CHECK_THROWS_AS(diversity_of_samples(b.snapshot(), {.at_count = 0}), Error);
 
   // Only small ones: the smallest with two animals.
-  const DiversityTable early = diversity_of_samples(b.snapshot(), {.until = parse_date("2024-05-01")});
+  const DiversityTable early = diversity_of_samples(b.snapshot(), {.period = *parse_date("2024-05-01")});
   CHECK(early.rarefied_n == 3);
   CHECK_FALSE(value_of(early, large, DiversityMetric::kRichness));
-  CHECK(missing_reason(early, large, DiversityMetric::kRichness) == "later than the date asked for");
+  CHECK(missing_reason(early, large, DiversityMetric::kRichness) == "not of the days and seasons asked for");
 }
 
 TEST_CASE("the order of records changes nothing, to the last bit") {

@@ -64,3 +64,79 @@ TEST_CASE("a period of one day, an empty one, and one that no one can mean") {
   CHECK(says(monsoon.err, "winter, spring, summer or autumn"));
   CHECK(run({"drops", demo(), "--from", "2022-02-30"}).code == 2);
 }
+
+namespace {
+
+// Sample and measurement days of a hand-over as CSV of its layer of samples.
+std::multiset<std::string> days_in(const std::string& file) {
+  const core::Table table = core::read_csv_file(file);
+  std::multiset<std::string> days;
+  for (const core::TableRow& row : table.rows) days.insert(cell(table, row, "date"));
+  return days;
+}
+
+bool is_of(const std::string& day, const char* from, const char* until) {
+  const std::string month = day.substr(5, 2);
+  return day >= from && day <= until && month >= "03" && month <= "05";  // spring, on the northern half
+}
+
+}  // namespace
+
+TEST_CASE("export, report and trend take --from, --until and --season, and say so") {
+  const TemporaryFolder folder;
+  const std::vector<std::string> of{"--from", "2021-01-01", "--until", "2023-12-31", "--season", "spring"};
+  const auto with = [&](std::vector<std::string> words) {
+    words.insert(words.end(), of.begin(), of.end());
+    return words;
+  };
+  const std::string all = (folder / "all.csv").string(), some = (folder / "some.csv").string();
+  run_well({"export", demo(), all, "--only", "samples"});
+  const auto told = run_well(with({"export", demo(), some, "--only", "samples"}));
+  CHECK_MESSAGE(says(told.err, "from 2021-01-01 to 2023-12-31, of spring"), told.err);
+  std::multiset<std::string> expected;
+  for (const std::string& day : days_in(all))
+    if (is_of(day, "2021-01-01", "2023-12-31")) expected.insert(day);
+  CHECK(expected.size() > 20);
+  CHECK(days_in(some) == expected);
+
+  const std::string page = (folder / "r.html").string();
+  run_well(with({"report", demo(), page}));
+  const std::string html = read_text(page);
+  CHECK(says(html, "from samples since 1 January 2021, of spring only"));
+  CHECK(says(html, "Only some of the samples count here"));
+  CHECK_FALSE(says(html, "Q04-2025-10"));
+  CHECK_FALSE(says(html, "Q04-2022-10"));
+  CHECK(says(html, "Q04-2022-04"));
+
+  const Answer none = run({"report", demo(), (folder / "n.pdf").string(), "--from", "2030-01-01"});
+  CHECK(none.code == 2);
+  CHECK_MESSAGE(says(none.err, "nothing to report"), none.err);
+  CHECK(run({"export", demo(), (folder / "n.gpkg").string(), "--season", "monsoon"}).code == 2);
+  CHECK(run({"export", demo(), (folder / "n.gpkg").string(), "--from", "2024-01-01", "--until", "2023-01-01"})
+            .code == 2);
+}
+
+TEST_CASE("a trend of some seasons and days has the values of those alone") {
+  const core::Table all =
+      run_well({"score", demo(), "--method", "bmwp-a", "--metric", "bmwp", "--format", "csv"}).table();
+  std::set<std::string> quarters;
+  for (const core::TableRow& row : all.rows)
+    if (cell(all, row, "site") == "Q04" && cell(all, row, "in_scope") == "yes" &&
+        is_of(cell(all, row, "date"), "2021-01-01", "2024-12-31"))
+      quarters.insert(cell(all, row, "date").substr(0, 4));  // one spring a year
+  const core::Table trend = run({"trend", demo(), "--of", "bmwp", "--site", "Q04", "--from", "2021-01-01",
+                                 "--until", "2024-12-31", "--season", "spring", "--format", "csv"})
+                                .table();
+  REQUIRE(trend.rows.size() == 1);
+  CHECK(cell(trend, trend.rows[0], "n") == std::to_string(quarters.size()));
+  CHECK(is_of(cell(trend, trend.rows[0], "first"), "2021-01-01", "2024-12-31"));
+  CHECK(is_of(cell(trend, trend.rows[0], "last"), "2021-01-01", "2024-12-31"));
+}
+
+TEST_CASE("a GeoPackage of some seasons comes back without a change: what stayed at home is no removed row") {
+  const TemporaryFolder folder;
+  const std::string file = (folder / "s.gpkg").string();
+  run_well({"export", demo(), file, "--from", "2022-01-01", "--season", "autumn"});
+  const Answer back = run({"import", demo(), "changes", file});
+  CHECK_MESSAGE(back.code == 1, back.err);
+}

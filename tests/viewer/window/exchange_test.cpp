@@ -106,7 +106,7 @@ TEST_CASE("what stays at home is shown before anything is written, and follows t
   e.apply_edit(core::Replace<core::Site>{q04});
   e.act(OpenDialog{DialogKind::kHandOver});
   e.finish();
-  REQUIRE(e.desk().hidden);
+  REQUIRE(e.desk().leaving);
   // The same as core says, item by item; other rules, other items.
   const auto expected = [&](const core::SharingRules& rules) {
     std::vector<std::string> lines;
@@ -117,7 +117,7 @@ TEST_CASE("what stays at home is shown before anything is written, and follows t
   };
   const auto shown = [&] {
     std::vector<std::string> lines;
-    for (const core::HiddenItem& item : *e.desk().hidden)
+    for (const core::HiddenItem& item : e.desk().leaving->hidden)
       lines.push_back(item.layer + "|" + item.code + "|" + item.what + "|" + item.why);
     return lines;
   };
@@ -134,7 +134,7 @@ TEST_CASE("what stays at home is shown before anything is written, and follows t
   e.finish();
   rules.cell_m = 5000;
   rules.people = false;
-  REQUIRE(e.desk().hidden);
+  REQUIRE(e.desk().leaving);
   CHECK(shown() == expected(rules));
   CHECK(shown() != before);
 }
@@ -314,13 +314,70 @@ TEST_CASE("no words of the dialogs of exchange are cut off, with something in th
       look("changes");
       e.act(OpenDialog{DialogKind::kHandOver});
       e.finish();
-      REQUIRE(e.desk().hidden);
-      REQUIRE_FALSE(e.desk().hidden->empty());
+      REQUIRE(e.desk().leaving);
+      REQUIRE_FALSE(e.desk().leaving->hidden.empty());
       look("hand-over");
       e.act(OpenDialog{DialogKind::kPhoto, {}, q04.key});
       look("photo");
       e.act(CloseDialog{});
     }
+}
+
+TEST_CASE("an empty survey, and one of which nothing may leave, are told instead of handed over") {
+  Bench bench;
+  bench.act(OpenDialog{DialogKind::kNew});
+  bench.fill([](Dialog& d) { d.title = "Empty"; });
+  bench.act(RunDialog{});
+  bench.finish();
+  bench.act(OpenDialog{DialogKind::kHandOver});
+  bench.finish();
+  CHECK(missing_in(bench.stage.state(), bench.model) ==
+        "There is nothing to hand over yet: no site, watercourse or outfall.");
+  // One site, withheld.
+  core::Site site;
+  site.code = "A";
+  site.key = "00000000-0000-4000-8000-000000000001";
+  site.position = {-30, 50};
+  site.sharing = core::Sharing::kWithheld;
+  bench.act(CloseDialog{});
+  bench.stage.apply(StoreEdits{{"test", "a site", {core::AddSite{site}}}});
+  bench.stage.draw();
+  bench.act(OpenDialog{DialogKind::kHandOver});
+  bench.finish();
+  CHECK(missing_in(bench.stage.state(), bench.model) ==
+        "Nothing of this survey may leave; below it says why.");
+  REQUIRE(bench.stage.state().desk.leaving);
+  CHECK_FALSE(bench.stage.state().desk.leaving->hidden.empty());
+}
+
+TEST_CASE(
+    "a system of coordinates that stretches lengths, or does not fit, is told before anything is written") {
+  Exchange e;
+  e.act(OpenDialog{DialogKind::kHandOver});
+  e.finish();
+  REQUIRE(e.desk().leaving);
+  CHECK(e.desk().leaving->crs_said == "");
+  const auto said_of = [&](const char* crs) {
+    e.fill([&](Dialog& d) { d.crs = crs; });
+    e.finish();
+    return e.desk().leaving->crs_said;
+  };
+  CHECK(has(said_of("EPSG:3857"), "times those on the ground"));
+  CHECK(has(said_of("EPSG:2169"), "EPSG:2169"));  // made for Luxembourg
+  CHECK(said_of("EPSG:32626") == "");             // the zone in which the demo lies
+  CHECK_FALSE(said_of("EPSG:1").empty());
+  CHECK(said_of("") == "");
+}
+
+TEST_CASE("days and seasons that are chosen below the map are those that leave") {
+  Exchange e;
+  e.stage.apply(ChooseSeasons{core::SeasonSet::of(core::Season::kSpring)});
+  e.hand_over_to("spring.csv", [](Dialog& d) { d.layers = {"samples"}; });
+  CHECK(has(e.stage.state().messages.back().text, "spring only"));
+  const std::string text = bytes_of(e.file("spring.csv"));
+  CHECK(has(text, "-04-"));
+  CHECK_FALSE(has(text, "-10-"));
+  CHECK_FALSE(has(text, "-09-"));
 }
 
 }  // namespace brookmark::viewer

@@ -84,8 +84,8 @@ TEST_CASE("what a report still needs is said, and what stays at home is shown be
   ReportBench bench;
   bench.act(OpenDialog{DialogKind::kReport});
   bench.finish();
-  REQUIRE(bench.stage.state().desk.hidden);
-  CHECK(bench.stage.state().desk.hidden->size() ==
+  REQUIRE(bench.stage.state().desk.leaving);
+  CHECK(bench.stage.state().desk.leaving->hidden.size() ==
         core::share(bench.model.snapshot(), {.until = bench.stage.state().date}).hidden().size());
   bench.fill([](Dialog& d) { d.name = "report.docx"; });
   CHECK(bench.missing() == "Let the name end in .html or .pdf.");

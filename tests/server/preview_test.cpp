@@ -3,6 +3,7 @@
 
 #include <map>
 
+#include "core/base/text.hpp"
 #include "core/store/survey_file.hpp"
 #include "core/survey/rows.hpp"
 #include "tests/server/region.hpp"
@@ -86,7 +87,9 @@ TEST_CASE("a preview says what publishing then does, row by row of its answer, a
   // Of some layers: the others are looked at for what is hidden since, as publishing does.
   run_well({"share", survey, "--site", "Q04", "--as", "withheld"});
   const auto some = look({"--only", "outfalls"});
-  CHECK(counts(some).at("sites").starts_with("0 0 1 "));
+  const auto sites = brookmark::core::split(counts(some).at("sites"), ' ');
+  CHECK(sites.at(0) == "0");  // none is added; others may say less of their neighbours
+  CHECK(sites.at(2) == "1");
   CHECK(counts(some) ==
         counts(run_well({"publish", survey, region.words(), "--only", "outfalls", "--format", "csv"})));
 }

@@ -21,7 +21,7 @@ namespace brookmark::core {
 struct DiversityOptions {
   std::optional<Rank> rank = {};  // count at this rank; empty: as named, see taxon_counts.hpp
   std::optional<std::int64_t> at_count =
-      {};                          // animals to rarefy to; empty: those of the smallest usable sample
+      {};                             // animals to rarefy to; empty: those of the smallest usable sample
   std::optional<Period> period = {};  // other samples have no values and set no common number
   Chao1Form chao1 = Chao1Form::kBiasCorrected;
   unsigned threads = 0;  // 0: as many as the machine has cores, where there are samples enough; same result

@@ -16,12 +16,28 @@ constexpr std::string_view kInsertEntry =
     "INSERT INTO edit_log (at_utc, kind, summary, device, changeset) VALUES (?1, ?2, ?3, ?4, ?5)";
 constexpr std::string_view kEntries = R"(
   SELECT id, at_utc, kind, summary, device, undone_utc IS NOT NULL, changeset IS NOT NULL FROM edit_log ORDER BY id)";
+// Edits are taken back from the newest on, so what can be done again lies above all that stand, and the oldest of it was
+// taken back last. What another edit was made after is no longer that: its changeset is empty.
+constexpr std::string_view kNextRedo = R"(
+  SELECT id, at_utc, kind, summary, device, 0, 1, changeset FROM edit_log
+  WHERE undone_utc IS NOT NULL AND length(changeset) > 0
+    AND id > (SELECT coalesce(max(id), 0) FROM edit_log WHERE undone_utc IS NULL)
+  ORDER BY id LIMIT 1)";
 constexpr std::string_view kNewestEntry = R"(
   SELECT id, at_utc, kind, summary, device, undone_utc IS NOT NULL, changeset IS NOT NULL, changeset
   FROM edit_log WHERE undone_utc IS NULL ORDER BY id DESC LIMIT 1)";
 constexpr std::string_view kMarkUndone = "UPDATE edit_log SET undone_utc = ?2 WHERE id = ?1";
 
-constexpr std::string_view kStatements[] = {kInsertEntry, kEntries, kNewestEntry, kMarkUndone};
+constexpr std::string_view kMarkStanding = "UPDATE edit_log SET undone_utc = NULL WHERE id = ?1";
+// Above all that stand; a long log is not walked through at each edit.
+constexpr std::string_view kForgetAbove = R"(
+  UPDATE edit_log SET changeset = x'' WHERE undone_utc IS NOT NULL AND length(changeset) > 0
+    AND id > (SELECT coalesce(max(id), 0) FROM edit_log WHERE undone_utc IS NULL))";
+constexpr std::string_view kForgetBelow =
+    "UPDATE edit_log SET changeset = x'' WHERE undone_utc IS NOT NULL AND length(changeset) > 0 AND id < ?1";
+
+constexpr std::string_view kStatements[] = {kInsertEntry, kEntries,      kNextRedo,    kNewestEntry,
+                                            kMarkUndone,  kMarkStanding, kForgetAbove, kForgetBelow};
 
 constexpr std::array<std::string_view, 21> kDataTables = {
     "survey",          "taxon",   "water",   "site",      "visit",   "sample",     "record",
@@ -69,6 +85,16 @@ EditLogEntry entry_of(const Statement& row) {
           row.integer(6) != 0};
 }
 
+// False, and nothing changed, where a row is not as the changeset knows it or others depend on it.
+bool apply_changeset(const Database& database, int size, void* changeset) {
+  bool conflict = false;
+  const int code =
+      sqlite3changeset_apply(database.handle(), size, changeset, is_data_table, refuse_conflict, &conflict);
+  if (conflict) return false;
+  if (code != SQLITE_OK) database.fail(code);
+  return true;
+}
+
 }  // namespace
 
 ChangeRecorder::ChangeRecorder(const Database& database) : database_(database) {
@@ -104,7 +130,12 @@ void append_log_entry(const Database& database, const EditLogEntry& entry,
 
 std::vector<EditLogEntry> read_log(const Database& database) {
   std::vector<EditLogEntry> entries;
-  for (Statement row(database, kEntries); row.step();) entries.push_back(entry_of(row));
+  std::int64_t next_redo = 0;
+  if (Statement row(database, kNextRedo); row.step()) next_redo = row.integer(0);
+  for (Statement row(database, kEntries); row.step();) {
+    entries.push_back(entry_of(row));
+    entries.back().redo_next = entries.back().number == next_redo;
+  }
   return entries;
 }
 
@@ -129,21 +160,41 @@ std::optional<EditLogEntry> undo_newest(const Database& database, const std::str
     inverse.reset(memory);
     if (code != SQLITE_OK) database.fail(code);
   }
-  bool conflict = false;
-  const int code = sqlite3changeset_apply(database.handle(), inverse_size, inverse.get(), is_data_table,
-                                          refuse_conflict, &conflict);
-  if (conflict) {
+  if (!apply_changeset(database, inverse_size, inverse.get()))
     throw Error(ErrorCode::kBadUse,
                 "the newest change (" + entry.kind +
                     ") cannot be taken back, because rows of it were changed by other means or others depend "
                     "on them; "
                     "nothing was changed",
                 database.name());
-  }
-  if (code != SQLITE_OK) database.fail(code);
+  Statement(database, kForgetBelow).run(entry.number);  // files of before kept these
   Statement(database, kMarkUndone).run(entry.number, now_utc);
   entry.undone = true;
   return entry;
+}
+
+std::optional<EditLogEntry> redo_newest(const Database& database) {
+  EditLogEntry entry;
+  Bytes changeset;
+  {
+    Statement row(database, kNextRedo);
+    if (!row.step()) return std::nullopt;
+    entry = entry_of(row);
+    const auto kept = row.bytes(7);
+    changeset.assign(kept.begin(), kept.end());
+  }
+  if (!apply_changeset(database, static_cast<int>(changeset.size()), changeset.data()))
+    throw Error(ErrorCode::kBadUse,
+                "the change taken back last (" + entry.kind +
+                    ") cannot be done again, because rows of it were changed by other means since; nothing "
+                    "was changed",
+                database.name());
+  Statement(database, kMarkStanding).run(entry.number);
+  return entry;
+}
+
+void forget_undone(const Database& database) {
+  Statement(database, kForgetAbove).run();
 }
 
 std::span<const std::string_view> change_log_statements() {

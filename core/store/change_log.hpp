@@ -1,5 +1,5 @@
 // Why: every edit is kept with what it changed (a changeset of SQLite's session extension), so that it can be
-// taken back.
+// taken back, and done again after that.
 // Use: ChangeRecorder changes(db);  ...edit rows...;
 //      append_log_entry(db, entry, changes.changeset(most_bytes));
 #pragma once
@@ -46,6 +46,12 @@ std::vector<EditLogEntry> read_log(const Database& database);
 // there is none. Throws Error(kBadUse) where it was too large to be kept, or its rows were changed by other
 // means since.
 std::optional<EditLogEntry> undo_newest(const Database& database, const std::string& now_utc);
+
+// In a transaction of the caller: does again what was taken back last and marks it as standing. Nothing when there is
+// none, or an edit was made since. Throws Error(kBadUse) where its rows were changed by other means since.
+std::optional<EditLogEntry> redo_newest(const Database& database);
+// Before another edit is logged: what was taken back stays in the log, but cannot be done again from then on.
+void forget_undone(const Database& database);
 
 // Every statement of this module.
 std::span<const std::string_view> change_log_statements();

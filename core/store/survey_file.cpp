@@ -284,6 +284,7 @@ void SurveyFile::apply(const EditBatch& batch) {
   entry.kind = batch.kind;
   entry.summary = batch.summary;
   entry.device = stamp.device;
+  forget_undone(database);
   append_log_entry(database, entry, changes.changeset(kMaxChangesetBytes));
   transaction.commit();
 }
@@ -292,6 +293,14 @@ std::optional<EditLogEntry> SurveyFile::undo() {
   impl_->need_edit();
   Transaction transaction(impl_->database, Transaction::kWrite);
   auto entry = undo_newest(impl_->database, now_of(impl_->options));
+  transaction.commit();
+  return entry;
+}
+
+std::optional<EditLogEntry> SurveyFile::redo() {
+  impl_->need_edit();
+  Transaction transaction(impl_->database, Transaction::kWrite);
+  auto entry = redo_newest(impl_->database);
   transaction.commit();
   return entry;
 }

@@ -38,7 +38,8 @@ struct EditLogEntry {
   std::int64_t number = 0;
   std::string at_utc, kind, summary, device;
   bool undone = false;
-  bool undoable = true;  // false where the change was too large to keep its inverse (64 MiB)
+  bool undoable = true;    // false where the change was too large to keep its inverse (64 MiB)
+  bool redo_next = false;  // what redo() would do again
 };
 
 struct Migration;
@@ -72,6 +73,10 @@ class SurveyFile {
   // Takes back the newest edit that is not undone yet; gives its log entry, or nothing when there is none.
   // Throws Error(kBadUse) when it was too large to be kept, or its rows were changed by other means since.
   std::optional<EditLogEntry> undo();
+  // Does again the edit that was taken back last, also one of an earlier run; gives its log entry, which then stands as
+  // before it was taken back. Nothing when there is none: an edit made after a taking back ends what could be done again.
+  // Throws Error(kBadUse) when its rows were changed by other means since.
+  std::optional<EditLogEntry> redo();
   std::vector<EditLogEntry> log() const;  // newest last
 
   Snapshot read() const;

@@ -14,6 +14,7 @@ struct CrsConverter::Impl {
   PJ_CONTEXT* context = nullptr;
   PJ* to_wgs84 = nullptr;
   bool geographic = false;
+  std::optional<BoundingBox> area;
   ~Impl() {
     proj_destroy(to_wgs84);
     proj_context_destroy(context);
@@ -33,6 +34,13 @@ CrsConverter::CrsConverter(const std::string& crs) : impl_(std::make_unique<Impl
   const PJ_TYPE type = proj_get_type(source);
   impl_->geographic = type == PJ_TYPE_GEOGRAPHIC_2D_CRS || type == PJ_TYPE_GEOGRAPHIC_3D_CRS;
   impl_->name = proj_get_name(source);
+  BoundingBox area;
+  // -1000 stands for what is not told.
+  if (proj_get_area_of_use(impl_->context, source, &area.min_lon, &area.min_lat, &area.max_lon, &area.max_lat,
+                           nullptr) != 0 &&
+      is_valid({area.min_lon, area.min_lat}) && is_valid({area.max_lon, area.max_lat}) &&
+      area.min_lon < area.max_lon && area.min_lat < area.max_lat && area.max_lon - area.min_lon < 359)
+    impl_->area = area;
   PJ* target = proj_create(impl_->context, "EPSG:4326");
   PJ* raw = target == nullptr
                 ? nullptr
@@ -68,6 +76,10 @@ std::optional<PlanePoint> CrsConverter::from_lonlat(LonLat position) const {
 
 bool CrsConverter::is_geographic() const {
   return impl_->geographic;
+}
+
+std::optional<BoundingBox> CrsConverter::area_of_use() const {
+  return impl_->area;
 }
 
 std::string CrsConverter::note() const {

@@ -23,6 +23,9 @@ class CrsConverter {
   std::optional<LonLat> to_lonlat(PlanePoint point) const;
   std::optional<PlanePoint> from_lonlat(LonLat position) const;
   bool is_geographic() const;
+  // Where the system is meant to be used, as the EPSG dataset tells it to PROJ: west, south, east and north in degrees.
+  // Nothing where that is not told, is the whole Earth, or runs over the 180th meridian.
+  std::optional<BoundingBox> area_of_use() const;
   // "ETRS89 / UTM zone 32N, accuracy 1 m" or "..., accuracy unknown": kept beside every converted position.
   std::string note() const;
 

@@ -161,7 +161,7 @@ std::string ratio_note(const Snapshot& snapshot, const RatioTable& table, Sample
     case RatioGap::kNoValue:
       return "no ratio: the sample has no value inside the method's scope";
     case RatioGap::kNoType:
-      return "no ratio: the site has no type; `brookmark mark` gives it one";
+      return "no ratio: the site has no type; mark it with the type of its reference sites";
     case RatioGap::kTooFewReferences: {
       const std::size_t site = snapshot.samples.site[index.value()].value();
       const std::size_t missing = table.options.least_samples - sample.reference_samples;

@@ -82,7 +82,7 @@ TEST_CASE("too few references: the answer is no, and it says how many are missin
              "1 more reference sample of type \"chalk stream\" taken in spring is needed: there are 2 of 3"));
   CHECK(cell_of(answer.table(), "T1-A", "expected") == "");
   CHECK(cell_of(answer.table(), "R3-A", "note") ==
-        "no ratio: the site has no type; `brookmark mark` gives it one");
+        "no ratio: the site has no type; mark it with the type of its reference sites");
 }
 
 TEST_CASE("a mark is an edit: it is logged, can be taken back, and is refused where it says nothing") {

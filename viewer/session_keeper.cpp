@@ -58,6 +58,16 @@ OrderOutcome SessionKeeper::carry_out(const Order& order) {
         stale_ = true;
         break;
       }
+      case Order::What::kRedo: {
+        const auto again = survey.redo();
+        if (!again) {
+          outcome.sentence = "There is nothing to do again.";
+          return outcome;
+        }
+        outcome.sentence = "Done again: " + again->summary;
+        stale_ = true;
+        break;
+      }
       case Order::What::kReread:
         stale_ = true;
         break;

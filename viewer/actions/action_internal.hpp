@@ -10,7 +10,7 @@ namespace brookmark::viewer {
 // clang-format off
 struct Action::Any
     : std::variant<Pan, ZoomAt, ZoomCentre, Fit,
-                   Drag, LetGo, HoldMap, PassTime, ShowArea, PointAt,
+                   Drag, LetGo, HoldMap, PassTime, ShowArea, GoToPlace, PointAt,
                    StartMeasure, AddCorner, DropCorner, EndMeasure, ShowBackground, TryBackground,
                    SetDate, StepDate, SetWindow, ChooseSeasons, PlayTime, PlayOn,
                    ChooseMetric,
@@ -18,7 +18,7 @@ struct Action::Any
                    SelectSite, SelectOutfall, OpenSample, ShowLater,
                    StartPointPick, QueryFromSite, QueryFromPoint, SetDirection, FocusTarget, ClearQuery,
                    ClearAll, ShowPage, ShowPanel, ShowLayer,
-                   StoreEdits, UndoEdit, Say, PutAwayMessage,
+                   StoreEdits, UndoEdit, RedoEdit, Say, PutAwayMessage,
                    ChangeSettings,
                    ShowSiteView, Light, AskUpstream, StartLasso, LassoTo, EndLasso, ClearLasso, SetTable,
                    EntryAction, EditAction, SuggestAction, DeskAction> {

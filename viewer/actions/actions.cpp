@@ -29,7 +29,7 @@ void zoom_at(Viewport& view, double factor, Pixel at) {
 Viewport fitted(const Model& model, const PixelBox& place, double covered_top_px, double covered_bottom_px) {
   Viewport view;
   view.box = place;
-  const PlaneBox box = model.bounds().value_or(PlaneBox{});
+  const PlaneBox box = model.bounds().value_or(model.opening_box());
   view.centre = {(box.min_x + box.max_x) / 2, (box.min_y + box.max_y) / 2};
   const double extent_x = std::max(box.max_x - box.min_x, kSmallestExtent_m);
   const double extent_y = std::max(box.max_y - box.min_y, kSmallestExtent_m);
@@ -74,6 +74,16 @@ void bring_into_view(State& state, core::PlanePoint place) {
   const Pixel p = state.view.to_pixel(place);
   if (!state.view.box.contains(p) && std::isfinite(place.x) && std::isfinite(place.y))
     state.view.centre = place;
+}
+
+// In rising order.
+std::vector<core::SiteIndex> sites_in(const Model& model, const PlaneBox& box) {
+  std::vector<std::uint32_t> rows = model.site_grid().inside(box);
+  std::sort(rows.begin(), rows.end());
+  std::vector<core::SiteIndex> sites;
+  sites.reserve(rows.size());
+  for (const std::uint32_t row : rows) sites.emplace_back(row);
+  return sites;
 }
 
 struct Apply {
@@ -126,8 +136,15 @@ struct Apply {
       (*this)(QueryFromPoint{model.frame().to_lonlat(state.view.to_plane(a.at))});
       return;
     }
-    const Picked found = pick(state, model, a.at, a.reach_px, state.site);
-    if (found.site) {
+    const Picked found = pick(state, model, a.at, a.reach_px);
+    const std::vector<core::SiteIndex> sites =
+        a.gathered && state.layers[Layer::kSites] ? sites_in(model, *a.gathered) : found.sites;
+    if (sites.size() > 1) {
+      const auto chosen = std::find(sites.begin(), sites.end(), state.site.value_or(sites.front()));
+      const auto row = chosen == sites.end() ? 0 : chosen - sites.begin();
+      state.desk.spot = {sites, static_cast<std::size_t>(row)};
+      state.hover = {};
+    } else if (found.site) {
       select_site(state, model, *found.site);
     } else if (found.outfall) {
       (*this)(SelectOutfall{*found.outfall});
@@ -217,6 +234,8 @@ struct Apply {
       state.lasso = {};
     else if (state.picking_point)
       state.picking_point = false;
+    else if (state.map.found)
+      state.map.found.reset();
     else if (state.map.measure.on)
       state.map.measure = {};
     else if (state.query.from != Query::From::kNone)
@@ -260,6 +279,7 @@ struct Apply {
     if (!a.batch.edits.empty()) state.orders.push_back({.batch = a.batch});
   }
   void operator()(const UndoEdit&) const { state.orders.push_back({.what = Order::What::kUndo}); }
+  void operator()(const RedoEdit&) const { state.orders.push_back({.what = Order::What::kRedo}); }
   void operator()(const Say& a) const { state.messages.push_back(a.message); }
   void operator()(const PutAwayMessage& a) const {
     if (a.at < state.messages.size())
@@ -320,10 +340,10 @@ void place_map(State& state, const Model& model, const PixelBox& box, double cov
   if (state.view_chosen && map.given && !map.asked) {
     state.view = fitted(model, box, covered_top_px, covered_bottom_px);
   } else if (map.asked) {
-    const double narrower =
-        std::max({1.0, map.asked->box.width / box.width, map.asked->box.height / box.height});
+    // A window that grows shows the same ground larger; a page that closes at its side changes one side alone.
+    const double smaller = std::max(map.asked->box.width / box.width, map.asked->box.height / box.height);
     state.view.centre = map.asked->centre;
-    state.view.metres_per_pixel = clamp_scale(map.asked->metres_per_pixel * narrower);
+    state.view.metres_per_pixel = clamp_scale(map.asked->metres_per_pixel * smaller);
   }
   map.given = state.view;
 }
@@ -332,8 +352,7 @@ void apply(const Action& action, State& state, const Model& model) {
   std::visit(Apply{state, model}, action.any());
 }
 
-Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
-            std::optional<core::SiteIndex> after) {
+Picked pick(const State& state, const Model& model, Pixel at, double reach_px) {
   const core::PlanePoint place = state.view.to_plane(at);
   const double reach = reach_px * state.view.metres_per_pixel;
   const PlaneBox around{place.x - reach, place.y - reach, place.x + reach, place.y + reach};
@@ -342,17 +361,19 @@ Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
   double nearest_site = reach, nearest_outfall = reach;
   std::vector<std::uint32_t> sites;
   if (state.layers[Layer::kSites]) sites = model.site_grid().inside(around);
-  for (const std::uint32_t i : sites) nearest_site = std::min(nearest_site, distance(model.site_places()[i]));
-  const double same_spot = nearest_site + 0.5 * state.view.metres_per_pixel;
-  std::optional<std::uint32_t> first, next;
+  std::sort(sites.begin(), sites.end());
+  core::PlanePoint spot = place;
+  for (const std::uint32_t i : sites)
+    if (const double d = distance(model.site_places()[i]); d < nearest_site) {
+      nearest_site = d;
+      spot = model.site_places()[i];
+    }
+  std::vector<core::SiteIndex> together;
   for (const std::uint32_t i : sites) {
-    const double d = distance(model.site_places()[i]);
-    if (d > same_spot || d > reach) continue;
-    if (!first) first = i;
-    if (after && !next && i > after->value()) next = i;
+    const core::PlanePoint p = model.site_places()[i];
+    if (distance(p) <= reach && std::hypot(p.x - spot.x, p.y - spot.y) <= 0.5 * state.view.metres_per_pixel)
+      together.emplace_back(i);
   }
-  const bool on_it = after && std::find(sites.begin(), sites.end(), after->value()) != sites.end() &&
-                     distance(model.site_places()[after->value()]) <= same_spot;
   std::optional<std::uint32_t> outfall;
   if (state.layers[Layer::kOutfalls])
     for (const std::uint32_t i : model.outfall_grid().inside(around))
@@ -361,9 +382,9 @@ Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
         nearest_outfall = d;
         outfall = i;
       }
-  if (first && (!outfall || nearest_site <= nearest_outfall))
-    return {core::SiteIndex(on_it && next ? *next : *first), {}};
-  if (outfall) return {{}, core::OutfallIndex(*outfall)};
+  if (!together.empty() && (!outfall || nearest_site <= nearest_outfall))
+    return {together.front(), {}, std::move(together)};
+  if (outfall) return {{}, core::OutfallIndex(*outfall), {}};
   return {};
 }
 

@@ -56,10 +56,12 @@ struct PlayOn {
 struct ChooseMetric {
   Choice choice;
 };
-// Picks, or starts the query that waits for a point.
+// Picks, or starts the query that waits for a point. Where several sites share the spot, a list of them opens.
 struct ClickMap {
   Pixel at;
   double reach_px = 12;
+  // The place of sites that no nearness parts, as a sign of the map gathers them: all of them are listed.
+  std::optional<PlaneBox> gathered = {};
 };
 struct HoverMap {
   std::optional<Pixel> at;
@@ -127,6 +129,7 @@ struct StoreEdits {
   core::EditBatch batch;
 };
 struct UndoEdit {};  // the newest edit that still stands, of whichever day
+struct RedoEdit {};  // the one taken back last, unless another was made since
 struct Say {
   Message message;
 };
@@ -165,19 +168,19 @@ using Actions = std::vector<Action>;
 // The state a survey opens with: newest day, first method, nothing chosen.
 State opening_state(const Model& model);
 // Gives the map its place in the window. Fits at the first time, and again as long as everything is in view; later what
-// was in view stays in view: a narrower map shows it smaller, and a wider one brings the view back as it was.
+// was in view stays in view: a smaller map shows it smaller, a larger one larger, and where it grows at one side alone
+// it brings the view back as it was.
 void place_map(State& state, const Model& model, const PixelBox& box, double covered_top_px = 0,
                double covered_bottom_px = 0);
 void apply(const Action& action, State& state, const Model& model);
 
-// What lies within `reach_px` of a pixel: the nearest site or outfall. Where several sites share one spot,
-// the one after `after` in order of code, so that clicking again walks through them.
+// What lies within `reach_px` of a pixel: the nearest site or outfall; of several sites on one spot the first.
 struct Picked {
   std::optional<core::SiteIndex> site;
   std::optional<core::OutfallIndex> outfall;
+  std::vector<core::SiteIndex> sites;  // on the spot of `site`, half a pixel wide, with it, in rising order
 };
-Picked pick(const State& state, const Model& model, Pixel at, double reach_px,
-            std::optional<core::SiteIndex> after = {});
+Picked pick(const State& state, const Model& model, Pixel at, double reach_px);
 // A method by its id, and a metric by its id; the first metric for an empty id.
 std::optional<Choice> find_choice(const Model& model, std::string_view method_id, std::string_view metric_id);
 

@@ -90,6 +90,7 @@ struct ApplyDesk {
     desk.changes.reset();
     desk.trouble.clear();
     desk.find = {};
+    desk.spot = {};
     desk.guide.reset();
     if (hands_over(a.kind)) look_what_stays();
   }
@@ -221,6 +222,7 @@ struct ApplyDesk {
   void operator()(const OpenFind& a) const {
     if (desk.dialog.kind != DialogKind::kNone) return;
     desk.find = {};
+    desk.spot = {};
     desk.find.open = true;
     desk.find.text = a.text;
     desk.guide.reset();
@@ -231,10 +233,15 @@ struct ApplyDesk {
     desk.find.open = open && a.find.open;
   }
   void operator()(const CloseFind&) const { desk.find = {}; }
+  void operator()(const LightSpot& a) const {
+    if (!desk.spot.sites.empty()) desk.spot.row = std::min(a.row, desk.spot.sites.size() - 1);
+  }
+  void operator()(const CloseSpot&) const { desk.spot = {}; }
 
   void operator()(const StartGuide&) const {
     desk.dialog = {};
     desk.find = {};
+    desk.spot = {};
     desk.guide = 0;
     set_the_scene();
   }
@@ -391,7 +398,8 @@ std::set<std::string> safe_changes(const ChangePlan& plan) {
 
 bool desk_is_covered(const State& state) {
   const DeskState& desk = state.desk;
-  return desk.dialog.kind != DialogKind::kNone || desk.find.open || desk.guide.has_value();
+  return desk.dialog.kind != DialogKind::kNone || desk.find.open || desk.guide.has_value() ||
+         !desk.spot.sites.empty();
 }
 
 }  // namespace brookmark::viewer

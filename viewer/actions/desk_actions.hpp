@@ -37,14 +37,20 @@ struct ChangeFind {
   Finding find;
 };
 struct CloseFind {};
+// The list of sites on one spot: another row of it, and away.
+struct LightSpot {
+  std::size_t row = 0;
+};
+struct CloseSpot {};
 struct StartGuide {};
 struct StepGuide {
   int steps = 1;
 };
 struct EndGuide {};
 
-using DeskAction = std::variant<OpenDialog, ChangeDialog, CloseDialog, RunDialog, OpenDemo, DropFile,
-                                StopErrand, OpenFind, ChangeFind, CloseFind, StartGuide, StepGuide, EndGuide>;
+using DeskAction =
+    std::variant<OpenDialog, ChangeDialog, CloseDialog, RunDialog, OpenDemo, DropFile, StopErrand, OpenFind,
+                 ChangeFind, CloseFind, LightSpot, CloseSpot, StartGuide, StepGuide, EndGuide>;
 
 void apply_desk(const DeskAction& action, State& state, const Model& model);
 

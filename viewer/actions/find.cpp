@@ -179,6 +179,7 @@ FindHit FindIndex::hit_of(const Entry& entry) const {
         return {entry.kind, water.name, below + ", without a place", {}};
       return {entry.kind, water.name, below, {ShowPanel{false}, ShowArea{widened(water.box)}}};
     }
+    case FindHit::Kind::kPlace:  // in no index
     case FindHit::Kind::kCommand:
       break;
   }

@@ -13,7 +13,7 @@
 namespace brookmark::viewer {
 
 struct FindHit {
-  enum class Kind : std::uint8_t { kSite, kOutfall, kTaxon, kWater, kCommand };
+  enum class Kind : std::uint8_t { kSite, kOutfall, kTaxon, kWater, kCommand, kPlace };
   Kind kind = Kind::kCommand;
   std::string title, below;
   Actions actions;  // of a taxon: those that list its places

@@ -12,6 +12,7 @@ constexpr double kSlowing_s = 0.32, kHandMemory_s = 0.06;
 constexpr double kLeastThrow_px_s = 120, kRest_px_s = 12, kMostThrow_px_s = 6000;
 constexpr double kLongestStep_s = 0.1;  // after a sleep the map does not jump
 constexpr double kAreaMargin = 1.25;
+constexpr double kFoundAround_m = 200;  // of a place that was asked for
 
 void measure_anew(Measure& measure, const Model& model) {
   measure.legs_m.clear();
@@ -78,6 +79,16 @@ void carry_out(const ShowArea& a, State& state, const Model&) {
     state.view.metres_per_pixel = std::clamp(scale, kNearestMetresPerPixel, kFarthestMetresPerPixel);
   state.view.centre.y += state.covered_top_px / 2 * state.view.metres_per_pixel;
   state.view_chosen = true;
+}
+
+void carry_out(const GoToPlace& a, State& state, const Model& model) {
+  if (!core::is_valid(a.at)) return;
+  const core::PlanePoint p = model.frame().to_plane(a.at);
+  if (!std::isfinite(p.x) || !std::isfinite(p.y)) return;
+  state.map.found = a.at;
+  carry_out(
+      ShowArea{{p.x - kFoundAround_m, p.y - kFoundAround_m, p.x + kFoundAround_m, p.y + kFoundAround_m}},
+      state, model);
 }
 
 void carry_out(const PointAt& a, State& state, const Model&) {

@@ -25,6 +25,10 @@ struct PassTime {   // a gliding map moves on and slows down
 struct ShowArea {
   PlaneBox box;
 };
+// Coordinates that were typed: the map goes there, and a cross marks it.
+struct GoToPlace {
+  core::LonLat at;
+};
 struct PointAt {
   std::optional<core::PlanePoint> place;
 };
@@ -50,6 +54,7 @@ void carry_out(const LetGo& action, State& state, const Model& model);
 void carry_out(const HoldMap& action, State& state, const Model& model);
 void carry_out(const PassTime& action, State& state, const Model& model);
 void carry_out(const ShowArea& action, State& state, const Model& model);
+void carry_out(const GoToPlace& action, State& state, const Model& model);
 void carry_out(const PointAt& action, State& state, const Model& model);
 void carry_out(const StartMeasure& action, State& state, const Model& model);
 void carry_out(const AddCorner& action, State& state, const Model& model);

@@ -41,12 +41,24 @@ int run_undo(const std::filesystem::path& survey, const Console& console) {
   return kDone;
 }
 
+int run_redo(const std::filesystem::path& survey, const Console& console) {
+  core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kEdit);
+  const auto again = file.redo();
+  if (!again) {
+    console.err << "there is nothing to do again: nothing was undone, or an edit was made since\n";
+    return kAnswerIsNo;
+  }
+  console.err << "done again: " << again->kind << " (" << again->summary << ")\n";
+  return kDone;
+}
+
 int run_log(const std::filesystem::path& survey, const Console& console) {
   const core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kRead);
-  Rows rows{{"number", "at_utc", "device", "edit", "summary", "undone", "can_be_undone"}, {}};
+  Rows rows{{"number", "at_utc", "device", "edit", "summary", "undone", "can_be_undone", "redo_next"}, {}};
   for (const core::EditLogEntry& entry : file.log())
     rows.add({entry.number, text(entry.at_utc), text_or_empty(entry.device), text(entry.kind),
-              text(entry.summary), entry.undone, entry.undoable && !entry.undone});
+              text(entry.summary), entry.undone, entry.undoable && !entry.undone,
+              entry.redo_next});
   console.rows(rows);
   return kDone;
 }
@@ -82,6 +94,7 @@ void add_survey_verbs(Verbs& verbs) {
               "coordinate system for display and exchange, EPSG:number; default EPSG:4326");
 
   verbs.add_for_survey("undo", "take back the newest edit or import", run_undo);
+  verbs.add_for_survey("redo", "do again what was undone last", run_redo);
   verbs.add_for_survey("log", "list the edits of a survey", run_log).with_format();
   verbs.add_for_survey("check", "findings on the data", run_check).with_format();
 }

@@ -78,9 +78,10 @@ void draw_chooser(const Ui& ui, const Chooser& chooser, float height) {
   ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.bar_field));
   ImGui::PushStyleColor(ImGuiCol_ButtonActive, im(ui.theme.ink.bar_field));
   if (ImGui::Button("##method and metric", {chooser.width, height})) ImGui::OpenPopup("methods");
+  tell_target("Method");
   ImGui::PopStyleColor(3);
   const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
-  hint_below(ui.theme, "The method behind the classes: " + ui.assessment->method->title);
+  hint(ui.theme, "The method behind the classes: " + ui.assessment->method->title);
   ImDrawList& list = *ImGui::GetWindowDrawList();
   const float small = ui.theme.small->FontSize, room = chooser.width - em * 2.4F;
   const float top = std::round(low.y + (height - em * 1.05F - small) / 2);
@@ -92,8 +93,16 @@ void draw_chooser(const Ui& ui, const Chooser& chooser, float height) {
   line(ui.theme.small, std::round(top + em * 1.05F), ui.theme.ink.bar_muted, chooser.below);
   list.AddText({high.x - em * 1.4F, std::round(low.y + (height - em) / 2)}, im(ui.theme.ink.bar_text),
                "\u25BE");
-  ImGui::SetNextWindowPos({high.x, high.y + em * 0.2F}, ImGuiCond_Always, {1, 0});
-  ImGui::SetNextWindowSizeConstraints({0, 0}, {1e6F, ImGui::GetIO().DisplaySize.y - high.y - em});
+  // Under the button, whole; for fingers in the middle, where there is the most room.
+  const ImVec2 window = ImGui::GetIO().DisplaySize;
+  const float wide = chooser.list_width + 2 * ImGui::GetStyle().WindowPadding.x;
+  if (ui.theme.touch)
+    ImGui::SetNextWindowPos({window.x / 2, window.y / 2}, ImGuiCond_Always, {0.5F, 0.5F});
+  else
+    ImGui::SetNextWindowPos({std::max(high.x, std::min(wide, window.x)), high.y + em * 0.2F},
+                            ImGuiCond_Always, {1, 0});
+  ImGui::SetNextWindowSizeConstraints(
+      {0, 0}, {window.x, ui.theme.touch ? window.y - 2 * em : window.y - high.y - em});
   if (!ImGui::BeginPopup("methods")) return;
   for (std::size_t m = 0; m < ui.model.methods().size(); ++m) method_lines(ui, m, chooser.list_width);
   ImGui::EndPopup();
@@ -107,6 +116,7 @@ void draw_find_button(const Ui& ui, float width, float height, bool with_word) {
   ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.bar_text));
   ImGui::PushID("find");
   if (ImGui::Button(with_word ? "Find" : "##find", {width, height})) ui.push(OpenFind{});
+  tell_target("Find");
   ImGui::PopID();
   ImGui::PopStyleColor(4);
   const ImVec2 low = ImGui::GetItemRectMin();
@@ -146,8 +156,9 @@ void draw_top_bar(const Ui& ui) {
   if (ui.assessment) {
     chooser = chooser_of(ui, std::max(em * 8, std::min(em * 26, width - badge_width - find_width - em * 9)));
     if (!badge_words.empty() && !show_badge) chooser.below = badge_words;
-    // Without a bar of time the day stands here.
-    if (ui.layout.time.width <= 0 && ui.layout.map.width > 0 && ui.state.date)
+    // Where the bar of time has no room for it, the day stands here.
+    const bool day_in_bar = ui.layout.time.width > 0 && ui.layout.time_rows.day;
+    if (!day_in_bar && ui.layout.map.width > 0 && ui.state.date)
       chooser.below =
           "to " + short_date(*ui.state.date) + (badge_words.empty() ? "" : " \u00B7 " + badge_words);
   }
@@ -156,7 +167,10 @@ void draw_top_bar(const Ui& ui) {
     x -= badge_width - em * 0.4F;
     ImGui::SetCursorPos({x, std::round((full - ui.theme.small->FontSize - em * 0.35F) / 2)});
     badge(ui.theme, badge_words);
-    hint_below(ui.theme, confirmed_sentence(confirmed));
+    ImGui::SetCursorPos({x, 0});  // as high as a fingertip
+    ImGui::Dummy({badge_width - em * 0.4F, full});
+    tell_target(badge_words);
+    hint(ui.theme, confirmed_sentence(confirmed));
     x -= em * 0.5F;
   }
   if (ui.assessment) {
@@ -213,11 +227,12 @@ void draw_caution(const Ui& ui) {
                                         im(ui.theme.ink.text), core::kResultCautionShort, nullptr,
                                         width - button - em * 2.2F);
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
+    ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, 0);
     ImGui::PushStyleColor(ImGuiCol_Button, IM_COL32(0, 0, 0, 0));
     ImGui::SetCursorPos({width - button - em * 0.3F, 0});
     asked = ImGui::Button("\u26A0  Cautions", {button, height});
     ImGui::PopStyleColor();
-    ImGui::PopStyleVar();
+    ImGui::PopStyleVar(2);
   }
   ImGui::PopFont();
   if (asked) ImGui::OpenPopup("Cautions");

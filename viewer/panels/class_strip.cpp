@@ -47,6 +47,9 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
   }
   if (y > row * (small ? 2 : 3)) return {};
   const FontScope strong(ui.theme.strong);
+  // Less where there is little room: the bar above names the metric too.
+  if (ImGui::CalcTextSize(title.c_str()).x > most - em && !metric.bands.empty())
+    title = ui.assessment->method->title;
   title = fitted(title, most - em);
   widest = std::max(widest, ImGui::CalcTextSize(title.c_str()).x);
   const float height = metric.bands.empty() ? row : y + row;

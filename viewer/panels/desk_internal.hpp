@@ -61,6 +61,7 @@ void draw_photo_dialog(const Ui& ui);
 void draw_progress(const Ui& ui);
 void draw_messages(const Ui& ui);
 void draw_find(const Ui& ui);
+void draw_spot_list(const Ui& ui);  // of sites on one spot
 void draw_guide(const Ui& ui);
 
 // What the find box offers beside the names of the survey.

@@ -251,6 +251,18 @@ void undo_part(const Ui& ui, const core::EditLogEntry& newest) {
   if (push_button(ui.theme, "Leave it", {width, high})) ui.desk.undo_asked = 0;
 }
 
+// What was taken back last, unless another edit was made since.
+void redo_part(const Ui& ui) {
+  const auto& edits = ui.model.session().edits;
+  const auto next =
+      std::find_if(edits.begin(), edits.end(), [](const core::EditLogEntry& e) { return e.redo_next; });
+  if (next == edits.end()) return;
+  gap(ui.theme, 0.2F);
+  small_muted(ui.theme, "Undone last: " + next->kind + ", " + next->summary);
+  if (push_button(ui.theme, "Redo it", {ImGui::GetContentRegionAvail().x, ui.theme.row(2.2F)}))
+    ui.push(RedoEdit{});
+}
+
 void list_of_edits(const Ui& ui) {
   heading(ui.theme, "Edits, newest first");
   const auto& edits = ui.model.session().edits;
@@ -262,6 +274,7 @@ void list_of_edits(const Ui& ui) {
     undo_part(ui, *newest);
   else
     small_muted(ui.theme, "The newest edit was too large to be undone.");
+  redo_part(ui);
   std::size_t listed = 0;
   for (auto at = edits.rbegin(); at != edits.rend() && listed < kEditsListed; ++at, ++listed) {
     gap(ui.theme, 0.15F);

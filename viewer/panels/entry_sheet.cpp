@@ -71,7 +71,7 @@ void head(const Ui& ui, float width) {
   ImGui::BeginDisabled(undo.empty());
   if (push_button(ui.theme, "Undo##sheet", {button, high})) ui.push(UndoOnSheet{});
   ImGui::EndDisabled();
-  if (!undo.empty()) hint_below(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
+  if (!undo.empty()) hint(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
   ImGui::SetCursorScreenPos({right - button, top});
   if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(CloseEntry{});
   ImGui::PopStyleVar();
@@ -139,12 +139,12 @@ void draw_entry_doors(const Ui& ui, core::SiteIndex site) {
                     ui.snapshot().samples.site[sample->value()] == site;
   const float each = open ? std::floor((width - gap_px) / 2) : width;
   if (push_button(ui.theme, "New visit", {each, 0})) ui.push(StartEntry{site, now_here()});
-  hint_below(ui.theme, "Write down a visit and its sample (N)");
+  hint(ui.theme, "Write down a visit and its sample (N)");
   if (!open) return;
   ImGui::SameLine();
   if (push_button(ui.theme, "Go on with sample", {each, 0})) ui.push(ResumeEntry{*sample});
-  hint_below(ui.theme,
-             "Open sample " + std::string(ui.snapshot().samples.code[sample->value()]) + " for more animals");
+  hint(ui.theme,
+       "Open sample " + std::string(ui.snapshot().samples.code[sample->value()]) + " for more animals");
 }
 
 }  // namespace brookmark::viewer

@@ -94,7 +94,7 @@ void draw_entry_visit(const Ui& ui) {
       const float most = ImGui::GetContentRegionAvail().x;
       if (push_button(ui.theme, (fitted("People: " + before, most - em * 2) + "##people before").c_str()))
         ui.push(TypeField{EntryField::kPeople, before});
-      hint_below(ui.theme, "Those of the newest visit");
+      hint(ui.theme, "Those of the newest visit");
     }
   gap(ui.theme, 0.3F);
   heading(ui.theme, "Sample");

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "viewer/actions/find_place.hpp"
 #include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
@@ -21,13 +22,27 @@ const char* sign_of(FindHit::Kind kind) {
       return "\u223F";
     case FindHit::Kind::kWater:
       return "\u2248";
+    case FindHit::Kind::kPlace:
+      return "\u2295";
     case FindHit::Kind::kCommand:
       break;
   }
   return "\u25B8";
 }
 
+// Places by their coordinates first, then what bears the name.
+std::vector<FindHit> hits_of(const Ui& ui, const Finding& find) {
+  if (find.taxon) return ui.desk.index.places_of(ui.model, *find.taxon, kMostHits);
+  std::vector<FindHit> hits = ui.desk.index.search(find.text, kMostHits);
+  std::vector<FindHit> places = place_hits(find.text, ui.model, ui.state.settings.positions, ui.grid);
+  // That words are no place is told only where they are no name either.
+  if (!hits.empty() && !places.empty() && places.front().actions.empty()) return hits;
+  hits.insert(hits.begin(), places.begin(), places.end());
+  return hits;
+}
+
 void take(const Ui& ui, const FindHit& hit) {
+  if (hit.actions.empty()) return;
   if (hit.kind != FindHit::Kind::kTaxon) ui.push(CloseFind{});
   for (const Action& action : hit.actions) ui.push(action);
 }
@@ -51,6 +66,7 @@ std::vector<FindCommand> window_commands(const State& state) {
   add("New survey", "an empty file", OpenDialog{DialogKind::kNew});
   add("Demo", "the invented catchment", OpenDemo{});
   add("Undo", "the page of edits: the newest can be taken back", ShowPage{Page::kEdit});
+  add("Redo", "the page of edits: what was taken back last can be done again", ShowPage{Page::kEdit});
   add("Guided look", "the window in two minutes", StartGuide{});
   for (std::size_t i = 0; i < kLookCount; ++i) {
     Settings next = state.settings;
@@ -70,12 +86,12 @@ void draw_find(const Ui& ui) {
   const float em = ui.theme.em;
   Finding next = find;
   if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
-  if (text_field(ui, "Find sites, waters, animals, commands", next.text, "type a few letters")) {
+  if (text_field(ui, "Find sites, waters, animals, places, commands", next.text,
+                 "a few letters, or latitude, longitude")) {
     next.taxon.reset();
     next.row = 0;
   }
-  const std::vector<FindHit> hits = next.taxon ? ui.desk.index.places_of(ui.model, *next.taxon, kMostHits)
-                                               : ui.desk.index.search(next.text, kMostHits);
+  const std::vector<FindHit> hits = hits_of(ui, next);
   const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), true); };
   if (pressed(ImGuiKey_DownArrow) && next.row + 1 < hits.size()) ++next.row;
   if (pressed(ImGuiKey_UpArrow) && next.row > 0) --next.row;

@@ -20,9 +20,14 @@ Missing missing_of(const Ui& ui) {
   const std::size_t unplaced = ui.model.unplaced_sites().size();
   if (s.sites.size() == 0 && ui.model.session().path.empty())  // behind a dialog that says what to do
     return desk_is_covered(ui.state) ? Missing{} : Missing{"No survey is open.", false, false, true};
+  if (s.sites.size() == 0 && ui.model.bounds()) return {"This survey has no sites yet.", true, false};
   if (s.sites.size() == 0)
-    return {ui.model.bounds() ? "This survey has no sites yet." : "This survey has no places yet.", true,
-            false};
+    return {std::string("This survey has no places yet. ") +
+                (ui.state.map.found    ? "The cross stands where you asked for."
+                 : ui.model.has_area() ? "The map shows where " + s.survey.crs +
+                                             " is made for; coordinates bring it to your waters."
+                                       : "The map does not know where: coordinates bring it to your waters."),
+            true, false};
   if (unplaced == s.sites.size())
     return {count_of(unplaced, "site", "sites") +
                 (unplaced == 1 ? ", without a position: it is" : ", none with a position: they are") +
@@ -35,6 +40,7 @@ Missing missing_of(const Ui& ui) {
 void buttons(const Ui& ui, const Missing& missing) {
   const float width = ImGui::GetContentRegionAvail().x, high = ui.theme.row(2.2F);
   if (missing.sites) {
+    if (push_button(ui.theme, "Go to coordinates \u2026", {width, high})) ui.push(OpenFind{});
     if (push_button(ui.theme, "Import places \u2026", {width, high}))
       ui.push(OpenDialog{DialogKind::kImport, core::ImportKind::kSites});
     if (push_button(ui.theme, "Add a site on the map", {width, high})) {
@@ -75,16 +81,17 @@ void draw_first_steps_card(const Ui& ui) {
   const PixelBox& map = ui.layout.map;
   const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 2 * em, em * 22);
   if (width < em * 8) return;
-  const float rows = missing.sites || missing.survey ? 3 : missing.samples ? 2 : 0;
+  const float rows = missing.sites ? 4 : missing.survey ? 3 : missing.samples ? 2 : 0;
   const float words = ImGui::CalcTextSize(missing.sentence.c_str(), nullptr, false, width - em * 1.6F).y;
   const float wanted = words + rows * (ui.theme.row(2.2F) + ImGui::GetStyle().ItemSpacing.y) + em * 1.4F + 2;
   const float height = std::min(wanted, static_cast<float>(map.height) - em);
   if (height < em * 2) return;
   // Where there is something on the map, out of the hand's way: at the foot of the map.
   const float free = static_cast<float>(map.height) - height;
-  const ImVec2 at{std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2),
-                  std::round(static_cast<float>(map.top) +
-                             (!ui.model.bounds() ? free / 2 : std::max(free - em * 3.5F, 0.0F)))};
+  const ImVec2 at{
+      std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2),
+      std::round(static_cast<float>(map.top) +
+                 (!ui.model.bounds() && !ui.state.map.found ? free / 2 : std::max(free - em * 3.5F, 0.0F)))};
   ImGui::SetCursorScreenPos(at);
   ImGui::PushStyleColor(ImGuiCol_ChildBg, im(ui.theme.ink.note));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.8F, em * 0.6F));

@@ -20,15 +20,19 @@ constexpr HelpLine kHands[] = {
      "slide: two "
      "fingers on a screen are not told apart here"},
     {"Everything in view", "the square button, or F"},
-    {"Open a site or an outfall", "tap its mark; tap again where several lie on one spot"},
+    {"Open a site or an outfall", "tap its mark; where several sites lie on one spot, choose from the list"},
+    {"What a button does",
+     "rest the pointer on it; with Touch on, hold a finger on it, or on a mark, for half a second"},
     {"Another day", "drag along the time bar, or [ and ]"},
     {"Play through time", "the button on the time bar, or P"},
-    {"Find anything", "Find at the top, Ctrl and F, or /: sites, waters, animals, commands"},
+    {"Find anything",
+     "Find at the top, Ctrl and F, or /: sites, waters, animals, commands, and places "
+     "by their coordinates"},
     {"Add a photo", "the page of a site, Around: Add a photo"},
     {"What a partner changed", "the page Survey: Partner's changes"},
     {"Another page", "the rail at the right edge; Tab and Enter work too"},
     {"Close what is open", "Esc, step by step"},
-    {"Undo an edit", "the page Edit; it works days later too"},
+    {"Undo an edit", "the page Edit; it works days later too. Redo it there, until another edit is made"},
     {"Larger or smaller words", "Ctrl and + or \u2212; Ctrl and 0 for the plain size"},
 };
 

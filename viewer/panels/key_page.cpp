@@ -81,8 +81,7 @@ void class_lines(const Ui& ui) {
     if (tally.faded > 0) {
       const auto colour =
           static_cast<std::uint8_t>(kFaded + (metric.bands.empty() ? kColourValue : kColourFirstClass));
-      marks.add({MarkShape::kDisc, colour, kNoSign, kNoSign}, "known from earlier", tally.faded,
-                kSiteMark_ems);
+      marks.add({MarkShape::kDisc, colour, kNoSign, kNoSign}, "from earlier", tally.faded, kSiteMark_ems);
     }
   }
   if (tally.faded > 0)

@@ -43,8 +43,7 @@ void risk_part(const Ui& ui, const GoingClean& clean) {
     site_buttons(ui, clean.waters.sites(risk.body));
     const core::Contacts& found = risk.contacts;
     if (found.entered.empty() && found.upstream.empty())
-      muted(
-          "No water was entered afterwards with kit that was not cleaned of it, as far as it was recorded.");
+      muted("On record, no kit went from here into another water before it was cleaned of it.");
     for (const core::TracedWater& water : found.entered)
       contact(ui,
               std::to_string(water.chain.size()) + "  " + clean.waters.name(water.body) +

@@ -12,8 +12,23 @@ struct PanelWish {
   double target = 0;  // the least side of what is tapped, pixels
 };
 
+// How the bar of time is divided above its track: the day in words, the window of days and the four seasons stand in as
+// many rows as they need, so that none of them is cut off.
+struct TimeRows {
+  bool short_names = false;  // of seasons and windows
+  bool day = true;           // false: no room for the day in a low window; it stands in the top bar
+  int chooser_row = 0, season_row = 0;  // the day's is the first
+  double season = 0, chooser = 0,
+         row = 0;  // widths of one season and of the window of days, height of a row, pixels
+  int rows() const { return season_row + 1; }
+};
+inline constexpr double kTimeSide_ems = 0.9, kTimeGap_ems = 0.6;  // left free at each side, and between two
+// `target` as in PanelWish. Without `day` the window of days begins the first row.
+TimeRows time_rows(double width, double em, double target, bool day = true);
+
 struct Layout {
   PixelBox top, map, side, rail, time, caution;
+  TimeRows time_rows;
   // Where there is no rail, the top bar has a menu of the pages; where the map would be too low, no bar of time.
   bool roomy = true;    // false: too small for panels; the map has everything, and a sentence says what to do
   bool narrow = false;  // a page and the map do not fit beside each other: one at a time

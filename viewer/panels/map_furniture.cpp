@@ -78,10 +78,7 @@ PixelBox draw_map_buttons(const Ui& ui) {
     if (i == 3)
       draw_measure_sign(*ImGui::GetWindowDrawList(), low, side,
                         chosen ? ui.theme.ink.on_accent : ui.theme.ink.text);
-    if (ImGui::IsItemHovered()) {
-      const FontScope small(ui.theme.body);
-      ImGui::SetTooltip("%s", hints[i]);
-    }
+    hint(ui.theme, hints[i]);
     if (!clicked) continue;
     if (i == 3) {
       if (measuring)
@@ -160,9 +157,7 @@ PixelBox draw_position(const Ui& ui, ImDrawList& list) {
     settings.positions = static_cast<PositionForm>(next);
     ui.push(ChangeSettings{settings});
   }
-  if (ImGui::IsItemHovered())
-    ImGui::SetTooltip("%s",
-                      ui.grid != nullptr ? "Degrees, minutes or the survey's grid" : "Degrees or minutes");
+  hint(ui.theme, ui.grid != nullptr ? "Degrees, minutes or the survey's grid" : "Degrees or minutes");
   small_text(ui, list,
              {static_cast<float>(box.right()) - em * 0.5F - small_size(ui, words).x,
               static_cast<float>(box.top) + (height - ui.theme.small->FontSize) / 2},

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/widgets_internal.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -66,8 +67,11 @@ void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const 
   const ImVec2 way = ImGui::GetMouseDragDelta(ImGuiMouseButton_Left, slack);
   const Callout* aside = callout_at(callouts, at);
   const auto sign = map_sign_at(ui, at);
-  if (touch.released && way.x == 0 && way.y == 0) {
-    // The second of two quick taps on open ground comes nearer; on a site it walks on to the next one there.
+  // What a long press was read for is not opened by letting go.
+  const bool read = ui.theme.touch && io.MouseDownDurationPrev[0] >= kHold_s &&
+                    (sign || aside != nullptr || ui.state.hover.site || ui.state.hover.outfall);
+  if (touch.released && way.x == 0 && way.y == 0 && !read) {
+    // The second of two quick taps on open ground comes nearer.
     const bool open_ground = !ui.state.hover.site && !ui.state.hover.outfall && aside == nullptr && !sign;
     if (touch.twice && open_ground && !ui.state.picking_point && !ui.state.map.measure.on)
       ui.push(ZoomAt{io.KeyShift ? 1 / kTwiceStep : kTwiceStep, at});
@@ -75,6 +79,8 @@ void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const 
       ui.push(SelectOutfall{aside->outfall});
     else if (sign && !ui.state.picking_point && !ui.state.map.measure.on && can_part(ui, *sign))
       ui.push(ShowArea{ui.sites.clusters().clusters()[*sign].box});
+    else if (sign)
+      ui.push(ClickMap{at, map_reach(ui), ui.sites.clusters().clusters()[*sign].box});
     else
       ui.push(ClickMap{at, map_reach(ui)});
   }

@@ -124,13 +124,20 @@ void draw_map(const Ui& ui) {
   const std::vector<Callout> callouts = draw_map_words(ui, list, controls);
   draw_measured_line(ui, list);
   draw_suggestion_marks(ui, list);
+  draw_found_place(ui, list);
   layers.Merge(&list);
   draw_first_steps_card(ui);
   draw_edit_marks(ui, list);
   draw_lasso(ui, list);
   if (!take_lasso(ui, touch.active, touch.released) && !take_suggestion_pointer(ui, touch.active))
     take_map_pointer(ui, callouts, touch);
-  if (touch.hovered && !ImGui::IsMouseDown(ImGuiMouseButton_Left)) {
+  // A finger that lies still for a while asks what is below it.
+  const ImGuiIO& io = ImGui::GetIO();
+  const bool waits =
+      ui.theme.touch && touch.active && !ImGui::IsMouseDragging(ImGuiMouseButton_Left, ui.theme.em * 0.4F);
+  const bool held = waits && io.MouseDownDuration[0] >= kHold_s;
+  if (waits && !held) ui.shown.moving = true;
+  if (touch.hovered && (held || !ImGui::IsMouseDown(ImGuiMouseButton_Left))) {
     const auto sign = map_sign_at(ui, {ImGui::GetIO().MousePos.x, ImGui::GetIO().MousePos.y});
     if (sign && !ui.state.map.measure.on)
       show_cluster_hover(ui, *sign);

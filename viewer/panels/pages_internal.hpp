@@ -33,4 +33,14 @@ void draw_suggest_page(const Ui& ui);
 // The number in a suggestion's code, 3 of NEW-03: on the page, on the map and in the reasons of others it stays the same when some are taken.
 std::size_t suggestion_number(const core::Suggestion& suggestion);
 
+// Places in PoorParts::order, worst first: those that are poor, and those whose worst site is in the better half of the
+// classes (of five the best two). Where a metric has no classes, all count as poor.
+struct PartsByClass {
+  std::vector<std::size_t> poor, better;
+  std::size_t unknown = 0;   // without a site that has a class
+  std::string better_words;  // "4 more are Good or Excellent"
+  std::string none_poor;     // a sentence for an empty list of poor ones
+};
+PartsByClass parts_by_class(const PoorParts& parts);
+
 }  // namespace brookmark::viewer

@@ -135,6 +135,8 @@ bool take_lasso(const Ui& ui, bool active, bool released);
 // The suggested spots, numbered as on their page. take_suggestion_pointer: true while a hand has one.
 void draw_suggestion_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t row, bool focus);
 void draw_suggestion_marks(const Ui& ui, ImDrawList& list);
+// A cross at the place that was asked for by its coordinates, and these beside it.
+void draw_found_place(const Ui& ui, ImDrawList& list);
 bool take_suggestion_pointer(const Ui& ui, bool active);
 std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);
 

@@ -235,7 +235,7 @@ void draw_small_photo(const Ui& ui, const std::string& file, float side) {
     ui.shown.moving = true;
   } else if (shown->trouble.empty()) {  // what is wrong with it is said in the view with all of them
     if (photo_button(ui, "small photo", file, {side, height})) ui.push(ShowSiteView{SiteView::kAround});
-    hint_below(ui.theme, "The photos of this site");
+    hint(ui.theme, "The photos of this site");
   }
   ImGui::SetCursorScreenPos(at);
   ImGui::Dummy({side, height});

@@ -56,6 +56,7 @@ struct Display {
 struct Target {
   std::string words;
   PixelBox box;
+  bool possible = true;  // false: it is greyed
 };
 
 // Owns the ImGui context: one Stage at a time.

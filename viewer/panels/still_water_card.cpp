@@ -8,7 +8,7 @@ namespace brookmark::viewer {
 namespace {
 
 void source_tip(const Ui& ui, const core::Evidence& evidence) {
-  if (!ImGui::IsItemHovered()) return;
+  if (!hint_wanted(ui.theme)) return;
   ImGui::BeginTooltip();
   ImGui::PushTextWrapPos(ui.theme.em * 26);
   text(evidence.source + " (" + core::confirmed_name(evidence.confirmed) + ")");

@@ -76,7 +76,7 @@ void filters(const Ui& ui) {
                                : "only rows with \u2026",
                            &choice.filter);
   ImGui::Checkbox("Only samples behind the map", &choice.in_period);
-  if (ui.state.date) hint_below(ui.theme, as_sentence("Samples " + core::period_words(*ui.state.period())));
+  if (ui.state.date) hint(ui.theme, as_sentence("Samples " + core::period_words(*ui.state.period())));
   if (!ui.state.lasso.armed && !ui.state.lasso.ring.empty()) {
     if (room > ui.theme.em * 29) ImGui::SameLine();
     ImGui::Checkbox("Only sites drawn round", &choice.selection_only);
@@ -103,7 +103,11 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
       ImGui::PushID(static_cast<int>(sample.value()));
       const bool on = ui.state.sample == sample;
       const std::string shown = fitted(words, ImGui::GetContentRegionAvail().x);
-      if (ImGui::Selectable(shown.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height})) {
+      ImGui::PushStyleVar(ImGuiStyleVar_SelectableTextAlign, ImVec2(0, 0.5F));  // in the middle of a tall row
+      const bool tapped =
+          ImGui::Selectable(shown.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height});
+      ImGui::PopStyleVar();
+      if (tapped) {
         ui.push(SelectSite{ui.snapshot().samples.site[sample.value()]});
         if (opened_by_site(ui, sample) != sample) ui.push(OpenSample{sample});
         ui.push(ShowPage{Page::kTable});

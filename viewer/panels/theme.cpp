@@ -95,7 +95,8 @@ void set_sizes(ImGuiStyle& style, const Theme& theme) {
   style.ScrollbarRounding = ems(0.45F);
   style.WindowBorderSize = 0;
   style.PopupBorderSize = 1;
-  style.FrameBorderSize = 0;
+  // In the sun pale grounds are not told from the page: whatever is tapped has an outline.
+  style.FrameBorderSize = theme.look == Look::kSunlight ? std::max(1.0F, std::round(theme.scale)) : 0;
   style.DisplaySafeAreaPadding = {0, 0};
 }
 

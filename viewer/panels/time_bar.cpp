@@ -59,13 +59,18 @@ std::string bin_words(const TimeBin& bin, core::SeasonSet seasons) {
   return words;
 }
 
+std::vector<TimeBin> bins_of(const Ui& ui, const Track& track) {
+  const float width = track.right - track.left;
+  const auto most = static_cast<std::size_t>(std::max(1.0F, width / std::max(3.0F, ui.theme.em * 0.36F)));
+  return time_bins(ui.model.sampling_dates(), ui.model.samples_a_day(), ui.state.time.seasons, ui.southern(),
+                   most);
+}
+
 // One bar a bin, as high as the most samples; of the seasons asked for solid, the others behind them pale. The bar below
-// the pointer tells its numbers.
-void draw_histogram(const Ui& ui, const Track& track, float height, ImDrawList& list, bool hovered) {
-  const float em = ui.theme.em, width = track.right - track.left;
-  const auto most = static_cast<std::size_t>(std::max(1.0F, width / std::max(3.0F, em * 0.36F)));
-  const auto bins = time_bins(ui.model.sampling_dates(), ui.model.samples_a_day(), ui.state.time.seasons,
-                              ui.southern(), most);
+// the pointer or the finger tells its numbers, above the finger.
+void draw_histogram(const Ui& ui, const Track& track, float height, ImDrawList& list, bool told) {
+  const float em = ui.theme.em;
+  const std::vector<TimeBin> bins = bins_of(ui, track);
   std::size_t highest = 1;
   for (const TimeBin& bin : bins) highest = std::max(highest, bin.samples);
   const float floor = track.middle - em * 0.3F;
@@ -79,8 +84,14 @@ void draw_histogram(const Ui& ui, const Track& track, float height, ImDrawList& 
     float right = std::round(track.to_x({bin.last.days + 1})) - 1;
     if (bins.size() == 1) right = left + em * 0.6F;
     right = std::max(right, left + 2);
-    if (hovered && ImGui::GetIO().MousePos.x >= left && ImGui::GetIO().MousePos.x < right + 1)
+    if (told && ImGui::GetIO().MousePos.x >= left && ImGui::GetIO().MousePos.x < right + 1) {
+      if (ui.theme.touch) {
+        const bool on_the_right = left > ImGui::GetIO().DisplaySize.x / 2;
+        ImGui::SetNextWindowPos({left, floor - height - em}, ImGuiCond_Always,
+                                {on_the_right ? 1.0F : 0.0F, 1});
+      }
       ImGui::SetTooltip("%s", bin_words(bin, ui.state.time.seasons).c_str());
+    }
     if (bin.samples == 0) continue;
     const bool inside = period && bin.first <= period->until && !(period->from && bin.last < *period->from);
     list.AddRectFilled({left, top_of(bin.samples)}, {right, floor}, im(ui.theme.ink.field_active));
@@ -104,17 +115,23 @@ core::Date caught(const Ui& ui, const Track& track, float x) {
   return date;
 }
 
+Track track_of(const Ui& ui, float left, float top, float width, float height) {
+  const float em = ui.theme.em;
+  const auto days = ui.model.sampling_dates();
+  return {left + em * 0.8F, left + width - em * 0.8F, top + height - em * 1.2F, days.front(), days.back()};
+}
+
 void draw_track(const Ui& ui, float left, float top, float width, float height) {
   const float em = ui.theme.em;
   const auto days = ui.model.sampling_dates();
   const float room = height - em * 1.5F;  // of the bars
-  const Track track{left + em * 0.8F, left + width - em * 0.8F, top + room + em * 0.3F, days.front(),
-                    days.back()};
+  const Track track = track_of(ui, left, top, width, height);
   ImGui::SetCursorScreenPos({left, top});
   ImGui::InvisibleButton("track", {std::max(width, 1.0F), height});
+  tell_target("Days");
   const bool active = ImGui::IsItemActive(), hovered = ImGui::IsItemHovered();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_histogram(ui, track, room, list, hovered && !active);
+  draw_histogram(ui, track, room, list, ui.theme.touch ? active || hovered : hovered && !active);
   const float thick = em * 0.13F;
   list.AddRectFilled({track.left - em * 0.3F, track.middle - thick},
                      {track.right + em * 0.3F, track.middle + thick}, im(ui.theme.ink.field_active), thick);
@@ -157,28 +174,25 @@ void draw_track(const Ui& ui, float left, float top, float width, float height) 
 }
 
 // The one season asked for, or any of them; drawn plain while all are.
-void season_chips(const Ui& ui, float right, float top, float width, bool short_names) {
+void season_chips(const Ui& ui, float x, float top) {
   const core::SeasonSet seasons = ui.state.time.seasons;
-  const float height = ui.theme.row(1.7F);
-  float x = right - width * 4;
-  const FontScope font(ui.theme.small);
+  const TimeRows& rows = ui.layout.time_rows;
+  const auto width = static_cast<float>(rows.season), height = static_cast<float>(rows.row);
   for (const core::Season season :
        {core::Season::kWinter, core::Season::kSpring, core::Season::kSummer, core::Season::kAutumn}) {
-    const std::string name = as_sentence(core::season_name(season));
-    const std::string label = short_names ? name.substr(0, 2) : name.substr(0, name.size() - 1);
+    const std::string name = sentence_start(core::season_name(season));
     const bool on = !seasons.all() && seasons.has(season);
     ImGui::SetCursorScreenPos({x, top});
-    if (on) {
-      ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.accent));
-      ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.accent));
-      ImGui::PushStyleColor(ImGuiCol_Text, im(ui.theme.ink.on_accent));
+    {
+      const FontScope font(ui.theme.small);
+      ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
+      if (choice_button(ui.theme, rows.short_names ? name.substr(0, 2).c_str() : name.c_str(), on,
+                        {width - 2, height}))
+        ui.push(ChooseSeasons{tapped(seasons, season)});
+      told_targets().back().words = name;
+      ImGui::PopStyleVar();
     }
-    ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-    if (ImGui::Button(label.c_str(), {width - 2, height})) ui.push(ChooseSeasons{tapped(seasons, season)});
-    tell_target(name.substr(0, name.size() - 1));
-    ImGui::PopStyleVar();
-    if (on) ImGui::PopStyleColor(3);
-    if (ImGui::IsItemHovered()) ImGui::SetTooltip("Only samples of chosen seasons");
+    hint(ui.theme, name + ": only samples of the seasons that are chosen");
     x += width;
   }
 }
@@ -204,14 +218,15 @@ std::string short_window_words(std::optional<int> days) {
   return words.substr(0, words.find(" to this day"));
 }
 
-void window_chooser(const Ui& ui, float x, float top, float width, bool short_words) {
+void window_chooser(const Ui& ui, float x, float top) {
+  const TimeRows& rows = ui.layout.time_rows;
   const FontScope font(ui.theme.small);
   ImGui::SetCursorScreenPos({x, top});
-  ImGui::SetNextItemWidth(width);
+  ImGui::SetNextItemWidth(static_cast<float>(rows.chooser));
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
-                      ImVec2(ui.theme.em * 0.4F, (ui.theme.row(1.7F) - ImGui::GetFontSize()) / 2));
-  if (ImGui::BeginCombo("##window", (short_words ? short_window_words(ui.state.time.window_days)
-                                                 : window_words(ui.state.time.window_days))
+                      ImVec2(ui.theme.em * 0.4F, (static_cast<float>(rows.row) - ImGui::GetFontSize()) / 2));
+  if (ImGui::BeginCombo("##window", (rows.short_names ? short_window_words(ui.state.time.window_days)
+                                                      : window_words(ui.state.time.window_days))
                                         .c_str())) {
     for (const WindowChoice& choice : kWindows)
       if (ImGui::Selectable(choice.words, choice.days == ui.state.time.window_days, 0,
@@ -222,24 +237,58 @@ void window_chooser(const Ui& ui, float x, float top, float width, bool short_wo
   ImGui::PopStyleVar();
 }
 
-std::string about_the_day(const Ui& ui) {
+// The first of some words, long ones first, that fits; empty where none does.
+std::string first_that_fits(std::span<const std::string> words, ImFont* font, float room) {
+  for (const std::string& w : words)
+    if (font->CalcTextSizeA(font->FontSize, 1e6F, 0, w.c_str()).x <= room) return w;
+  return {};
+}
+
+// What was sampled on the day, and in the bar that it lies in: a tap on a bar takes the day there.
+std::vector<std::string> about_the_day(const Ui& ui, const std::vector<TimeBin>& bins) {
   const core::Date date = *ui.state.date;
   const std::size_t here = ui.model.samples_on(date);
-  if (ui.model.sampling_dates().size() == 1) return "the only sampling day";
-  if (here > 0) return count_of(here, "sample", "samples") + " this day";
-  return "no sample this day; sites show their newest before it";
+  const bool only = ui.model.sampling_dates().size() == 1;
+  const std::string amount = here > 0 ? count_of(here, "sample", "samples") : "no sample";
+  std::vector<std::string> words;
+  for (const TimeBin& bin : bins)
+    if (bin.first <= date && date <= bin.last && bin.first != bin.last && !only)
+      words.push_back(amount + " this day \u00B7 bar of " + bin_words(bin, ui.state.time.seasons));
+  if (only) words.emplace_back("the only sampling day");
+  if (here == 0) words.emplace_back("no sample this day; sites show their newest before it");
+  words.push_back(amount + " this day");
+  words.push_back(amount);
+  return words;
+}
+
+// The day in words, as long as there is room, and in small what was sampled then.
+void day_words(const Ui& ui, float left, float top, float room, const std::vector<TimeBin>& bins) {
+  const float em = ui.theme.em, gap_px = em * 0.8F;
+  const core::Date day = *ui.state.date;
+  const std::string lengths[] = {day_and_season(day, ui.southern()), date_in_words(day), short_date(day)};
+  const std::string words = first_that_fits(lengths, ui.theme.strong, room);
+  ImGui::SetCursorScreenPos({left, top});
+  {
+    const FontScope font(ui.theme.strong);
+    text(words);
+  }
+  const float used = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, words.c_str()).x;
+  const std::string about = first_that_fits(about_the_day(ui, bins), ui.theme.small, room - used - gap_px);
+  ImGui::GetWindowDrawList()->AddText(ui.theme.small, ui.theme.small->FontSize,
+                                      {left + used + gap_px, top + std::round(em * 0.14F)},
+                                      im(ui.theme.ink.muted), about.c_str());
 }
 
 void transport(const Ui& ui, float left, float top, float side) {
   const float em = ui.theme.em;
   const auto days = ui.model.sampling_dates();
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));
-  const auto button = [&](const char* label, const char* hint, int place, bool possible) {
+  const auto button = [&](const char* label, const char* words, int place, bool possible) {
     ImGui::SetCursorScreenPos({left + static_cast<float>(place) * (side + em * 0.25F), top});
     ImGui::BeginDisabled(!possible);
     const bool clicked = ImGui::Button(label, {side, side});
     ImGui::EndDisabled();
-    if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", hint);
+    hint(ui.theme, words);
     return clicked;
   };
   if (button("\u25C0", "Previous sampling day ( [ )", 0, *ui.state.date > days.front()))
@@ -278,7 +327,8 @@ void draw_time_bar(const Ui& ui) {
   edge.PushClipRectFullScreen();
   edge.AddLine(corner, {corner.x + width, corner.y}, im(ui.theme.ink.line), 1);
   edge.PopClipRect();
-  const float left = corner.x + em * 0.9F, right = corner.x + width - em * 0.9F;
+  const float left = corner.x + em * static_cast<float>(kTimeSide_ems),
+              right = corner.x + width - em * static_cast<float>(kTimeSide_ems);
   if (ui.model.sampling_dates().empty() || !ui.state.date) {
     ImGui::SetCursorScreenPos({left, corner.y + em * 1.2F});
     muted("No dates yet: this survey has no samples.");
@@ -289,37 +339,30 @@ void draw_time_bar(const Ui& ui) {
     ui.push(PlayOn{std::min(static_cast<double>(ImGui::GetIO().DeltaTime), 0.1)});
     ui.shown.moving = true;
   }
-  // From the right: seasons, window of days; what is left is for the day in words.
-  const bool narrow = width < em * 52;
-  const float chip = std::max(narrow ? em * 1.9F : em * 4.1F, ui.theme.target + 2);
-  const float chooser = em * (narrow ? 6.8F : 11.0F);
-  const float row = corner.y + em * 0.45F, controls = chip * 4 + em * 0.5F + chooser;
-  season_chips(ui, right, row, chip, narrow);
-  window_chooser(ui, right - controls, row, chooser, narrow);
-  const float line = row + std::round((ui.theme.row(1.7F) - em) / 2),
-              room = right - controls - left - em * 0.6F;
-  std::string words;
-  {
-    const FontScope font(ui.theme.strong);
-    ImGui::SetCursorScreenPos({left, line});
-    const std::string whole = day_and_season(*ui.state.date, ui.southern());
-    words = ImGui::CalcTextSize(whole.c_str()).x <= room ? whole : date_in_words(*ui.state.date);
-    if (ImGui::CalcTextSize(words.c_str()).x > room) words = short_date(*ui.state.date);
-    words = fitted(words, room);
-    text(words);
+  const TimeRows& rows = ui.layout.time_rows;
+  const float gap_px = em * static_cast<float>(kTimeGap_ems), step = static_cast<float>(rows.row) + em * 0.3F;
+  const auto chooser = static_cast<float>(rows.chooser);
+  const float seasons = static_cast<float>(rows.season) * 4;
+  const float row = corner.y + em * 0.3F, side = std::max(std::round(em * 2.4F), ui.theme.target);
+  const float below = row + step * static_cast<float>(rows.rows());
+  const float track = left + side * 3 + em * 1.0F, track_height = corner.y + height - below - em * 0.2F;
+  const float track_width = corner.x + width - track - em * 0.4F;
+  // What shares the first row with the day stands at its right end; a row without the day begins at the left.
+  const bool chooser_up = rows.chooser_row == 0, seasons_up = rows.season_row == 0;
+  const float seasons_x = seasons_up || (chooser_up && rows.day) || !rows.day
+                              ? right - seasons
+                              : left + (rows.chooser_row == rows.season_row ? chooser + gap_px : 0);
+  const float chooser_x =
+      !rows.day || !chooser_up ? left : right - chooser - (seasons_up ? seasons + gap_px : 0);
+  season_chips(ui, seasons_x, row + step * static_cast<float>(rows.season_row));
+  window_chooser(ui, chooser_x, row + step * static_cast<float>(rows.chooser_row));
+  if (rows.day) {
+    const float end = chooser_up ? chooser_x - gap_px : right;
+    day_words(ui, left, row + std::round((static_cast<float>(rows.row) - em) / 2), end - left,
+              bins_of(ui, track_of(ui, track, below, track_width, track_height)));
   }
-  const float used = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, words.c_str()).x;
-  if (const float free = room - used - em * 0.8F; free > em * 5) {
-    const FontScope font(ui.theme.small);
-    ImGui::GetWindowDrawList()->AddText({left + used + em * 0.8F, line + std::round(em * 0.14F)},
-                                        im(ui.theme.ink.muted), fitted(about_the_day(ui), free).c_str());
-  }
-  const float side = std::max(std::round(em * 2.4F), ui.theme.target);
-  const float below = row + ui.theme.row(1.7F) + em * 0.3F;
-  const float track_height = corner.y + height - below - em * 0.2F;
   transport(ui, left, below + std::round((track_height - side) / 2), side);
-  const float track = left + side * 3 + em * 1.0F;
-  draw_track(ui, track, below, corner.x + width - track - em * 0.4F, track_height);
+  draw_track(ui, track, below, track_width, track_height);
   ImGui::End();
 }
 

@@ -1,5 +1,7 @@
 #include "viewer/panels/widgets_internal.hpp"
 
+#include <imgui_internal.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -246,7 +248,9 @@ std::vector<Target>& told_targets() {
 
 void tell_target(std::string_view words) {
   const ImVec2 low = ImGui::GetItemRectMin(), size = ImGui::GetItemRectSize();
-  told_targets().push_back({std::string(words.substr(0, words.find("##"))), {low.x, low.y, size.x, size.y}});
+  const bool possible = (ImGui::GetCurrentContext()->LastItemData.InFlags & ImGuiItemFlags_Disabled) == 0;
+  told_targets().push_back(
+      {std::string(words.substr(0, words.find("##"))), {low.x, low.y, size.x, size.y}, possible});
 }
 
 bool push_button(const Theme& theme, const char* label, ImVec2 size) {
@@ -262,15 +266,55 @@ bool push_button(const Theme& theme, const char* label, ImVec2 size) {
   return clicked;
 }
 
-void hint_below(const Theme& theme, const std::string& words) {
-  if (!ImGui::IsItemHovered()) return;
-  const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
-  const bool on_the_right = low.x > ImGui::GetIO().DisplaySize.x / 2;
-  ImGui::SetNextWindowPos({on_the_right ? high.x : low.x, high.y + theme.em * 0.4F}, ImGuiCond_Always,
-                          {on_the_right ? 1.0F : 0.0F, 0});
+namespace {
+
+// The item whose hint stands open in touch mode, and whether a finger lies on one whose hint is to come.
+struct HeldHint {
+  ImGuiID item = 0;
+  int coming = -1;  // the frame in which that was so
+};
+HeldHint held_hint;
+
+}  // namespace
+
+bool hint_wanted(const Theme& theme) {
+  if (!theme.touch) return ImGui::IsItemHovered();
+  ImGuiContext& context = *ImGui::GetCurrentContext();
+  const ImGuiIO& io = context.IO;
+  const ImVec2 low = ImGui::GetItemRectMin();
+  const ImGuiID own = ImGui::GetItemID();
+  const ImGuiID item = own != 0 ? own : ImHashData(&low, sizeof low, context.CurrentWindow->ID);
+  if (ImGui::IsMouseClicked(ImGuiMouseButton_Left)) held_hint.item = 0;
+  const bool over = ImGui::IsItemHovered(ImGuiHoveredFlags_AllowWhenBlockedByActiveItem |
+                                         ImGuiHoveredFlags_AllowWhenDisabled);
+  const bool still = io.MouseDragMaxDistanceSqr[0] < theme.target * theme.target / 4;
+  if (over && own == 0 && ImGui::IsMouseReleased(ImGuiMouseButton_Left) && still) held_hint.item = item;
+  if (over && ImGui::IsMouseDown(ImGuiMouseButton_Left) && still && held_hint.item != item) {
+    if (io.MouseDownDuration[0] < kHold_s) {
+      held_hint.coming = context.FrameCount;
+    } else {
+      held_hint.item = item;
+      if (context.ActiveId == own) ImGui::ClearActiveID();  // letting go does nothing then
+    }
+  }
+  return held_hint.item == item;
+}
+
+bool hint_is_coming() {
+  return held_hint.coming == ImGui::GetFrameCount();
+}
+
+void hint(const Theme& theme, const std::string& words) {
+  if (!hint_wanted(theme)) return;
+  const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax(),
+               window = ImGui::GetIO().DisplaySize;
+  const bool on_the_right = low.x > window.x / 2, low_down = low.y > window.y / 2;
+  ImGui::SetNextWindowPos(
+      {on_the_right ? high.x : low.x, low_down ? low.y - theme.em * 0.4F : high.y + theme.em * 0.4F},
+      ImGuiCond_Always, {on_the_right ? 1.0F : 0.0F, low_down ? 1.0F : 0.0F});
   const FontScope font(theme.body);
   ImGui::BeginTooltip();
-  ImGui::PushTextWrapPos(theme.em * 26);
+  ImGui::PushTextWrapPos(std::min(theme.em * 26, window.x * 0.8F));
   text(words);
   ImGui::PopTextWrapPos();
   ImGui::EndTooltip();

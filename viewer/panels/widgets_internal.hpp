@@ -52,8 +52,16 @@ void tell_target(std::string_view words);
 std::vector<Target>& told_targets();
 // A button that does something, outlined: what is filled in the accent colour is a choice that stands.
 bool push_button(const Theme& theme, const char* label, ImVec2 size = {0, 0});
-// A hint to the item just drawn, below it, so that its neighbours stay in sight.
-void hint_below(const Theme& theme, const std::string& words);
+// Whether words about the item just drawn are wanted: a pointer rests on it; in touch mode a finger has lain on it for a
+// while. That press then does nothing else, and the words stay until the next touch. What does nothing when it is tapped
+// needs a tap alone.
+bool hint_wanted(const Theme& theme);
+// While a finger lies on something, whether time alone will bring a hint.
+bool hint_is_coming();
+inline constexpr float kHold_s = 0.5F;  // a long press, seconds; common practice, no source
+// A hint to the item just drawn, below it or, in the lower half of the window, above, so that its neighbours stay in
+// sight.
+void hint(const Theme& theme, const std::string& words);
 void text_with_halo(ImDrawList& list, const Theme& theme, ImFont* font, ImVec2 at, Colour colour,
                     const std::string& words);
 

@@ -103,6 +103,9 @@ class Runner {
       stage.apply(CloseFind{});
       frames(1);
       stage.apply(OpenFind{w[1]});
+      if (!stage.state().desk.find.open)
+        at.refuse("A dialog lies over the window, so nothing can be looked for. Close it first: dialog none",
+                  ErrorCode::kBadUse);
     } else if (command == "panel")
       stage.apply(ShowPanel{script_switch(w[1], at)});
     else if (command == "layer")

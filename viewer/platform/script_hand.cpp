@@ -2,6 +2,8 @@
 #include <imgui.h>
 #include <imgui_internal.h>
 
+#include <algorithm>
+
 #include "viewer/platform/script_internal.hpp"
 
 namespace brookmark::viewer {
@@ -69,15 +71,21 @@ bool run_hand_step(const ScriptStep& step, Showing& showing, const ScriptPlace& 
     drag(showing, {n(1), n(2)}, {n(3), n(4)});
   } else if (command == "press") {
     frames(showing, 2);
-    const auto box = showing.stage().target(w[1]);
-    if (!box) {
+    const auto& targets = showing.stage().targets();
+    const auto target =
+        std::find_if(targets.begin(), targets.end(), [&](const Target& t) { return t.words == w[1]; });
+    if (target == targets.end()) {
       std::string known;
-      for (const Target& target : showing.stage().targets())
-        known += (known.empty() ? "" : ", ") + target.words;
+      for (const Target& other : targets) known += (known.empty() ? "" : ", ") + other.words;
       at.refuse("There is no button \u201C" + w[1] + "\u201D in sight. There are: " + known + ".",
                 ErrorCode::kNotFound);
     }
-    const double x = box->left + box->width / 2, y = box->top + box->height / 2;
+    if (!target->possible)
+      at.refuse("The button \u201C" + w[1] + "\u201D is greyed: it does nothing as things stand. " +
+                    "What is missing is said beside it.",
+                ErrorCode::kBadUse);
+    const PixelBox box = target->box;
+    const double x = box.left + box.width / 2, y = box.top + box.height / 2;
     const Pointer over{x, y, false};
     for (int i = 0; i < 2; ++i) showing.frame(&over);
     // While a field has the keyboard nothing else is told to be under the pointer.

@@ -42,6 +42,7 @@ Anchors anchors_of(const State& state, const Model& model) {
 void find_again(const Anchors& anchors, State& state, const Model& model) {
   const core::Snapshot& s = model.snapshot();
   state.hover = {};
+  state.desk.spot = {};
   state.lit = state.pinned = {};
   state.lasso.sites = core::sites_within(s, state.lasso.ring);
   state.site = index_of<core::SiteIndex>(s.sites.key, anchors.site);

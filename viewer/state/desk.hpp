@@ -54,6 +54,12 @@ struct Finding {
   std::optional<core::TaxonIndex> taxon;  // chosen: its places are listed
 };
 
+// Several sites lie where the map was tapped: one of them is chosen from a list.
+struct SpotList {
+  std::vector<core::SiteIndex> sites;  // in order of code; empty: no list
+  std::size_t row = 0;                 // the one that Enter takes
+};
+
 struct DeskState {
   Dialog dialog;
   std::shared_ptr<const IntakePlan> preview;  // of the import dialog as it stands
@@ -64,6 +70,7 @@ struct DeskState {
   bool stop_errand = false;
   std::optional<ErrandProgress> running;
   Finding find;
+  SpotList spot;
   std::optional<std::size_t> guide;  // step of the guided look
 };
 

@@ -5,6 +5,8 @@
 #include <limits>
 #include <map>
 
+#include "core/base/crs.hpp"
+#include "core/base/error.hpp"
 #include "viewer/state/going_clean.hpp"
 
 namespace brookmark::viewer {
@@ -29,6 +31,23 @@ void widen(std::optional<PlaneBox>& box, const core::LocalFrame& frame, const co
       for (const core::LonLat p : ring) widen(box, frame.to_plane(p));
 }
 
+// Of a survey that has no place yet: where its system is meant to be used.
+std::optional<core::BoundingBox> area_of(const core::Snapshot& snapshot) {
+  if (snapshot.centre() || snapshot.survey.crs.empty()) return std::nullopt;
+  try {
+    return core::CrsConverter(snapshot.survey.crs).area_of_use();
+  } catch (const Error&) {  // a system that nobody knows is told where places are read
+    return std::nullopt;
+  }
+}
+
+core::LonLat middle_of(const std::optional<core::BoundingBox>& area) {
+  if (!area) return {};
+  return {(area->min_lon + area->max_lon) / 2, (area->min_lat + area->max_lat) / 2};
+}
+
+constexpr double kHalfTheEarth_m = 6.4e6;
+
 // Beyond this the plane's lengths would begin to be wrong by some parts in a million.
 constexpr double kFarFromCentre_m = 20000;
 
@@ -37,7 +56,8 @@ constexpr double kFarFromCentre_m = 20000;
 Model::Model(Session session, std::vector<std::shared_ptr<const core::Method>> own)
     : session_(std::move(session)),
       own_(std::move(own)),
-      frame_(session_.snapshot.centre().value_or(core::LonLat{})) {
+      frame_(session_.snapshot.centre().value_or(middle_of(area_of(session_.snapshot)))),
+      area_(area_of(session_.snapshot)) {
   for (const auto& method : own_) methods_.push_back(method.get());
   for (const core::Method& method : core::shipped_methods())
     if (std::find(methods_.begin(), methods_.end(), &method) == methods_.end()) methods_.push_back(&method);
@@ -59,9 +79,12 @@ void Model::reread(Session session) {
   still_reader_.reset();
   still_reading_ = {};
   going_clean_.reset();
+  area_ = area_of(session_.snapshot);
   if (const auto centre = session_.snapshot.centre();
       centre && (!had_places || core::geodesic_m(*centre, frame_.centre()) > kFarFromCentre_m))
     frame_ = core::LocalFrame(*centre);
+  else if (!centre && !had_places)
+    frame_ = core::LocalFrame(middle_of(area_));
   take_places();
   take_dates();
 }
@@ -87,6 +110,15 @@ void Model::take_places() {
   for (const core::Catchment& c : s.catchments) widen(bounds_, frame_, c.shape);
   site_grid_ = PointGrid(site_places_);
   outfall_grid_ = PointGrid(outfall_places_);
+}
+
+PlaneBox Model::opening_box() const {
+  if (!area_) return {-kHalfTheEarth_m, -kHalfTheEarth_m, kHalfTheEarth_m, kHalfTheEarth_m};
+  std::optional<PlaneBox> box;
+  const double middle = (area_->min_lon + area_->max_lon) / 2;
+  for (const double lon : {area_->min_lon, middle, area_->max_lon})
+    for (const double lat : {area_->min_lat, area_->max_lat}) widen(box, frame_.to_plane({lon, lat}));
+  return box.value_or(PlaneBox{});
 }
 
 void Model::take_dates() {

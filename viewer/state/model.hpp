@@ -45,6 +45,10 @@ class Model {
   std::span<const core::PlanePoint> site_places() const { return site_places_; }
   std::span<const core::SiteIndex> unplaced_sites() const { return unplaced_; }
   std::span<const core::PlanePoint> outfall_places() const { return outfall_places_; }
+  // What a map without places shows: where the survey's system is meant to be used, else all of the Earth that the plane
+  // holds.
+  PlaneBox opening_box() const;
+  bool has_area() const { return area_.has_value(); }  // whether it is the system's
   const PointGrid& site_grid() const { return site_grid_; }
   const PointGrid& outfall_grid() const { return outfall_grid_; }
   // Around everything the survey has a place for; nothing for a survey without places.
@@ -91,6 +95,7 @@ class Model {
   std::vector<core::SiteIndex> unplaced_;
   PointGrid site_grid_, outfall_grid_;
   std::optional<PlaneBox> bounds_;
+  std::optional<core::BoundingBox> area_;  // of use of the survey's system; only while there are no places
   std::vector<core::Date> dates_;
   std::vector<std::size_t> samples_on_;  // beside dates_
   mutable std::vector<std::unique_ptr<core::ScoreTable>> tables_;

@@ -14,6 +14,7 @@ struct Order {
   enum class What : std::uint8_t {
     kStore,   // apply the batch
     kUndo,    // take back the newest edit that still stands
+    kRedo,    // do again the edit that was taken back last
     kReread,  // read what the file holds now
   };
   What what = What::kStore;

@@ -116,23 +116,20 @@ TEST_CASE("sites that hide one another are one sign, which parts when it is tapp
   CHECK_FALSE(view.stage().state().site);
 }
 
-TEST_CASE("ten thousand sites on one spot: the map stays usable, and taps walk through them") {
+TEST_CASE("ten thousand sites on one spot: the map stays usable, and a tap lists them") {
   const Model model(make_session(test::many_sites(10'000, 0)));
   OffScreenView view(model, 1280, 800, 1.0F);
   const Picture picture = view.picture();
   CHECK(view.stage().map_frame().site_marks.empty());  // one sign instead of ten thousand marks
   const Pixel spot = view.stage().state().view.to_pixel(model.site_places()[0]);
-  std::optional<core::SiteIndex> first;
-  for (int tap = 0; tap < 2; ++tap) {
-    for (const bool down : {false, true, true, false, false}) {
-      const Pointer pointer{spot.x, spot.y, down};
-      view.frame(&pointer);
-    }
-    for (int i = 0; i < 40; ++i) view.frame(nullptr);  // so that the next tap is no second of two quick ones
-    REQUIRE(view.stage().state().site);
-    if (tap == 0) first = view.stage().state().site;
+  for (const bool down : {false, true, true, false, false}) {
+    const Pointer pointer{spot.x, spot.y, down};
+    view.frame(&pointer);
   }
-  CHECK(view.stage().state().site != first);
+  CHECK(view.stage().state().desk.spot.sites.size() == 10'000);
+  view.stage().apply(CloseSpot{});
+  view.stage().apply(SelectSite{core::SiteIndex(7)});
+  view.frame(nullptr);
   CHECK(view.stage().map_frame().site_marks.size() == 1);  // the chosen one stands alone
 }
 

@@ -136,17 +136,76 @@ TEST_CASE("a hidden layer cannot be clicked") {
   CHECK_FALSE(desk.state.site);
 }
 
-TEST_CASE("clicking again walks through sites that share one spot") {
+TEST_CASE("clicking sites that share one spot lists them all, in order, from the one that is chosen") {
   Desk desk(test::many_sites(10000, 0));
   const Pixel spot = desk.site_pixel("M000000");
-  for (std::size_t i = 0; i < 3; ++i) {
-    desk.act(ClickMap{spot, 12});
-    REQUIRE(desk.state.site);
-    CHECK(desk.state.site->value() == i);
-  }
+  desk.act(ClickMap{spot, 12});
+  CHECK_FALSE(desk.state.site);
+  const SpotList& list = desk.state.desk.spot;
+  REQUIRE(list.sites.size() == 10000);
+  CHECK(list.row == 0);
+  for (std::size_t i = 0; i < list.sites.size(); ++i) REQUIRE(list.sites[i].value() == i);
+  desk.act(CloseSpot{});
   desk.act(SelectSite{core::SiteIndex(9999)});
   desk.act(ClickMap{spot, 12});
-  CHECK(desk.state.site->value() == 0);
+  CHECK(desk.state.desk.spot.row == 9999);
+  desk.act(LightSpot{20000});
+  CHECK(desk.state.desk.spot.row == 9999);
+}
+
+// A window that is made larger shows what it showed, larger; a page closed at its side shows more of the same.
+TEST_CASE("a window that grows or shrinks at both sides goes on showing what was chosen to be seen") {
+  Desk desk(test::sample_snapshot());
+  desk.act(ZoomCentre{4});
+  desk.act(Pan{30, -20});
+  place_map(desk.state, desk.model, {0, 50, 800, 600});
+  const PlaneBox chosen = desk.state.view.shown();
+  for (const auto& [width, height] :
+       {std::pair{1600.0, 1200.0}, {2400.0, 1300.0}, {400.0, 300.0}, {700.0, 900.0}}) {
+    place_map(desk.state, desk.model, {0, 50, width, height});
+    CAPTURE(width);
+    const PlaneBox shown = desk.state.view.shown();
+    CHECK(shown.min_x <= chosen.min_x + 1e-6);  // a micrometre of rounding
+    CHECK(shown.max_x >= chosen.max_x - 1e-6);
+    CHECK(shown.min_y <= chosen.min_y + 1e-6);
+    CHECK(shown.max_y >= chosen.max_y - 1e-6);
+    // And fills the map in one direction.
+    const double across = (chosen.max_x - chosen.min_x) / (shown.max_x - shown.min_x),
+                 up = (chosen.max_y - chosen.min_y) / (shown.max_y - shown.min_y);
+    CHECK(near(std::max(across, up), 1, 1e-9));
+  }
+  place_map(desk.state, desk.model, {0, 50, 800, 600});
+  CHECK(near(desk.state.view.shown().min_x, chosen.min_x, 1e-6));
+  const double scale = desk.state.view.metres_per_pixel;
+  place_map(desk.state, desk.model, {0, 50, 1200, 600});  // a page at the side is closed
+  CHECK(near(desk.state.view.metres_per_pixel, scale, 1e-12));
+}
+
+TEST_CASE("an empty survey opens where its grid is made for, or with all of the Earth") {
+  core::Snapshot utm = test::empty_snapshot();
+  utm.survey.crs = "EPSG:25832";
+  Desk desk(utm);
+  CHECK(desk.model.has_area());
+  // The area of use of EPSG:25832 lies between 6 and 12 degrees east.
+  CHECK(near(desk.model.frame().centre().lon, 9, 0.05));  // the register's box passes the zone by hundredths
+  CHECK(desk.model.frame().centre().lat > 36);
+  for (const core::LonLat place : {core::LonLat{6.5, 50}, {11.5, 50}, {9, 70}}) {
+    const Pixel p = desk.state.view.to_pixel(desk.model.frame().to_plane(place));
+    CAPTURE(place.lon);
+    CHECK(desk.state.view.box.contains(p));
+  }
+  for (const char* crs : {"", "EPSG:4326", "EPSG:99999", "nonsense"}) {
+    core::Snapshot plain = test::empty_snapshot();
+    plain.survey.crs = crs;
+    Desk other(plain);
+    CAPTURE(crs);
+    CHECK_FALSE(other.model.has_area());
+    const PlaneBox shown = other.state.view.shown();
+    CHECK(shown.max_y - shown.min_y > 1e7);  // from pole to pole are 2e7 m along the ground
+  }
+  // The first place is where the survey is from then on.
+  Desk placed(test::sample_snapshot());
+  CHECK_FALSE(placed.model.has_area());
 }
 
 TEST_CASE("a query from a site finds the outfalls along the channel, nearest first") {

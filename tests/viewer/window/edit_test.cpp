@@ -57,6 +57,38 @@ TEST_CASE("an edit of the last run can be taken back in this one") {
   desk.stage.draw();
 }
 
+TEST_CASE("an edit taken back in the last run can be done again in this one, until another edit is made") {
+  const test::TemporaryFolder folder;
+  const auto path = make_survey(folder);
+  {
+    Desk desk(path);
+    desk.stage.apply(RedoEdit{});
+    CHECK(desk.stage.state().messages.back().text == "There is nothing to do again.");
+    desk.stage.apply(StoreEdits{kAddA});
+    desk.stage.apply(UndoEdit{});
+    REQUIRE(desk.sites() == 2);
+  }
+  Desk desk(path);
+  desk.stage.apply(ShowPage{Page::kEdit});
+  desk.draw(2);
+  const auto redo = desk.stage.target("Redo it");
+  REQUIRE(redo);
+  desk.click({redo->left + redo->width / 2, redo->top + redo->height / 2});
+  CHECK(desk.sites() == 3);
+  CHECK(desk.stage.state().messages.back().text == "Done again: Site A added");
+  CHECK_FALSE(desk.model.session().edits.back().undone);
+  CHECK(open_session(path).snapshot.sites.size() == 3);
+  CHECK_FALSE(desk.stage.target("Redo it"));
+  desk.stage.apply(UndoEdit{});
+  desk.stage.apply(
+      StoreEdits{{"add site", "Site E added", {core::AddSite{site_at("E", test::ocean(0, 400))}}}});
+  desk.draw(2);
+  CHECK_FALSE(desk.stage.target("Redo it"));
+  desk.stage.apply(RedoEdit{});
+  CHECK(desk.stage.state().messages.back().text == "There is nothing to do again.");
+  CHECK(desk.sites() == 3);
+}
+
 TEST_CASE("the file is not touched before the first edit") {
   const test::TemporaryFolder folder;
   const auto path = make_survey(folder);

@@ -5,6 +5,7 @@
 #include "viewer/actions/actions.hpp"
 #include "viewer/actions/part_actions.hpp"
 #include "viewer/map/scene.hpp"
+#include "viewer/panels/pages_internal.hpp"
 #include "viewer/state/anchors.hpp"
 
 namespace brookmark::viewer {
@@ -67,6 +68,40 @@ TEST_CASE("a falling stretch that is lit is drawn along its channel") {
   REQUIRE_FALSE(drops->empty());
   desk.act(Light{{{}, std::pair(drops->front().up, drops->front().down)}, false});
   CHECK(query_paths(desk.state, desk.model).focus.size() == drops->front().stretch.line.size() - 1);
+}
+
+TEST_CASE("of the sub-catchments only the poor ones are listed, and how many are better is a line") {
+  const core::Method* method = core::find_method("bmwp-a");
+  REQUIRE(method);
+  const auto parts_of = [&](std::initializer_list<int> ranks) {
+    PoorParts parts;
+    parts.assessment.method = method;
+    parts.assessment.metric = 0;
+    for (const int rank : ranks) {
+      core::CatchmentAssessment known;
+      known.sites = 3;
+      known.assessed_sites = rank > 0 ? 2 : 0;
+      known.worst_rank = static_cast<std::uint8_t>(rank);
+      parts.order.emplace_back(parts.assessment.catchments.size());
+      parts.assessment.catchments.push_back(known);
+    }
+    parts.why.resize(parts.order.size());
+    return parts;
+  };
+  REQUIRE(method->metrics[0].bands.size() == 5);  // Excellent, Good, Fair, Poor, Seriously polluted
+  const PartsByClass mixed = parts_by_class(parts_of({5, 4, 3, 2, 2, 1, 0, 0}));
+  CHECK(mixed.poor == std::vector<std::size_t>{0, 1, 2});
+  CHECK(mixed.better == std::vector<std::size_t>{3, 4, 5});
+  CHECK(mixed.unknown == 2);
+  CHECK(mixed.better_words == "3 more are Good or Excellent");
+  CHECK(parts_by_class(parts_of({5, 1})).better_words == "1 more is Excellent");
+  const PartsByClass fine = parts_by_class(parts_of({2, 1}));
+  CHECK(fine.poor.empty());
+  CHECK(fine.better_words == "2 are Good or Excellent");
+  CHECK(fine.none_poor == "None has a site in a poorer class than Good.");
+  const PartsByClass nothing = parts_by_class(parts_of({0, 0}));
+  CHECK((nothing.poor.empty() && nothing.better.empty() && nothing.unknown == 2));
+  CHECK(nothing.none_poor == "No sub-catchment has a site with a class that holds.");
 }
 
 TEST_CASE("drawing round sites chooses those inside, and Esc lets go of them") {

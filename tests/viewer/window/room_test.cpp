@@ -82,6 +82,47 @@ TEST_CASE(
         }
 }
 
+// What fits is written whole, and what does not is left out: nothing in the bar of time ends in dots.
+TEST_CASE(
+    "nothing in the bar of time is cut off, at any size and scale, with and without a page beside the map") {
+  constexpr ImWchar kDots = 0x2026;
+  struct Size {
+    double width, height;
+  };
+  std::size_t seen = 0;
+  for (const Size size :
+       {Size{1024, 700}, Size{768, 1024}, Size{600, 960}, Size{1280, 800}, Size{1600, 500}, Size{2560, 1440}})
+    for (const double scale : {0.75, 1.0, 1.25, 1.5, 2.0, 3.0})
+      for (const bool touch : {false, true}) {
+        Settings settings;
+        settings.scale = scale;
+        settings.touch = touch;
+        Room room(demo_snapshot(), size.width, size.height, settings);
+        for (const bool open : {false, true})
+          for (const Page page : {Page::kParts, Page::kTable})
+            for (const char* day : {"2025-10-07", "2020-09-30", "2022-01-22"}) {
+              room.stage.apply(ShowPage{page});
+              room.stage.apply(ShowPanel{open});
+              room.stage.apply(SetDate{*core::parse_date(day)});
+              room.stage.apply(
+                  SetWindow{std::string(day) == "2022-01-22" ? std::optional(1234) : std::nullopt});
+              room.draw(2);
+              CAPTURE(size.width);
+              CAPTURE(size.height);
+              CAPTURE(scale);
+              CAPTURE(touch);
+              CAPTURE(open);
+              CAPTURE(day);
+              CAPTURE(static_cast<int>(page));
+              const bool shown = room.stage.target("Winter").has_value();
+              seen += shown ? 1 : 0;
+              CHECK_FALSE(test::is_drawn(kDots, "time"));
+              if (shown) CHECK(trouble_with_words() == "");
+            }
+      }
+  CHECK(seen > 150);
+}
+
 TEST_CASE("no words of the sheet of a visit are cut off or lie on others, at any scale") {
   struct Size {
     double width, height;

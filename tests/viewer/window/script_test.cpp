@@ -2,11 +2,18 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <set>
+#include <sstream>
+#include <utility>
 
 #include "core/base/error.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
+#include "viewer/panels/pages_internal.hpp"
 #include "viewer/platform/script.hpp"
+#include "viewer/platform/script_internal.hpp"
 #include "viewer/view.hpp"
 
 namespace brookmark::viewer {
@@ -139,6 +146,52 @@ TEST_CASE(
   }
   CHECK_THROWS_WITH_AS(run_script(parse_script("clear\nclear\ndialog photo\n", "t"), showing),
                        doctest::Contains("Choose a site first"), Error);
+}
+
+TEST_CASE("a step that can do nothing stops the script with a sentence") {
+  Model model(make_session(test::sample_snapshot()));
+  const auto refusal = [&](const char* text) {
+    BareShowing showing(model);
+    try {
+      run_script(parse_script(text, "tour.txt"), showing);
+    } catch (const Error& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  CHECK(has(refusal("dialog import\nfind mill\n"), "tour.txt, line 2"));
+  CHECK(has(refusal("dialog import\nfind mill\n"), "dialog none"));
+  CHECK(refusal("dialog import\ndialog none\nfind mill\n") == "");
+  CHECK(refusal("find mill\nfind osk\n") == "");  // anew
+  // Nothing is chosen in the dialog yet, so nothing can be imported.
+  const std::string greyed = refusal("dialog import\npress Import\n");
+  CHECK(has(greyed, "tour.txt, line 2"));
+  CHECK(has(greyed, "greyed"));
+  CHECK(has(refusal("press \"No such button\"\n"), "There is no button"));
+  CHECK(has(refusal("redo\n"), "tour.txt, line 1"));  // here nothing can be edited
+}
+
+TEST_CASE("the page about scripts names every step and every page") {
+  std::ifstream in(test::reference("../../viewer/platform/SCRIPT.md"));
+  REQUIRE(in);
+  std::stringstream read;
+  read << in.rdbuf();
+  // Words as they stand between anything but letters and dashes.
+  std::set<std::string> words;
+  std::string word;
+  for (const char c : read.str() + " ")
+    if ((c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-')
+      word += c;
+    else if (!word.empty())
+      words.insert(std::exchange(word, {}));
+  for (const ScriptForm& form : script_forms()) {
+    CAPTURE(std::string(form.name));
+    CHECK(words.contains(form.name));
+  }
+  for (const PageEntry& entry : pages()) {
+    CAPTURE(std::string(entry.word));
+    CHECK(words.contains(entry.word));
+  }
 }
 
 TEST_CASE("a script that asks for a site or method that is not there says which and where") {

@@ -55,6 +55,23 @@ inline std::vector<Glyph> glyphs_of(const ImDrawList& list, const std::set<Texel
   return glyphs;
 }
 
+// Whether a sign of the fonts is among what the newest frame draws in windows whose name holds `owner`.
+inline bool is_drawn(ImWchar sign, const std::string& owner) {
+  std::set<TexelBox> wanted;
+  for (const ImFont* font : ImGui::GetIO().Fonts->Fonts)
+    if (const ImFontGlyph* g = font->FindGlyphNoFallback(sign)) wanted.insert({g->U0, g->V0, g->U1, g->V1});
+  const ImDrawData& data = *ImGui::GetDrawData();
+  for (int l = 0; l < data.CmdListsCount; ++l) {
+    const ImDrawList& list = *data.CmdLists[l];
+    if (list._OwnerName == nullptr || std::string(list._OwnerName).find(owner) == std::string::npos) continue;
+    for (int i = 0; i + 3 < list.VtxBuffer.Size; ++i) {
+      const ImDrawVert &a = list.VtxBuffer[i], &c = list.VtxBuffer[i + 2];
+      if (wanted.contains({a.uv.x, a.uv.y, c.uv.x, c.uv.y})) return true;
+    }
+  }
+  return false;
+}
+
 inline bool contains(const std::string& text, const char* part) {
   return text.find(part) != std::string::npos;
 }

@@ -145,8 +145,8 @@ std::vector<FindHit> place_hits(std::string_view words, const Model& model, Posi
     hits.push_back({FindHit::Kind::kPlace,
                     "Add a site there",
                     place,
-                    {ShowPage{Page::kEdit}, TakeTool{EditTool::kAddSite},
-                     PlaceEdit{at}, ShowArea{{p.x - 200, p.y - 200, p.x + 200, p.y + 200}}}});
+                    {ShowPage{Page::kEdit}, TakeTool{EditTool::kAddSite}, PlaceEdit{at},
+                     ShowArea{{p.x - 200, p.y - 200, p.x + 200, p.y + 200}}}});
   return hits;
 }
 

@@ -57,8 +57,7 @@ int run_log(const std::filesystem::path& survey, const Console& console) {
   Rows rows{{"number", "at_utc", "device", "edit", "summary", "undone", "can_be_undone", "redo_next"}, {}};
   for (const core::EditLogEntry& entry : file.log())
     rows.add({entry.number, text(entry.at_utc), text_or_empty(entry.device), text(entry.kind),
-              text(entry.summary), entry.undone, entry.undoable && !entry.undone,
-              entry.redo_next});
+              text(entry.summary), entry.undone, entry.undoable && !entry.undone, entry.redo_next});
   console.rows(rows);
   return kDone;
 }

@@ -41,7 +41,7 @@ struct MapState {
   std::optional<Viewport> asked, given;
   Glide glide;
   Measure measure;
-  std::optional<core::LonLat> found;  // a place that was asked for by its coordinates, until Esc
+  std::optional<core::LonLat> found;        // a place that was asked for by its coordinates, until Esc
   std::optional<core::PlanePoint> pointer;  // the place under the pointer; nothing while it is elsewhere
   std::optional<std::string>
       background;  // key of the survey's layer that lies below; nothing: the plain paper

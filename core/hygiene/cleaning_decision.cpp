@@ -164,8 +164,7 @@ bool is_enough(const Cleaning& cleaning, TargetIndex target) {
   const CleaningAgent* agent = find_agent(cleaning.agent);
   if (agent == nullptr) return false;
   for (const CleaningRule& rule : cleaning_rules())
-    if (rule.effect == RuleEffect::kKills && rule.against(target) && rule.with(*agent) &&
-        meets(cleaning, *agent, rule))
+    if (rule.proves() && rule.against(target) && rule.with(*agent) && meets(cleaning, *agent, rule))
       return true;
   return false;
 }
@@ -177,12 +176,14 @@ CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target) {
   const CleaningRule* nearest = nullptr;
   const CleaningRule* open = nullptr;
   const CleaningRule* failed = nullptr;
+  const CleaningRule* recalled = nullptr;
   std::string lacks;
   for (const CleaningRule& rule : cleaning_rules()) {
     if (!rule.against(target) || !rule.with(*agent)) continue;
     if (rule.effect == RuleEffect::kOpen && open == nullptr) open = &rule;
     if (rule.effect == RuleEffect::kFails && failed == nullptr && fails_by(cleaning, rule)) failed = &rule;
-    if (rule.effect != RuleEffect::kKills) continue;
+    if (rule.effect == RuleEffect::kKills && !rule.proves() && recalled == nullptr) recalled = &rule;
+    if (!rule.proves()) continue;
     if (meets(cleaning, *agent, rule)) return met_verdict(cleaning, target, *agent, rule);
     const std::string here = shortfall(cleaning, *agent, rule);
     if (nearest != nullptr && parts_of(lacks) <= parts_of(here)) continue;
@@ -191,6 +192,10 @@ CleaningVerdict judge_cleaning(const Cleaning& cleaning, TargetIndex target) {
   }
   if (failed != nullptr) return failed_verdict(target, *agent, *failed);
   if (nearest != nullptr) return not_shown(target, nearest, lacks, "nearest rule: " + rule_words(*nearest));
+  if (recalled != nullptr)
+    return not_shown(target, recalled,
+                     "what " + agent->name + " does to it is only recalled here, and no document confirms it",
+                     rule_words(*recalled));
   if (open != nullptr) return not_shown(target, open, open->why, rule_words(*open));
   return not_shown(target, nullptr, "no rule here says what " + agent->name + " does to it");
 }

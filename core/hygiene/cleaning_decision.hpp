@@ -14,9 +14,9 @@
 namespace brookmark::core {
 
 enum class CleaningEffect : std::uint8_t {
-  kEnough,    // a rule is met in full
-  kNotShown,  // no rule is met: too weak, too cool, too short, not noted, or nothing is published here
-  kFails,     // tried by a source, and failed
+  kEnough,  // a rule that proves (CleaningRule::proves) is met in full
+  kNotShown,  // none is met: too weak, too cool, too short, not noted, only recalled, or nothing is published here
+  kFails,  // tried by a source, and failed
 };
 const char* cleaning_effect_name(CleaningEffect effect);  // "enough", "not shown", "fails"
 

@@ -53,6 +53,9 @@ struct CleaningRule {
   std::string organism, source_agent, concentration, temperature, time, time_unit, result, source_key, note;
   Confirmed confirmed = Confirmed::kDocument;
 
+  // Whether a cleaning that meets it counts. What is only recalled proves nothing: a cleaning that is wrongly called enough does
+  // more harm than one that is done again.
+  bool proves() const { return effect == RuleEffect::kKills && confirmed != Confirmed::kMemory; }
   bool against(TargetIndex target) const;
   bool with(const CleaningAgent& agent) const;
 };

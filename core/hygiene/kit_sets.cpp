@@ -105,7 +105,7 @@ std::vector<Cleaning> cleanings_against(std::span<const TargetIndex> targets) {
     for (const TargetIndex target : targets) {
       const CleaningRule* quickest = nullptr;
       for (const CleaningRule& rule : cleaning_rules()) {
-        if (rule.effect != RuleEffect::kKills || !rule.against(target) || !rule.with(agent)) continue;
+        if (!rule.proves() || !rule.against(target) || !rule.with(agent)) continue;
         if (quickest == nullptr || rule.min_s.value_or(0) < quickest->min_s.value_or(0)) quickest = &rule;
       }
       all = all && quickest != nullptr;

@@ -281,16 +281,21 @@ int run_rules(const RulesCommand& command, const Console& console) {
   for (const core::CleaningRule& rule : core::cleaning_rules()) {
     if (target && !rule.against(*target)) continue;
     if (agent != nullptr && !rule.with(*agent)) continue;
+    std::string why = rule.why;
+    if (rule.effect == core::RuleEffect::kKills && !rule.proves())
+      core::append_note(why, "only recalled, no document confirms it: it proves nothing");
     rows.add({static_cast<std::int64_t>(rule.number), text(core::target_names(rule.targets)),
               text(core::rule_effect_name(rule.effect)), text(rule.source_agent),
               text_or_empty(rule.concentration), text_or_empty(rule.temperature),
               text_or_empty(rule.time.empty() ? "" : rule.time + " " + rule.time_unit), text(rule.result),
-              text(core::joined(rule.agents, "; ")), text_or_empty(rule.why),
+              text(core::joined(rule.agents, "; ")), text_or_empty(why),
               text(core::citation(rule.source_key)), text(core::confirmed_name(rule.confirmed)),
               text_or_empty(rule.note)});
   }
   console.rows(rows);
   console.err << "kills: at these limits and above; fails: counts as not cleaned; open: decides nothing. "
+                 "What is only recalled "
+                 "(confirmed: memory) proves nothing. "
               << kDisinfectants;
   return rows.rows.empty() ? kAnswerIsNo : kDone;
 }

@@ -64,11 +64,18 @@ TEST_CASE("drying counts as not cleaned against iridoviruses, even after months"
   for (const char* virus : {"ranavirus", "EHNV"})
     for (const double days : {1.0, 113.0, 250.0})
       CHECK(verdict(cleaned("drying", {}, {}, days * 1440), virus).effect == CleaningEffect::kFails);
-  // Against the chytrid fungus three hours do (recalled).
+}
+
+// Johnson et al. 2003 is recalled to say that three hours do; no document at hand does.
+TEST_CASE("drying against the chytrid fungus is only recalled, so it proves nothing, and that is said") {
   const auto fungus = verdict(cleaned("drying", {}, {}, 180), "Bd");
-  CHECK(fungus.effect == CleaningEffect::kEnough);
-  CHECK(says(fungus, "memory"));
-  CHECK(says(fungus, "no damp left"));
+  CHECK(fungus.effect == CleaningEffect::kNotShown);
+  REQUIRE(fungus.rule != nullptr);
+  CHECK(says(fungus, "what drying does to it is only recalled here, and no document confirms it"));
+  CHECK(says(fungus, "recalled, from memory"));
+  // A document's own row on the same agent and another organism counts: sun drying, three days, crayfish plague.
+  CHECK(core::is_enough(cleaned("sun drying", {}, {}, 4320), target("crayfish plague")));
+  CHECK_FALSE(core::is_enough(cleaned("drying", {}, {}, 2 * 2880), target("didymo")));  // row 30, recalled
 }
 
 TEST_CASE("a cleaning without a time or a strength proves nothing, and says so") {

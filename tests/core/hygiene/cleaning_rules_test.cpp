@@ -210,6 +210,7 @@ TEST_CASE(
     "a cleaning exactly at the limits of a rule that kills is enough, and a little below them is not by it") {
   for (const CleaningRule& rule : core::cleaning_rules()) {
     if (rule.effect != RuleEffect::kKills) continue;
+    if (!rule.proves()) continue;
     CAPTURE(rule.number);
     for (const std::string& agent : rule.agents)
       for (const core::TargetIndex target : rule.targets) {
@@ -296,7 +297,30 @@ TEST_CASE("a way of heating counts only by a rule whose source names it") {
   CHECK(enough("heat", 60, 5, "crayfish plague"));
   CHECK_FALSE(enough("steam", 100, 600, "Bd"));
   CHECK_FALSE(enough("hot water", 60, 5, "Bd"));
-  CHECK(enough("heat", 37, 240, "Bd"));
+  CHECK_FALSE(enough("heat", 37, 240, "Bd"));  // recalled only
+}
+
+// Rows 7 to 10 and 30 of the source stand there as "memory".
+TEST_CASE("what is only recalled proves nothing, however far its limits are passed") {
+  const Source source;
+  std::set<std::size_t> recalled;
+  for (const CleaningRule& rule : core::cleaning_rules()) {
+    if (rule.effect != RuleEffect::kKills) continue;
+    CAPTURE(rule.number);
+    CHECK(rule.proves() == (source.cell(source_row(rule), "confirmed") != "memory"));
+    if (rule.proves()) continue;
+    recalled.insert(source_row(rule));
+    for (const std::string& agent : rule.agents)
+      for (const core::TargetIndex target : rule.targets) {
+        core::Cleaning cleaning;
+        cleaning.agent = agent;
+        cleaning.temperature_c = rule.min_c ? *rule.min_c + 10 : 20;
+        cleaning.contact_min = 100 * *rule.min_s / 60;
+        CHECK_FALSE(core::is_enough(cleaning, target));
+        CHECK(core::judge_cleaning(cleaning, target).effect == core::CleaningEffect::kNotShown);
+      }
+  }
+  CHECK(recalled == std::set<std::size_t>{7, 8, 9, 10, 30});
 }
 
 TEST_CASE("organisms and agents are found under their other names, and no others are") {

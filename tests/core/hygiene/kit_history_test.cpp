@@ -83,7 +83,7 @@ TEST_CASE("two cleanings can do together what neither does alone") {
   s.use("N1", "A1", "2025-05-03T09:00");
   s.clean("N1", "2025-05-03T12:00", "bleach", 3, {}, 1);  // ranavirus
   CHECK(s.open("N1", "2025-05-04") == "Heron Pond");
-  s.clean("N1", "2025-05-03T13:00", "heat", {}, 60, 5);  // Bd (recalled) and crayfish plague
+  s.clean("N1", "2025-05-03T13:00", "ethanol", 70, {}, 20);  // Bd and crayfish plague
   CHECK(s.open("N1", "2025-05-04") == "");
 }
 

@@ -63,14 +63,17 @@ TEST_CASE("clean names every cleaning since the last use, and what each was enou
   s.kit("N1");
   s.use("N1", "A1", "2025-05-03T09:00");
   s.clean("N1", "2025-05-03T12:00", "bleach", 3, {}, 1);  // ranavirus
-  s.clean("N1", "2025-05-03T13:00", "heat", {}, 60, 5);   // Bd and crayfish plague
+  s.clean("N1", "2025-05-03T13:00", "heat", {}, 60, 5);   // crayfish plague (and Bd, which is only recalled)
   s.clean("N1", "2025-05-03T14:00", "permanganate", 0.0005, {}, 60);
+  CHECK_FALSE(s.state("N1", "2025-05-04").is_clean());
+  s.clean("N1", "2025-05-03T15:00", "ethanol", 70, {}, 1);  // Bd
   const core::KitState state = s.state("N1", "2025-05-04");
   REQUIRE(state.is_clean());
-  REQUIRE(state.done.size() == 2);
+  REQUIRE(state.done.size() == 3);
   CHECK(state.done[0].cleaning == 0);
   CHECK(core::target_names(state.done[0].against) == "Ranavirus");
-  CHECK(state.done[1].against.size() == 2);
+  CHECK(core::target_names(state.done[1].against) == "Aphanomyces astaci (crayfish plague)");
+  CHECK(core::target_names(state.done[2].against) == "Batrachochytrium dendrobatidis");
   CHECK(says(state.words,
              "clean: bleach 3 %, 60 s on 3 May 2025 at 12:00 against Ranavirus; heat, 60 °C, 5 min on "
              "3 May 2025 at 13:00 against "));
@@ -95,6 +98,8 @@ TEST_CASE("an item that was cleaned and never used is clean only of what that cl
   REQUIRE(warnings.size() == 1);
   CHECK(warnings[0].kind == core::EntryWarning::Kind::kNoHistory);
   s.clean("N1", "2025-05-03T13:00", "heat", {}, 60, 5);
+  CHECK_FALSE(s.state("N1", "2025-05-04").is_clean());
+  s.clean("N1", "2025-05-03T14:00", "ethanol", 70, {}, 1);
   CHECK(s.state("N1", "2025-05-04").is_clean());
   CHECK(says(s.words("N1", "2025-05-04"), "not used since it was listed"));
   CHECK(s.warnings("N1", "A1", "2025-05-04").empty());

@@ -140,6 +140,9 @@ TEST_CASE("a weak cleaning ends no chain, and a drying none of a virus") {
   s.clean("N1", "2025-05-10T12:00", "drying", {}, {}, 9000);
   s.use("N1", "Kiln", "2025-05-11T09:00");
   CHECK(said(s, trace(s, "Heron Pond")) == "Kiln Pond direct");
+  CHECK(said(s, trace(s, "Heron Pond", nullptr, "Bd")) ==
+        "Kiln Pond direct");  // what drying does to it is only recalled
+  s.clean("N1", "2025-05-10T13:00", "ethanol", 70, {}, 1);
   CHECK(said(s, trace(s, "Heron Pond", nullptr, "Bd")) == "");
 }
 

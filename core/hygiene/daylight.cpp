@@ -27,8 +27,10 @@ struct Moving {
 
 // Symbols as printed: N day of the year, t approximate time in days, M mean anomaly, L true longitude, RA right
 // ascension, H local hour angle, T local mean time; all in degrees or hours.
-Moving moving(LonLat place, Date day, bool rising) {
-  constexpr double kCosZenith = -0.01454;  // of 90 degrees 50', as printed
+constexpr double kCosHorizon = -0.01454;  // of 90 degrees 50', as printed
+constexpr double kCosCivil = -0.10453;    // of 96 degrees
+
+Moving moving(LonLat place, Date day, bool rising, double cos_zenith) {
   const int year = year_month_day(day).year;
   const double n = day.days - make_date({year, 1, 1}).days + 1;
   const double lon_hour = place.lon / 15;
@@ -39,7 +41,7 @@ Moving moving(LonLat place, Date day, bool rising) {
   ra = (ra + std::floor(l / 90) * 90 - std::floor(ra / 90) * 90) / 15;
   const double sin_dec = 0.39782 * sin_deg(l);
   const double cos_dec = std::cos(std::asin(sin_dec));
-  const double cos_h = (kCosZenith - sin_dec * sin_deg(place.lat)) / (cos_dec * cos_deg(place.lat));
+  const double cos_h = (cos_zenith - sin_dec * sin_deg(place.lat)) / (cos_dec * cos_deg(place.lat));
   if (!(cos_h >= -1 && cos_h <= 1)) return {{}, cos_h < -1};
   const double angle = std::acos(cos_h) / kRadians;
   const double h = (rising ? 360 - angle : angle) / 15;
@@ -50,9 +52,9 @@ Moving moving(LonLat place, Date day, bool rising) {
 }  // namespace
 
 Daylight daylight(LonLat place, Date day) {
-  const Moving up = moving(place, day, true), down = moving(place, day, false);
-  if (!up.utc_min || !down.utc_min) return {{}, {}, up.above || down.above};
-  return {up.utc_min, down.utc_min, false};
+  const Moving up = moving(place, day, true, kCosHorizon), down = moving(place, day, false, kCosHorizon);
+  if (!up.utc_min || !down.utc_min) return {{}, {}, up.above || down.above, {}};
+  return {up.utc_min, down.utc_min, false, moving(place, day, false, kCosCivil).utc_min};
 }
 
 }  // namespace brookmark::core

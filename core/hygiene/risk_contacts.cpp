@@ -1,5 +1,5 @@
 // What of a risk outlasts the word on it: kit that was used before a water was cleared, and waters that were entered with
-// kit from a water at risk.
+// kit from a water at risk, with those below them.
 #include <algorithm>
 #include <map>
 
@@ -66,16 +66,33 @@ std::vector<std::vector<RiskByContact>> SurveyWaters::all_contacts(Date day) con
       if (!history) history.emplace(snapshot_, *this);
       TraceQuery query = told->query;
       query.until = day;
-      for (const TracedWater& water : trace_contacts(snapshot_, *this, *history, query)) {
-        const Date since = day_of(snapshot_, water.chain.back().in);
-        const auto own = risks(water.body, day);
-        const bool has_word = std::any_of(own.begin(), own.end(), [&](const BodyRisk& said) {
+      const auto has_word = [&](BodyIndex body, Date since) {
+        const auto own = risks(body, day);
+        return std::any_of(own.begin(), own.end(), [&](const BodyRisk& said) {
           const WaterRisk& row = snapshot_.risks[said.row];
           return organism_of(row) == organism_of(snapshot_.risks[risk.row]) &&
                  (said.status != RiskStatus::kCleared || row.since >= since);
         });
-        if (!has_word) brought[water.body.value()].push_back({source, risk, since, water.words});
+      };
+      std::vector<bool> known(names_.size(), false);
+      known[b] = true;
+      for (const WaterBelow& below_source : below(source)) known[below_source.body.value()] = true;
+      std::vector<RiskByContact> entered;
+      for (const TracedWater& water : trace_contacts(snapshot_, *this, *history, query)) {
+        const Date since = day_of(snapshot_, water.chain.back().in);
+        known[water.body.value()] = true;
+        if (has_word(water.body, since)) continue;
+        entered.push_back({source, risk, since, water.words, water.body, nullptr});
+        brought[water.body.value()].push_back(entered.back());
       }
+      // By the earliest entry above.
+      for (const RiskByContact& contact : entered)
+        for (const WaterBelow& lower : below(contact.entered)) {
+          if (known[lower.body.value()] || has_word(lower.body, contact.since)) continue;
+          known[lower.body.value()] = true;
+          brought[lower.body.value()].push_back(contact);
+          brought[lower.body.value()].back().way = &lower;
+        }
     }
   }
   return brought;

@@ -1,6 +1,7 @@
 #include "core/hygiene/survey_waters.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <map>
 #include <unordered_map>
 
@@ -153,7 +154,61 @@ std::optional<double> way_to(const WaterBelow& way, SiteIndex site) {
   return std::nullopt;
 }
 
+// Where it was found, seen from a site that is not the place itself.
+std::string found_words(const SiteInRisk& in, const std::function<std::string(SiteIndex)>& code) {
+  if (!in.found_at || in.place == RiskPlace::kAt || in.place == RiskPlace::kNone) return "";
+  if (in.place == RiskPlace::kElsewhere) return " at " + code(*in.found_at) + " of the same water";
+  return " at " + code(*in.found_at) + ", " + plain_distance(in.distance_m) +
+         (in.place == RiskPlace::kAbove ? " further down" : " further up");
+}
+
 }  // namespace
+
+std::vector<SiteIndex> SurveyWaters::places_of_risk(BodyIndex body, Date day, const BodyRisk* of) const {
+  std::map<std::string, std::vector<SiteIndex>> places;  // by organism, since it was last cleared
+  const auto organism = [&](const WaterRisk& risk) {
+    const auto target = find_target(risk.target);
+    return target ? target_at(*target).id : fold_name(risk.target);
+  };
+  for (const std::size_t r : risk_rows_[body.value()]) {
+    const WaterRisk& risk = snapshot_.risks[r];
+    if (risk.since > day) break;
+    auto& found = places[organism(risk)];
+    if (risk.status == RiskStatus::kCleared)
+      found.clear();
+    else if (const auto site = site_of_key(snapshot_, risk.site_key))
+      found.push_back(*site);
+  }
+  if (of != nullptr) return places[organism(snapshot_.risks[of->row])];
+  std::vector<SiteIndex> all;
+  for (const auto& [name, found] : places) all.insert(all.end(), found.begin(), found.end());
+  return all;
+}
+
+SiteInRisk SurveyWaters::place_among(SiteIndex site, std::span<const SiteIndex> places) const {
+  SiteInRisk in;
+  const auto take = [&](RiskPlace place, SiteIndex found, double metres) {
+    if (in.place != place || metres < in.distance_m) in = {place, found, metres};
+  };
+  for (const SiteIndex found : places)
+    if (found == site) return {RiskPlace::kAt, found, 0};
+  for (const SiteIndex found : places)
+    if (const auto metres = down_m(found, site)) take(RiskPlace::kBelow, found, *metres);
+  if (in.place == RiskPlace::kBelow) return in;
+  // Above all of them: what is not known of one of them may come from there.
+  bool above_all = !places.empty();
+  for (const SiteIndex found : places)
+    if (const auto metres = down_m(site, found))
+      take(RiskPlace::kAbove, found, *metres);
+    else
+      above_all = false;
+  if (above_all || places.empty()) return in;
+  return {RiskPlace::kElsewhere, places.front(), 0};
+}
+
+SiteInRisk SurveyWaters::place_in_risk(SiteIndex site, Date day) const {
+  return place_among(site, places_of_risk(of(site), day));
+}
 
 bool SurveyWaters::is_below_risk(SiteIndex site, Date day) const {
   for (const RiskAbove& above : risks_above(of(site), day))
@@ -172,14 +227,29 @@ std::vector<std::string> SurveyWaters::risk_sentences(SiteIndex site, Date day) 
   std::stable_sort(own.begin(), own.end(), [](const BodyRisk& a, const BodyRisk& b) {
     return a.status == RiskStatus::kConfirmed && b.status != RiskStatus::kConfirmed;
   });
+  const auto code = [&](SiteIndex s) { return std::string(snapshot_.sites.code[s.value()]); };
   for (const BodyRisk& risk : own)
-    if (risk.status != RiskStatus::kCleared) sentences.push_back(said(risk));
-  for (const RiskByContact& contact : contacts(body, day))
-    sentences.push_back("may hold " + snapshot_.risks[contact.risk.row].target + " of " +
-                        name(contact.source) + " too, by kit that was not cleaned of it: " + contact.words);
+    if (risk.status != RiskStatus::kCleared)
+      sentences.push_back(said(risk) +
+                          found_words(place_among(site, places_of_risk(body, day, &risk)), code));
+  for (const RiskByContact& contact : contacts(body, day)) {
+    const std::string may =
+        "may hold " + snapshot_.risks[contact.risk.row].target + " of " + name(contact.source) + " too";
+    if (contact.way == nullptr) {
+      sentences.push_back(may + ", by kit that was not cleaned of it: " + contact.words);
+      continue;
+    }
+    const auto metres = way_to(*contact.way, site);
+    sentences.push_back(may + ": " +
+                        (metres ? plain_distance(*metres)
+                                : "on one water with " + code(contact.way->sites.front().site) +
+                                      ", which lies " + plain_distance(contact.way->distance_m())) +
+                        " below " + name(contact.entered) +
+                        ", which was entered with kit not cleaned of it: " + contact.words);
+  }
   for (const RiskAbove& above : risks_above(body, day)) {
     const auto metres = way_to(*above.way, site);
-    const std::string first(snapshot_.sites.code[above.way->sites.front().site.value()]);
+    const std::string first = code(above.way->sites.front().site);
     sentences.push_back((metres ? plain_distance(*metres) + " below "
                                 : "on one water with " + first + ", which lies " +
                                       plain_distance(above.way->distance_m()) + " below ") +

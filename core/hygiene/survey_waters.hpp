@@ -48,13 +48,31 @@ struct RiskAbove {
   const WaterBelow* way = nullptr;  // from there to here; lives as long as the SurveyWaters
 };
 
-// A water that was entered with kit from a water at risk, without a cleaning that is enough against the organism: as
-// `trace` has it, it may hold it too. Not where the water's own word is newer, or says that it is at risk itself.
+// A water that was entered with kit from a water at risk, without a cleaning that is enough against the organism, or that
+// lies below one that was: as `trace` has it, it may hold it too. Not where the water's own word is newer, or says that it is
+// at risk itself, nor for lying below where it lies below the source as well.
 struct RiskByContact {
   BodyIndex source;
   BodyRisk risk;      // of the source
   Date since;         // the day of the entry
   std::string words;  // the steps, as TracedWater::words
+  BodyIndex entered;  // the water that was entered
+  const WaterBelow* way =
+      nullptr;  // down from there; nothing: it is that water. Lives as long as the SurveyWaters
+};
+
+// Where a site lies in a water at risk, as seen from the sites at which it was found.
+enum class RiskPlace : std::uint8_t {
+  kNone,       // nothing is told of its water
+  kAbove,      // above all of them: the water brings nothing up there
+  kAt,         // one of them
+  kBelow,      // below one of them
+  kElsewhere,  // not known to lie above or below
+};
+struct SiteInRisk {
+  RiskPlace place = RiskPlace::kNone;
+  std::optional<SiteIndex> found_at;  // the nearest of them, along the channel where it is above or below
+  double distance_m = 0;              // of kAbove and kBelow, along the channel
 };
 
 // What kit from a water has to be cleaned against.
@@ -88,8 +106,11 @@ class SurveyWaters {
   BodyTargets targets(BodyIndex body, Date day, std::optional<Date> used = {}) const;
   // Equal for two days of use on which targets() are the same.
   std::pair<std::size_t, std::size_t> spell(BodyIndex body, Date day, Date used) const;
-  // What kit brought here from waters that are at risk on that day, by source.
+  // What kit brought here, or to a water above, from waters that are at risk on that day, by source.
   const std::vector<RiskByContact>& contacts(BodyIndex body, Date day) const;
+
+  // Where the site lies in its own water, by what is told and not cleared on the day.
+  SiteInRisk place_in_risk(SiteIndex site, Date day) const;
 
   // As WaterFlow::down_m.
   std::optional<double> down_m(SiteIndex upper, SiteIndex lower) const {
@@ -124,6 +145,9 @@ class SurveyWaters {
   };
   const std::vector<Source>& sources_above(BodyIndex body) const;
   mutable std::optional<std::vector<std::vector<Source>>> above_;  // of waters of which anything is told
+  // The sites at which what is told and not cleared on the day was found; of one organism's words, if it is asked for.
+  std::vector<SiteIndex> places_of_risk(BodyIndex body, Date day, const BodyRisk* of = nullptr) const;
+  SiteInRisk place_among(SiteIndex site, std::span<const SiteIndex> places) const;
   // Risks of the water that were cleared after `used` and by `day`.
   std::vector<BodyRisk> cleared_since(BodyIndex body, Date day, Date used) const;
   std::vector<std::vector<RiskByContact>> all_contacts(Date day) const;

@@ -26,13 +26,13 @@ std::string counted(std::size_t count, const char* one, const char* many) {
 
 }  // namespace
 
-VisitKit::VisitKit(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
-                   const PlanRequest& request, const Moment& morning)
-    : snapshot_(snapshot), waters_(waters), history_(history), request_(request), morning_(morning) {
+VisitKit::VisitKit(const Snapshot& snapshot, const SurveyWaters& waters, const PlanRequest& request,
+                   const KitAtHand& at_hand)
+    : snapshot_(snapshot), waters_(waters), request_(request), at_hand_(at_hand) {
   for (const SiteIndex site : request.sites)
     if (!holds(waters_visited_, waters.of(site))) waters_visited_.push_back(waters.of(site));
   std::vector<KitSet> listed;
-  if (!request.clean_sets) listed = kit_sets(snapshot, history, morning);
+  if (!request.clean_sets) listed = at_hand.sets;
   const std::size_t assumed = request.clean_sets.value_or(listed.empty() ? 1 : 0);
   for (std::size_t i = 0; i < assumed; ++i) {
     KitSet set;
@@ -205,7 +205,7 @@ void VisitKit::tell_lack(const std::vector<std::size_t>& without, VisitPlan& pla
 }
 
 void VisitKit::assign_vessels(VisitPlan& plan) {
-  auto at_hand = vessels(snapshot_, waters_, history_, morning_);
+  auto at_hand = at_hand_.vessels;
   if (at_hand.empty() || request_.vessels_per_stop == 0) return;
   std::vector<std::string> short_of;
   for (PlanStop& stop : plan.stops) {

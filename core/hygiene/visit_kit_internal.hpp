@@ -14,10 +14,17 @@ struct KitPlan {
   std::vector<double> cleaning_min;  // before each stop: contact time and handling
 };
 
+// What the survey knows of its kit on the morning of the round.
+struct KitAtHand {
+  std::vector<KitSet> sets;
+  std::vector<VesselState> vessels;
+};
+
 class VisitKit {
  public:
-  VisitKit(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
-           const PlanRequest& request, const Moment& morning);
+  // All of them outlive this.
+  VisitKit(const Snapshot& snapshot, const SurveyWaters& waters, const PlanRequest& request,
+           const KitAtHand& at_hand);
 
   // Fewer clean sets than stops: some set serves two stops.
   bool is_shared() const { return ready_ < request_.sites.size(); }
@@ -43,9 +50,8 @@ class VisitKit {
 
   const Snapshot& snapshot_;
   const SurveyWaters& waters_;
-  const KitHistory& history_;
   const PlanRequest& request_;
-  Moment morning_;
+  const KitAtHand& at_hand_;
   std::vector<Set> sets_;
   std::vector<BodyIndex> waters_visited_;
   std::size_t ready_ = 0;   // clean sets

@@ -9,7 +9,7 @@
 #include "core/hygiene/daylight.hpp"
 #include "core/hygiene/live_samples.hpp"
 #include "core/hygiene/plain_words.hpp"
-#include "core/hygiene/visit_kit_internal.hpp"
+#include "core/hygiene/visit_round_internal.hpp"
 
 namespace brookmark::core {
 
@@ -78,12 +78,6 @@ int offset_of(const Snapshot& snapshot, const PlanRequest& request, LonLat middl
   return static_cast<int>(std::lround(middle.lon / 15)) * 60;
 }
 
-int rank_of(const SurveyWaters& waters, SiteIndex site, Date day) {
-  const BodyIndex body = waters.of(site);
-  if (const auto risk = waters.worst(body, day)) return *risk == RiskStatus::kConfirmed ? 3 : 2;
-  return waters.risks_above(body, day).empty() && waters.contacts(body, day).empty() ? 0 : 1;
-}
-
 void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
   const Daylight light = daylight(middle, request.day);
   if (!light.rise_utc_min) {
@@ -92,7 +86,13 @@ void set_light(const PlanRequest& request, LonLat middle, VisitPlan& plan) {
   }
   const auto local = [&](double utc) { return std::fmod(utc + plan.utc_offset_min + 2880, 1440); };
   plan.sunrise_min = local(*light.rise_utc_min);
-  plan.sunset_min = local(*light.set_utc_min);
+  // After the sunrise, so that an evening that reaches into the next UTC day is late and not early.
+  const auto after_rise = [&](double utc) {
+    const double minute = local(utc);
+    return minute < *plan.sunrise_min ? minute + 1440 : minute;
+  };
+  plan.sunset_min = after_rise(*light.set_utc_min);
+  if (light.dusk_utc_min) plan.dusk_min = after_rise(*light.dusk_utc_min);
 }
 
 void tell_rules(const PlanRequest& request, bool shared, const std::string& offset_words, VisitPlan& plan) {
@@ -100,7 +100,9 @@ void tell_rules(const PlanRequest& request, bool shared, const std::string& offs
   rules.push_back(
       "Waters of which nothing is known come first, then those below a suspected one or entered with its "
       "kit, "
-      "then suspected ones, then confirmed ones.");
+      "then suspected ones, then confirmed ones; within one stream at risk the sites above the place where "
+      "it was "
+      "found come first.");
   if (shared) {
     rules.push_back(
         "Kit is shared within a water and goes down it, never up: what it carries down, the water carries "
@@ -123,6 +125,12 @@ void tell_rules(const PlanRequest& request, bool shared, const std::string& offs
   rules.push_back("Ways are straight lines at " + plain_number(request.speed_kmh, 1) + " km/h, " +
                   plain_number(request.stop_min, 0) +
                   " minutes at each site (common practice, no source): real paths are longer.");
+  if (!plan.another_day.empty())
+    rules.push_back(
+        plan.stops.size() + plan.another_day.size() <= kLeaveExactly
+            ? "By daylight no choice of these stops holds more of them."
+            : "What is left for another day was chosen stop by stop, each time the one without which the "
+              "rest ends earliest: another choice may hold one more.");
   if (plan.sunrise_min)
     rules.push_back(
         "Sunrise and sunset after the Almanac for Computers 1990, to a few minutes, without hills and "
@@ -130,64 +138,46 @@ void tell_rules(const PlanRequest& request, bool shared, const std::string& offs
   if (!offset_words.empty()) rules.push_back(offset_words);
 }
 
-void schedule(const PlanRequest& request, const OrderProblem& problem, std::span<const std::uint32_t> order,
-              const KitPlan& kit, VisitPlan& plan) {
-  const double per_metre = 60 / (request.speed_kmh * 1000);
-  double now =
-      request.leave_min ? *request.leave_min : std::max(540.0, std::ceil(plan.sunrise_min.value_or(0)));
-  for (std::size_t i = 0; i < order.size(); ++i) {
-    PlanStop& stop = plan.stops[i];
-    stop.way_m = i == 0 ? problem.first_m(order[0]) : problem.way_m(order[i - 1], order[i]);
-    now += stop.way_m * per_metre + kit.cleaning_min[i];
-    stop.arrive_min = now;
-    now += request.stop_min;
-    stop.leave_min = now;
-    plan.way_m += stop.way_m;
-  }
-  const double back_m = order.empty() ? 0 : problem.last_m(order.back());
-  plan.way_m += back_m;
-  plan.home_min = now + back_m * per_metre;
+// The sites in words, in the order of the plan.
+std::string codes_of(const Snapshot& snapshot, std::span<const SiteIndex> sites) {
+  std::vector<std::string> codes;
+  for (const SiteIndex site : sites) codes.emplace_back(snapshot.sites.code[site.value()]);
+  return plain_list(codes);
 }
 
 void tell_late(const Snapshot& snapshot, VisitPlan& plan) {
   if (!plan.sunset_min) return;
   if (!plan.stops.empty() && plan.sunrise_min && plan.stops.front().arrive_min < *plan.sunrise_min)
     plan.late.push_back("The first stop begins before sunrise (" + clock_words(*plan.sunrise_min) + ").");
-  std::vector<std::string> codes;
+  std::vector<SiteIndex> after;
   for (const PlanStop& stop : plan.stops)
-    if (stop.leave_min > *plan.sunset_min) codes.emplace_back(snapshot.sites.code[stop.site.value()]);
-  if (!codes.empty())
-    plan.late.push_back("After sunset (" + clock_words(*plan.sunset_min) + ") ends the work at " +
-                        joined(codes, ", ") + ": leave them for another day, or begin earlier.");
-  else if (plan.home_min > *plan.sunset_min)
-    plan.late.push_back("The way back ends after sunset (" + clock_words(*plan.sunset_min) + ").");
+    if (stop.leave_min > *plan.sunset_min) after.push_back(stop.site);
+  const std::string dark = plan.dusk_min ? ", dark from " + clock_words(*plan.dusk_min) : "";
+  if (!after.empty())
+    plan.late.push_back("After sunset (" + clock_words(*plan.sunset_min) + dark + ") ends the work at " +
+                        codes_of(snapshot, after) + ": leave them for another day, or begin earlier.");
+  else if (plan.dusk_min ? plan.home_min > *plan.dusk_min : plan.home_min > *plan.sunset_min)
+    plan.late.push_back("The way back ends " +
+                        std::string(plan.dusk_min ? "in the dark (from " : "after sunset (") +
+                        clock_words(plan.dusk_min ? *plan.dusk_min : *plan.sunset_min) + ").");
 }
 
-// Nothing is lost by going down where that is as short. Of an order found by search only its way back is tried.
-void prefer_down(const OrderProblem& problem, const std::vector<std::pair<std::size_t, std::size_t>>& pairs,
-                 const std::vector<int>& rank, VisitOrder& order) {
-  constexpr double kNothingM = 1;  // below what a way on foot is known to
-  const auto against = [&](const std::vector<std::uint32_t>& stops) {
-    std::vector<std::size_t> at(stops.size());
-    for (std::size_t i = 0; i < stops.size(); ++i) at[stops[i]] = i;
-    return std::count_if(pairs.begin(), pairs.end(),
-                         [&](const auto& p) { return at[p.first] > at[p.second]; });
-  };
-  if (against(order.stops) == 0) return;
-  if (order.exact) {
-    OrderProblem downward = problem;
-    for (const auto& [first, later] : pairs)
-      if (rank[first] <= rank[later]) downward.must_precede(first, later);
-    auto down = shortest_order(downward);
-    if (down && down->length_m <= order.length_m + kNothingM) order = std::move(*down);
-    return;
-  }
-  std::vector<std::uint32_t> back(order.stops.rbegin(), order.stops.rend());
-  if (problem.allows(back) && problem.length_m(back) <= order.length_m + kNothingM &&
-      against(back) < against(order.stops)) {
-    order.length_m = problem.length_m(back);
-    order.stops = std::move(back);
-  }
+// Which stops are left for another day, and what would have to change for them.
+void tell_another_day(const Snapshot& snapshot, const VisitRound::Made& all, VisitPlan& plan) {
+  for (const PlanStop& stop : all.plan.stops)
+    if (std::none_of(plan.stops.begin(), plan.stops.end(),
+                     [&](const PlanStop& s) { return s.site == stop.site; }))
+      plan.another_day.push_back(stop.site);
+  const double end_min = all.work_end_min();
+  std::string words = "All " + std::to_string(all.plan.stops.size()) + " stops would end at " +
+                      clock_words(end_min) + ", and the sun sets at " + clock_words(*plan.sunset_min);
+  if (plan.dusk_min) words += " (dark from " + clock_words(*plan.dusk_min) + ")";
+  plan.late.push_back(words + ": left for another day " + (plan.another_day.size() == 1 ? "is " : "are ") +
+                      codes_of(snapshot, plan.another_day) + ".");
+  const double earlier_min = end_min - *plan.sunset_min, begin_min = all.plan.stops.front().arrive_min;
+  if (plan.sunrise_min && begin_min - earlier_min >= *plan.sunrise_min)
+    plan.late.push_back("Begun " + plain_duration(std::ceil(earlier_min) * 60) +
+                        " earlier, all of them would end before sunset.");
 }
 
 // What the survey itself holds against going to a stop.
@@ -232,7 +222,33 @@ void tell_held(const Snapshot& snapshot, const SurveyWaters& waters, Date day, V
   }
 }
 
+// What is known of a stop and its water, before the words on its kit.
+void tell_stop(const Snapshot& snapshot, const SurveyWaters& waters, Date day, PlanStop& stop) {
+  stop.risk = waters.worst(stop.body, day);
+  stop.place = waters.place_in_risk(stop.site, day).place;
+  for (const RiskByContact& contact : waters.contacts(stop.body, day))
+    (contact.way == nullptr ? stop.by_contact : stop.below_contact) = true;
+  stop.below_risk = waters.is_below_risk(stop.site, day);
+  std::string note = joined(waters.risk_sentences(stop.site, day), "; ");
+  if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired)
+    append_note(note, "the site is retired");
+  append_note(note, stop.note);
+  stop.note = std::move(note);
+}
+
 }  // namespace
+
+std::string risk_words(const PlanStop& stop) {
+  if (!stop.risk)
+    return stop.by_contact      ? "contact with a risk"
+           : stop.below_risk    ? "downstream of a risk"
+           : stop.below_contact ? "downstream of a contact"
+                                : "";
+  const std::string status = risk_status_name(*stop.risk);
+  if (stop.place == RiskPlace::kAbove) return status + ", above the place";
+  if (stop.place == RiskPlace::kBelow) return status + ", below the place";
+  return status;
+}
 
 VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
                       const PlanRequest& request) {
@@ -250,53 +266,27 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
   set_light(request, middle, plan);
 
   const Moment morning{request.day, request.leave_min.value_or(540), plan.utc_offset_min};
-  VisitKit kit(snapshot, waters, history, request, morning);
-
-  std::vector<int> rank;
-  for (const SiteIndex site : sites) rank.push_back(rank_of(waters, site, request.day));
-  const auto flow = waters.flow_pairs(sites);
-  OrderProblem problem(sites.size());
-  for (std::size_t a = 0; a < sites.size(); ++a) {
-    problem.set_group(a, static_cast<std::uint32_t>(waters.of(sites[a]).value()));
-    for (std::size_t b = a + 1; b < sites.size(); ++b)
-      problem.set_way(a, b, geodesic_m(place(snapshot, sites[a]), place(snapshot, sites[b])));
-    for (std::size_t b = 0; b < sites.size(); ++b)
-      if (rank[a] < rank[b]) problem.must_precede(a, b);
-  }
-  if (request.start) {
-    std::vector<double> from_start;
-    for (const SiteIndex site : sites)
-      from_start.push_back(geodesic_m(*request.start, place(snapshot, site)));
-    problem.set_start(std::move(from_start), request.and_back);
-  }
-  if (kit.is_shared())
-    for (const auto& [first, later] : flow)
-      if (waters.of(sites[first]) == waters.of(sites[later])) problem.must_precede(first, later);
-  if (kit.needs_whole_waters()) problem.keep_groups_whole();
-
-  auto order = shortest_order(problem);
-  if (order) prefer_down(problem, flow, rank, *order);
-  // Ranks are whole waters' and flow has no circles once those are left out, so some order is always allowed.
-  if (!order) throw Error(ErrorCode::kBadInput, "no order of these sites keeps upstream before downstream");
-  plan.exact = order->exact;
-  for (const std::uint32_t at : order->stops) {
-    PlanStop stop;
-    stop.site = sites[at];
-    stop.body = waters.of(sites[at]);
-    stop.risk = waters.worst(stop.body, request.day);
-    stop.by_contact = !waters.contacts(stop.body, request.day).empty();
-    stop.below_risk = waters.is_below_risk(stop.site, request.day);
-    stop.note = joined(waters.risk_sentences(stop.site, request.day), "; ");
-    if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired)
-      append_note(stop.note, "the site is retired");
-    plan.stops.push_back(std::move(stop));
-  }
-  const KitPlan assigned = kit.assign(plan);
-  schedule(request, problem, order->stops, assigned, plan);
+  const KitAtHand at_hand{kit_sets(snapshot, history, morning), vessels(snapshot, waters, history, morning)};
+  const VisitRound round(snapshot, waters, request, at_hand, plan);
+  std::vector<std::uint32_t> every(sites.size());
+  for (std::size_t i = 0; i < every.size(); ++i) every[i] = static_cast<std::uint32_t>(i);
+  VisitRound::Made all = round.best(every);
+  std::optional<VisitRound::Made> by_light;
+  if (plan.sunset_min && !request.after_dark && all.work_end_min() > *plan.sunset_min)
+    by_light = round.by(*plan.sunset_min, all);
+  const VisitRound::Made& made = by_light ? *by_light : all;
+  plan.stops = made.plan.stops;
+  plan.way_m = made.plan.way_m;
+  plan.home_min = made.plan.home_min;
+  plan.exact = made.plan.exact;
+  plan.lacking = made.plan.lacking;
+  plan.rules = made.plan.rules;
+  for (PlanStop& stop : plan.stops) tell_stop(snapshot, waters, request.day, stop);
+  if (by_light) tell_another_day(snapshot, all, plan);
   tell_late(snapshot, plan);
   tell_ground(snapshot, middle, plan);
   tell_held(snapshot, waters, request.day, plan);
-  tell_rules(request, kit.is_shared(), offset_words, plan);
+  tell_rules(request, made.shared, offset_words, plan);
   return plan;
 }
 

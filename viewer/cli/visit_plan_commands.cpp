@@ -18,7 +18,7 @@ namespace {
 struct VisitPlanCommand {
   std::vector<std::string> sites, sheets;
   std::string date, start, leave, call, clean_with;
-  bool back = false, force = false;
+  bool back = false, after_dark = false, force = false;
   double speed_kmh = 4, stop_min = 45, handling_min = 10;
   std::optional<std::int64_t> sets, utc_offset_min;
   std::int64_t vessels = 1;
@@ -82,6 +82,7 @@ core::PlanRequest request_of(const core::Snapshot& snapshot, const VisitPlanComm
   request.stop_min = command.stop_min;
   request.handling_min = command.handling_min;
   if (command.sets) request.clean_sets = static_cast<std::size_t>(*command.sets);
+  request.after_dark = command.after_dark;
   request.vessels_per_stop = static_cast<std::size_t>(command.vessels);
   request.on_the_way = cleaning_of(command);
   return request;
@@ -98,14 +99,23 @@ Rows rows_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters, c
       vessels += (vessels.empty() ? "" : " ") + snapshot.kit[vessel.value()].code;
     rows.add({whole(++place), text(snapshot.sites.code[stop.site.value()]),
               text_or_empty(snapshot.sites.name[stop.site.value()]), text(waters.name(stop.body)),
-              text_or_empty(stop.risk         ? core::risk_status_name(*stop.risk)
-                            : stop.by_contact ? "contact with a risk"
-                            : stop.below_risk ? "downstream of a risk"
-                                              : ""),
-              text(core::clock_words(stop.arrive_min)), text(core::clock_words(stop.leave_min)),
-              number(stop.way_m, 0), text_or_empty(stop.kit_set), text_or_empty(stop.cleaning_before),
-              text_or_empty(vessels), text_or_empty(stop.note)});
+              text_or_empty(core::risk_words(stop)), text(core::clock_words(stop.arrive_min)),
+              text(core::clock_words(stop.leave_min)), number(stop.way_m, 0), text_or_empty(stop.kit_set),
+              text_or_empty(stop.cleaning_before), text_or_empty(vessels), text_or_empty(stop.note)});
   }
+  for (const core::SiteIndex site : plan.another_day)
+    rows.add({{},
+              text(snapshot.sites.code[site.value()]),
+              text_or_empty(snapshot.sites.name[site.value()]),
+              text(waters.name(waters.of(site))),
+              {},
+              {},
+              {},
+              {},
+              {},
+              {},
+              {},
+              text("left for another day: not all stops end before sunset")});
   return rows;
 }
 
@@ -139,8 +149,10 @@ int run_visit_plan(const std::filesystem::path& survey, const VisitPlanCommand& 
   for (const std::string& late : plan.late) console.err << "late: " << late << '\n';
   if (plan.sunrise_min)
     console.err << "sunrise " << core::clock_words(*plan.sunrise_min) << ", sunset "
-                << core::clock_words(*plan.sunset_min) << ", back at " << core::clock_words(plan.home_min)
-                << "; " << core::format_fixed(plan.way_m / 1000, 1) << " km\n";
+                << core::clock_words(*plan.sunset_min)
+                << (plan.dusk_min ? ", dark from " + core::clock_words(*plan.dusk_min) : std::string())
+                << ", back at " << core::clock_words(plan.home_min) << "; "
+                << core::format_fixed(plan.way_m / 1000, 1) << " km\n";
   for (const std::string& rule : plan.rules) console.err << rule << '\n';
   console.err << "Local codes and licensed practice go before this plan. Disinfectants are hazardous: follow "
                  "the label and keep them away from water.\n";
@@ -174,6 +186,8 @@ void add_visit_plan_verbs(Verbs& verbs) {
       .number("--temperature", command->temperature, -50, 200, "of it, degrees Celsius")
       .number("--minutes", command->minutes, 1e-6, 5256000, "its contact time")
       .number("--handling", command->handling_min, 0, 1440, "minutes beside the contact time; default 10")
+      .flag("--after-dark", command->after_dark,
+            "leave no stop for another day, though its work ends after sunset")
       .whole("--utc-offset", command->utc_offset_min, -840, 840,
              "minutes of local time before UTC; default: as at the newest visit")
       .option("--sheet", command->sheets, "OUT.html or OUT.pdf: the field sheet; may be given twice")

@@ -47,9 +47,16 @@ TableBlock order_table(const FieldSheetInput& input) {
     std::string name(input.snapshot.sites.code[s]);
     if (!input.snapshot.sites.name[s].empty()) name += " " + std::string(input.snapshot.sites.name[s]);
     std::string water = input.waters.name(stop.body);
-    if (stop.risk) water += *stop.risk == core::RiskStatus::kConfirmed ? " (CONFIRMED RISK)" : " (SUSPECTED)";
+    if (stop.risk) {
+      water += *stop.risk == core::RiskStatus::kConfirmed ? " (CONFIRMED RISK" : " (SUSPECTED";
+      water += stop.place == core::RiskPlace::kAbove   ? ", above the place)"
+               : stop.place == core::RiskPlace::kBelow ? ", below the place)"
+                                                       : ")";
+    }
     if (!stop.risk && stop.by_contact) water += " (CONTACT WITH A RISK)";
     if (!stop.risk && stop.below_risk) water += " (BELOW A RISK)";
+    if (!stop.risk && stop.below_contact && !stop.by_contact && !stop.below_risk)
+      water += " (BELOW A CONTACT)";
     std::string todo;
     if (!stop.cleaning_before.empty()) todo = "Clean first: " + stop.cleaning_before;
     core::append_note(todo, stop.note);

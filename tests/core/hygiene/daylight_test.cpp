@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 
@@ -39,6 +40,32 @@ TEST_CASE("sunrise and sunset agree with printed times") {
   }
   CHECK(seen == table.rows.size());
   CHECK(seen > 50);
+}
+
+TEST_CASE("it is dark when another program for the sky says so, and always after sunset") {
+  const core::Table table = core::read_csv_file(reference("daylight/dusk_times.csv"));
+  CHECK(table.rows.size() == 40);
+  for (const core::TableRow& row : table.rows) {
+    const auto cell = [&](const char* column) { return row.cells[*table.find(column)]; };
+    CAPTURE(row.line);
+    const core::Daylight light =
+        core::daylight({*core::parse_number(cell("lon")), *core::parse_number(cell("lat"))},
+                       *core::parse_date(cell("date")));
+    REQUIRE(light.dusk_utc_min.has_value());
+    // Both are minutes of the UTC day; far from Greenwich the evening may lie in the next one.
+    const auto apart = [](double a, double b) {
+      const double d = std::fmod(std::abs(a - b), 1440);
+      return std::min(d, 1440 - d);
+    };
+    CHECK(apart(*light.dusk_utc_min, minutes(cell("utc"))) <= 2);
+    const double twilight = std::fmod(*light.dusk_utc_min - *light.set_utc_min + 1440, 1440);
+    CHECK(twilight > 20);
+    CHECK(twilight < 75);  // 66 minutes at 57 degrees north at the beginning of July
+  }
+  // White nights: the sun sets, and it does not get dark.
+  const core::Daylight white = core::daylight({25, 64}, *core::parse_date("2024-06-21"));
+  CHECK(white.set_utc_min);
+  CHECK_FALSE(white.dusk_utc_min);
 }
 
 TEST_CASE("the sun neither rises nor sets within the polar circles at the solstices") {

@@ -351,9 +351,15 @@ TEST_CASE("what ends after sunset is told") {
   REQUIRE(made.sunset_min);
   CHECK(made.late.empty());
   plan.request.stop_min = 150;
+  plan.request.after_dark = true;
   const core::VisitPlan late = plan.make();
+  CHECK(late.stops.size() == 4);
+  CHECK(late.another_day.empty());
   CHECK(any_says(late.late, "After sunset"));
   CHECK(any_says(late.late, "leave them for another day"));
+  REQUIRE(late.dusk_min);
+  CHECK(*late.dusk_min > *late.sunset_min);
+  CHECK(any_says(late.late, ("dark from " + core::clock_words(*late.dusk_min)).c_str()));
   plan.request.stop_min = 45;
   plan.request.leave_min = 300;
   CHECK(any_says(plan.make().late, "before sunrise"));

@@ -114,5 +114,42 @@ TEST_CASE("a winter day that is too short for the round is told") {
   const Answer answer = run({"visit-plan", demo(), "--sites", "Q01,Q02,Q03,Q04,Q05,Q06,Q07,Q08,Q09", "--date",
                              "2026-12-20", "--minutes-each", "60"});
   CHECK(answer.code == 1);
-  CHECK(says(answer.err, "late: After sunset"));
+  CHECK(says(answer.err, "late: All 9 stops would end at "));
+  CHECK(says(answer.err, "left for another day "));
+  CHECK(says(answer.err, ", dark from "));
+  // Those left stand below the others, without a time.
+  const auto table = answer.table();
+  REQUIRE(table.rows.size() == 9);
+  CHECK(cell(table, table.rows[0], "stop") == "1");
+  CHECK_FALSE(cell(table, table.rows[0], "leave").empty());
+  CHECK(cell(table, table.rows[8], "stop").empty());
+  CHECK(cell(table, table.rows[8], "leave").empty());
+  CHECK(says(cell(table, table.rows[8], "note"), "left for another day"));
+  const Answer dark = run({"visit-plan", demo(), "--sites", "Q01,Q02,Q03,Q04,Q05,Q06,Q07,Q08,Q09", "--date",
+                           "2026-12-20", "--minutes-each", "60", "--after-dark"});
+  CHECK(dark.code == 1);
+  CHECK(says(dark.err, "late: After sunset"));
+  CHECK(cell(dark.table(), dark.table().rows[8], "stop") == "9");
+}
+
+TEST_CASE(
+    "within the demo's brook the sites above a suspicion come before it, and the table says which lies "
+    "where") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "own.brook").string();
+  std::filesystem::copy_file(demo(), survey);
+  run_well({"risk", survey, "Q03", "crayfish plague", "suspected", "--since", "2025-10-20"});
+  const Answer answer = run({"visit-plan", survey, "--sites", "Q04,Q03,Q02", "--date", "2026-04-22", "--sets",
+                             "3", "--vessels", "0"});
+  const auto table = answer.table();
+  REQUIRE(table.rows.size() == 3);
+  CHECK(cell(table, table.rows[0], "site") == "Q02");
+  CHECK(cell(table, table.rows[0], "risk") == "suspected, above the place");
+  for (const auto& row : table.rows) {
+    if (cell(table, row, "site") == "Q03") CHECK(cell(table, row, "risk") == "suspected");
+    if (cell(table, row, "site") == "Q04") {
+      CHECK(cell(table, row, "risk") == "suspected, below the place");
+      CHECK(says(cell(table, row, "note"), " further up"));
+    }
+  }
 }

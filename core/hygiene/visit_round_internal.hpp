@@ -1,0 +1,55 @@
+// Why: one order of some of the stops of a round, with its kit and its times; made again and again where not all of them end before
+// sunset. Private to core/hygiene.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "core/hygiene/visit_kit_internal.hpp"
+
+namespace brookmark::core {
+
+class VisitRound {
+ public:
+  // All of them outlive this. `plan`: with its light.
+  VisitRound(const Snapshot& snapshot, const SurveyWaters& waters, const PlanRequest& request,
+             const KitAtHand& at_hand, const VisitPlan& light);
+
+  struct Made {
+    VisitPlan plan;  // stops with kit, vessels and times; what is lacking; without words on light and ground
+    std::vector<std::uint32_t> order;  // indices into request.sites
+    bool shared = false;               // kit is
+    double work_end_min() const { return plan.stops.empty() ? 0 : plan.stops.back().leave_min; }
+  };
+  // Of the stops given (indices into request.sites), in the best order.
+  Made best(std::span<const std::uint32_t> stops) const;
+  // In the order given, which must be an allowed one.
+  Made in_order(std::span<const std::uint32_t> order) const;
+
+  // Of these stops as few as can be left out so that all work ends by `limit_min` (see visit_plan.hpp); nothing where not even one
+  // stop can be kept.
+  std::optional<Made> by(double limit_min, const Made& all) const;
+
+ private:
+  OrderProblem problem(std::span<const std::uint32_t> stops, bool shared, bool whole_waters) const;
+  PlanRequest request_for(std::span<const std::uint32_t> stops) const;
+  Made made(const PlanRequest& request, VisitKit& kit, std::span<const std::uint32_t> order,
+            bool exact) const;
+  std::optional<Made> by_every_choice(double limit_min, std::size_t stops) const;
+  std::optional<Made> one_by_one(double limit_min, const Made& all) const;
+
+  const Snapshot& snapshot_;
+  const SurveyWaters& waters_;
+  const PlanRequest& request_;
+  const KitAtHand& at_hand_;
+  const VisitPlan& light_;
+  std::vector<int> rank_;                                  // of the water of each site
+  std::vector<bool> above_place_;                          // of its own water's risk
+  std::vector<std::pair<std::size_t, std::size_t>> flow_;  // the first lies above the second
+};
+
+}  // namespace brookmark::core

@@ -7,6 +7,7 @@
 
 #include "core/analysis/outfalls.hpp"
 #include "core/base/text.hpp"
+#include "core/network/channel_walk.hpp"
 #include "core/scoring/score_internal.hpp"
 
 namespace brookmark::core {
@@ -208,7 +209,7 @@ std::tuple<int, int, double> badness(const Drop& drop) {
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                              const ChannelNetwork& network, const Period& period,
                              const DropOptions& options) {
-  const SiteChain chain(snapshot, scores, metric, network, period);
+  const SiteChain chain(snapshot, scores, metric, network, period, options.only);
   const OutfallWays outfalls(snapshot, network, chain.flow);
   const Pairing pairing(snapshot, scores, metric, options);
   const auto count = static_cast<std::uint32_t>(chain.points.size());
@@ -253,6 +254,35 @@ std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores,
            std::tuple(badness(b), b.stretch.length_m, b.up, b.down);
   });
   return drops;
+}
+
+std::vector<Drop> drops_within(const Snapshot& snapshot, const ChannelNetwork& network, const Drop& whole,
+                               std::span<const Drop> drops) {
+  constexpr double kSameM = 0.5;  // lengths are added up from pieces
+  const SiteColumns& sites = snapshot.sites;
+  const auto point = [&](SiteIndex site) {
+    return network.snap(sites.position[site.value()],
+                        snap_limit_m(sites.kind[site.value()], network.options()));
+  };
+  const auto up = point(whole.up), down = point(whole.down);
+  std::vector<std::pair<double, const Drop*>> on_the_way;
+  if (!up || !down) return {};
+  ChannelWalk from_up(network), from_down(network);
+  from_up.start(*up, Direction::kDownstream, whole.stretch.length_m + kSameM);
+  from_down.start(*down, Direction::kUpstream, whole.stretch.length_m + kSameM);
+  for (const Drop& drop : drops) {
+    const auto first = point(drop.up), last = point(drop.down);
+    if (!first || !last) continue;
+    const auto before_m = from_up.distance_m(*first), after_m = from_down.distance_m(*last);
+    if (before_m && after_m &&
+        *before_m + drop.stretch.length_m + *after_m <= whole.stretch.length_m + kSameM)
+      on_the_way.emplace_back(*before_m, &drop);
+  }
+  std::stable_sort(on_the_way.begin(), on_the_way.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<Drop> within;
+  for (const auto& [metres, drop] : on_the_way) within.push_back(*drop);
+  return within;
 }
 
 std::string outfalls_text(const Snapshot& snapshot, const Drop& drop) {

@@ -20,6 +20,8 @@ namespace brookmark::core {
 struct DropOptions {
   // The two samples of a pair lie at most so many days apart, within one season. Common practice, no source.
   int max_days_apart = 30;
+  // Only these sites are looked at: between two of them no other then stands. Empty: all.
+  std::vector<SiteIndex> only = {};
 };
 
 // Two samples that may be compared: one season, at most max_days_apart, and not by two different protocols (a
@@ -85,6 +87,11 @@ struct Drop {
 std::vector<Drop> find_drops(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
                              const ChannelNetwork& network, const Period& period,
                              const DropOptions& options = {});
+
+// Those of the drops whose stretches lie on the shortest way from the upper to the lower end of `whole`, the uppermost first: how a fall
+// between two sites that are no neighbours is shared out among the sites between.
+std::vector<Drop> drops_within(const Snapshot& snapshot, const ChannelNetwork& network, const Drop& whole,
+                               std::span<const Drop> drops);
 
 // Interval and probability of each newest pair that has a fall, by draws of both samples (see confidence.hpp), and since
 // when the stretch has been clearly worse. A pair is clearly worse below

@@ -12,11 +12,13 @@ constexpr std::uint32_t kEnd = std::numeric_limits<std::uint32_t>::max();
 
 // The sites with a sample of the period, not too old on its last day, in which the method speaks.
 std::vector<SiteIndex> sites_that_speak(const Snapshot& snapshot, const ScoreTable& scores,
-                                        std::size_t metric, const Period& period) {
+                                        std::size_t metric, const Period& period,
+                                        std::span<const SiteIndex> only) {
   const SampleColumns& samples = snapshot.samples;
   std::vector<SiteIndex> sites;
   for (std::size_t s = 0; s < samples.size(); ++s) {
     if (!sites.empty() && sites.back() == samples.site[s]) continue;
+    if (!only.empty() && std::find(only.begin(), only.end(), samples.site[s]) == only.end()) continue;
     if (period.until.days - samples.date[s].days <= kSpeaksForDays &&
         in_period(period, snapshot, SampleIndex(s)) && speaks(snapshot, scores, metric, SampleIndex(s)))
       sites.push_back(samples.site[s]);
@@ -50,11 +52,11 @@ bool speaks(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metr
 }
 
 SiteChain::SiteChain(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-                     const ChannelNetwork& network, const Period& period)
-    : points(place_sites(snapshot, network, sites_that_speak(snapshot, scores, metric, period), sites)),
+                     const ChannelNetwork& network, const Period& period, std::span<const SiteIndex> only)
+    : points(place_sites(snapshot, network, sites_that_speak(snapshot, scores, metric, period, only), sites)),
       flow(network, points),
       next_at_place_(points.size(), kEnd) {
-  for (const SiteIndex site : sites_that_speak(snapshot, scores, metric, period))
+  for (const SiteIndex site : sites_that_speak(snapshot, scores, metric, period, only))
     if (!std::binary_search(sites.begin(), sites.end(), site)) off_channel.push_back(site);
   std::vector<std::uint32_t> last(points.size(), kEnd);
   for (std::uint32_t p = 0; p < points.size(); ++p) {

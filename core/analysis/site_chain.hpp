@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "core/network/flow_neighbours.hpp"
@@ -22,9 +23,9 @@ inline constexpr int kSpeaksForDays = 731;
 bool speaks(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric, SampleIndex sample);
 
 struct SiteChain {
-  // `network` outlives this.
+  // `network` outlives this. `only`: no other sites take part; empty: all do.
   SiteChain(const Snapshot& snapshot, const ScoreTable& scores, std::size_t metric,
-            const ChannelNetwork& network, const Period& period);
+            const ChannelNetwork& network, const Period& period, std::span<const SiteIndex> only = {});
 
   // Places in the order of their first site: the sites that stand within a centimetre of each other along the
   // channel are one place.

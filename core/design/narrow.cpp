@@ -180,8 +180,9 @@ SuspectStretch suspects_of(const DesignSource& source, const Drop& fall, const S
   return prepare(source, fall, found, narrow).stretch;
 }
 
-Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const Drop& fall,
+Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const FallToNarrow& task,
                            const NarrowOptions& narrow) {
+  const Drop& fall = task.fall;
   for (const double m : {narrow.outfall_m, narrow.tributary_m, narrow.fine_m})
     if (!std::isfinite(m) || m < 0)
       throw Error(ErrorCode::kBadUse, "weights and distances must be numbers of metres, zero or more");
@@ -248,6 +249,8 @@ Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& opti
     suggestions.notes.push_back("only " + std::to_string(suggestions.list.size()) + " of the " +
                                 std::to_string(options.count) +
                                 " spots asked for tell anything more apart between " + up + " and " + down);
+  if (std::string shared = steps_words(source.snapshot, task); !shared.empty())
+    suggestions.notes.push_back(std::move(shared));
   if (std::string unsaid = unsaid_mixing(source.snapshot, source.day, narrow.clear); !unsaid.empty())
     suggestions.notes.push_back(std::move(unsaid));
   add_facts(suggestions, source);
@@ -257,43 +260,6 @@ Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& opti
     append_note(one.reason, one.caution);
   }
   return suggestions;
-}
-
-const Drop& fall_to_narrow(const Snapshot& snapshot, const ChannelNetwork& network,
-                           std::span<const Drop> falls, std::string_view up, std::string_view down) {
-  const auto site_of = [&](std::string_view code) {
-    const auto site = snapshot.find_site(code);
-    if (!site)
-      throw Error(ErrorCode::kNotFound, "there is no site \"" + std::string(code) + "\" in this survey");
-    const std::size_t i = site->value();
-    if (!is_placed(snapshot.sites.position[i]))
-      throw Error(ErrorCode::kNotFound,
-                  "site " + std::string(code) +
-                      " has no position, so nothing lies between it and another site; give it one");
-    if (!network.snap(snapshot.sites.position[i], snap_limit_m(snapshot.sites.kind[i], network.options())))
-      throw Error(ErrorCode::kNotFound, "site " + std::string(code) + " lies on no channel");
-    return *site;
-  };
-  if (up.empty() && down.empty()) {
-    if (falls.empty() || !falls.front().is_worse())
-      throw Error(
-          ErrorCode::kNotFound,
-          "quality falls between no two neighbours, so there is nothing to narrow down; see `brookmark drops "
-          "SURVEY --all`");
-    return falls.front();
-  }
-  const SiteIndex from = site_of(up), to = site_of(down);
-  for (const Drop& fall : falls) {
-    if (fall.up != from || fall.down != to) continue;
-    if (!fall.is_worse())
-      throw Error(ErrorCode::kNotFound, "quality does not fall between " + std::string(up) + " and " +
-                                            std::string(down) + " by the newest pair of samples");
-    return fall;
-  }
-  throw Error(ErrorCode::kNotFound,
-              std::string(up) + " and " + std::string(down) +
-                  " are no neighbours on one flow path that can be compared; `brookmark drops "
-                  "SURVEY --all` lists those that are");
 }
 
 }  // namespace brookmark::core

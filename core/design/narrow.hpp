@@ -5,6 +5,11 @@
 // outfalls it brings. A spot at which the water is bad already clears all below it; one at which it is good still, all above.
 #pragma once
 
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
 #include "core/analysis/drops.hpp"
 #include "core/design/clearance.hpp"
 #include "core/design/suggestion.hpp"
@@ -20,19 +25,40 @@ struct NarrowOptions {
   double fine_m = 100;      // see SuspectStretch
 };
 
-// The stretch between two neighbours as suspects and spots; spots are those of `found` that lie on it.
+// The stretch between two sites as suspects and spots; spots are those of `found` that lie on it.
 SuspectStretch suspects_of(const DesignSource& source, const Drop& fall, const SpotFrame& found,
                            const NarrowOptions& narrow);
 
+// A fall to narrow down, and how it is shared out among the sites between its two ends.
+struct FallToNarrow {
+  Drop fall;
+  std::vector<Drop> steps;  // neighbours on the way, uppermost first; of two neighbours none
+};
+
+// What falls are found by.
+struct FallSource {
+  const Snapshot& snapshot;
+  const ScoreTable& scores;
+  std::size_t metric;
+  const ChannelNetwork& network;
+  const Period& period;
+};
+// The worst of the falls, as find_drops gives them. Throws Error(kNotFound) where quality falls nowhere.
+FallToNarrow worst_fall(std::span<const Drop> falls);
+// That between any two sites on one flow path, by code, whatever sites stand between; `falls` are those of the source. Throws
+// Error(kNotFound) with a sentence: no such site, a site without a position, on no channel or without a sample that counts, no water
+// that runs from the one to the other, or no fall.
+FallToNarrow fall_between(const FallSource& source, std::span<const Drop> falls, std::string_view up,
+                          std::string_view down);
+
+// "on the way from A to C: A to B no difference, B to C worse by 12.00; it falls most between B and C, ..."; empty for neighbours.
+std::string steps_words(const Snapshot& snapshot, const FallToNarrow& task);
+
 // options.count spots: the first halves the suspects, each further one the heaviest part that is left, and says after which answer it is
 // needed; visits_left is what may still be needed after all of them. The count is a day's round: one at a time needs the fewest visits.
-// Throws Error(kNotFound) where nothing is left to tell apart, or no free spot lies between; else as find_spots does.
-Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const Drop& fall,
+// How the fall is shared out between sites on the way is told. Throws Error(kNotFound) where nothing is left to tell apart, or no free
+// spot lies between; else as find_spots does.
+Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const FallToNarrow& task,
                            const NarrowOptions& narrow = {});
-
-// The worst fall, or that between two sites by code. Throws Error(kNotFound) with a sentence: no such site, a site without a
-// position or on no channel, no stretch between the two, or no fall.
-const Drop& fall_to_narrow(const Snapshot& snapshot, const ChannelNetwork& network,
-                           std::span<const Drop> falls, std::string_view up, std::string_view down);
 
 }  // namespace brookmark::core

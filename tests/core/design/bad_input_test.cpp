@@ -49,7 +49,7 @@ struct Asked : DesignSurvey {
         return suggest_bracket(source(), options, {.clear = {.mixing_m = 100}});
       case Purpose::kNarrow: {
         const std::vector<Drop> falls = drawn.drops("2024-12-31");
-        return suggest_narrow(source(), options, fall_to_narrow(snapshot, drawn.network, falls, "", ""));
+        return suggest_narrow(source(), options, worst_fall(falls));
       }
       case Purpose::kVariety:
         break;

@@ -55,12 +55,17 @@ struct Falling : DesignSurvey {
     refresh();
     falls = drawn.drops("2024-12-31");
   }
+  FallToNarrow between(std::string_view up, std::string_view down) const {
+    const ScoreTable scores = score_samples(snapshot, *find_method("bmwp-a"));
+    const Period period = parse_date("2024-12-31").value();
+    return fall_between({snapshot, scores, 0, drawn.network, period}, falls, up, down);
+  }
   std::vector<Drop> falls;
 };
 
 Suggestions narrowed(const Falling& d, const DesignOptions& options = {.count = 1},
                      const NarrowOptions& n = {}) {
-  return suggest_narrow(d.source(), options, fall_to_narrow(d.snapshot, d.drawn.network, d.falls, "", ""), n);
+  return suggest_narrow(d.source(), options, worst_fall(d.falls), n);
 }
 
 }  // namespace
@@ -85,7 +90,7 @@ TEST_CASE("a tributary and an outfall weigh in, and the tributary's outfalls com
   d.drawn.builder.outfall("TOP", OutfallKind::kTreatedSewage, d.drawn.river.beside('A', 0, -100));
   d.refresh();
   d.falls = d.drawn.drops("2024-12-31");
-  const Drop& fall = fall_to_narrow(d.snapshot, d.drawn.network, d.falls, "A", "B");
+  const Drop fall = d.between("A", "B").fall;
   const LocalFrame frame(kInventedOrigin);
   const KeepOut out(d.snapshot, {}, frame);
   const SpotFrame found = find_spots(d.snapshot, d.drawn.network, {}, {}, out, frame);
@@ -160,13 +165,17 @@ TEST_CASE(
   Falling d(kBeck);
   const auto refusal = [&](std::string_view up, std::string_view down) {
     try {
-      fall_to_narrow(d.snapshot, d.drawn.network, d.falls, up, down);
+      if (up.empty())
+        worst_fall(d.falls);
+      else
+        d.between(up, down);
     } catch (const Error& error) {
       return std::string(error.what());
     }
     return std::string("nothing was refused");
   };
-  CHECK(refusal("B", "A").find("no neighbours on one flow path") != std::string::npos);
+  CHECK(refusal("B", "A") == "no water runs from B to A: A lies above; name the upper site first");
+  CHECK(refusal("A", "A").starts_with("no water runs from A to A"));
   CHECK(refusal("A", "Z") == "there is no site \"Z\" in this survey");
   d.drawn.site("LOST", kUnplaced);
   d.refresh();

@@ -136,8 +136,7 @@ TEST_CASE("bracket and narrow tell of a risk above too") {
   REQUIRE(!bracket.list.empty());
   CHECK(bracket.list.back().reason.ends_with(kClean));
   const auto falls = d.drawn.drops("2024-12-31");
-  const Suggestions narrow = suggest_narrow(d.source(), {.count = 1},
-                                            fall_to_narrow(d.snapshot, d.drawn.network, falls, "A", "D"), {});
+  const Suggestions narrow = suggest_narrow(d.source(), {.count = 1}, worst_fall(falls), {});
   REQUIRE(narrow.list.size() == 1);
   CHECK(narrow.list[0].reason.starts_with("it parts "));
   CHECK(narrow.list[0].reason.ends_with("ranavirus suspected since 3 May 2024 there" + std::string(kClean)));

@@ -112,21 +112,6 @@ std::string spot_words(const Spot& spot, const DesignSource& source) {
   return name.empty() ? "reach " + std::to_string(reach + 1) : name;
 }
 
-// Of a named channel: what the sites on water of that name say, where all that say anything agree.
-WaterKind channel_kind(const Spot& spot, const DesignSource& source) {
-  if (spot.edge == Spot::kOffChannel) return WaterKind::kUnknown;
-  const std::string name =
-      fold_name(source.snapshot.reaches[source.network.edges()[spot.edge].reach.value()].name);
-  const SiteColumns& sites = source.snapshot.sites;
-  WaterKind kind = WaterKind::kUnknown;
-  for (std::size_t s = 0; s < sites.size() && !name.empty(); ++s) {
-    if (sites.kind[s] == WaterKind::kUnknown || fold_name(sites.water[s]) != name) continue;
-    if (kind != WaterKind::kUnknown && kind != sites.kind[s]) return WaterKind::kUnknown;
-    kind = sites.kind[s];
-  }
-  return kind;
-}
-
 void add_codes(Suggestions& suggestions, const SiteColumns& sites) {
   std::set<std::string, std::less<>> taken;
   for (std::size_t i = 0; i < sites.size(); ++i) taken.emplace(sites.code[i]);
@@ -159,6 +144,21 @@ bool is_only_proposed(const Snapshot& snapshot, SiteIndex site) {
 
 bool keeps_clear(Purpose purpose) {
   return purpose == Purpose::kGap || purpose == Purpose::kBracket || purpose == Purpose::kNarrow;
+}
+
+WaterKind kind_at(const Spot& spot, const DesignSource& source) {
+  if (spot.water.has_value()) return source.snapshot.waters[spot.water.value()].kind;
+  if (spot.edge == Spot::kOffChannel) return WaterKind::kUnknown;
+  const std::string name =
+      fold_name(source.snapshot.reaches[source.network.edges()[spot.edge].reach.value()].name);
+  const SiteColumns& sites = source.snapshot.sites;
+  WaterKind kind = WaterKind::kUnknown;
+  for (std::size_t s = 0; s < sites.size() && !name.empty(); ++s) {
+    if (sites.kind[s] == WaterKind::kUnknown || fold_name(sites.water[s]) != name) continue;
+    if (kind != WaterKind::kUnknown && kind != sites.kind[s]) return WaterKind::kUnknown;
+    kind = sites.kind[s];
+  }
+  return kind;
 }
 
 void add_facts(Suggestions& suggestions, const DesignSource& source) {
@@ -194,9 +194,7 @@ void add_facts(Suggestions& suggestions, const DesignSource& source) {
           suggestion.note.find((*place)->code + " is ") == std::string::npos)
         append_note(suggestion.note, (*place)->code + " is " + (*place)->status);
     suggestion.place = spot_words(suggestion.spot, source);
-    suggestion.kind = suggestion.spot.water.has_value()
-                          ? source.snapshot.waters[suggestion.spot.water.value()].kind
-                          : channel_kind(suggestion.spot, source);
+    suggestion.kind = kind_at(suggestion.spot, source);
     const CatchmentIndex catchment = smallest_catchment(suggestion.spot.position, source);
     if (!catchment.has_value()) continue;
     const Catchment& found = source.snapshot.catchments[catchment.value()];

@@ -87,6 +87,10 @@ struct DesignOptions {
   KeepOutOptions keep_out = {};
 };
 
+// The kind of the water on which a spot lies; of a named channel what the sites on water of that name say, where all that say
+// anything agree.
+WaterKind kind_at(const Spot& spot, const DesignSource& source);
+
 // What people are told beside every suggestion.
 inline constexpr const char* kSpotReminder =
     "Ask the landowner before you go. Look at bank, depth and flow first and stay out where in doubt; tell "

@@ -1,22 +1,17 @@
 #include "core/design/variety.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 
+#include "core/analysis/reach_assessment.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
-#include "core/network/stream_order.hpp"
+#include "core/design/variety_axes_internal.hpp"
 
 namespace brookmark::core {
 namespace {
 
-constexpr std::array<const char*, kHabitatVariables> kNames{"east",     "north", "order",
-                                                            "upstream", "bend",  "still"};
-// A variable that scatters less than this over the spots is the same everywhere: a metre, half a metre of bend in 100 m, and
-// for the others rounding. Common practice, no source.
-constexpr std::array<double, kHabitatVariables> kLeastDeviation{1, 1, 1e-6, 1e-4, 0.005, 1e-6};
 // Exchanges look at every spot for every spot chosen: only where there are not too many.
 constexpr std::size_t kMostExchanged = 20'000;
 
@@ -27,144 +22,6 @@ double squared(std::span<const double> values, std::size_t width, std::uint32_t 
     sum += d * d;
   }
   return sum;
-}
-
-// How much the channel winds about a spot, within its edge.
-double bend_at(const ChannelNetwork& network, const Spot& spot) {
-  const double length_m = network.graph().edges()[spot.edge].length_m;
-  const double from_m = std::max(spot.along_m - 100, 0.0), to_m = std::min(spot.along_m + 100, length_m);
-  const double straight_m =
-      geodesic_m(place_on_edge(network, spot.edge, from_m), place_on_edge(network, spot.edge, to_m));
-  return straight_m > 0.1 * (to_m - from_m) ? (to_m - from_m) / straight_m : 10;
-}
-
-double value_at(HabitatVariable variable, const Spot& spot, const ChannelNetwork& network,
-                const StreamFigures& figures) {
-  const bool on_channel = spot.edge != Spot::kOffChannel;
-  switch (variable) {
-    case HabitatVariable::kEast:
-      return spot.plane.x;
-    case HabitatVariable::kNorth:
-      return spot.plane.y;
-    case HabitatVariable::kOrder:
-      return on_channel ? figures.order[spot.edge] : 0;
-    case HabitatVariable::kUpstream:
-      return on_channel ? std::log10(1 + std::max(0.0, figures.upstream_m[spot.edge] -
-                                                           network.graph().edges()[spot.edge].length_m +
-                                                           spot.along_m))
-                        : 0;
-    case HabitatVariable::kBend:
-      return on_channel ? bend_at(network, spot) : 1;
-    case HabitatVariable::kStill:
-      break;
-  }
-  return on_channel ? 0 : 1;
-}
-
-// A variable over all free spots.
-struct Spread {
-  double mean = 0, deviation = 0, median = 0;
-  std::size_t spots = 0;
-};
-
-struct Standardised {
-  std::vector<HabitatVariable> by;
-  std::vector<Spread> spread;  // of each of these
-  std::vector<double> values;  // by spot, then variable
-  std::vector<HabitatVariable> constant;
-};
-
-Standardised standardise(const std::vector<Spot>& spots, const ChannelNetwork& network,
-                         std::span<const HabitatVariable> wanted) {
-  const StreamFigures figures = stream_figures(network.graph());
-  std::vector<std::vector<double>> columns;
-  Standardised done;
-  for (const HabitatVariable variable : wanted) {
-    std::vector<double> column;
-    double sum = 0, squares = 0;
-    for (const Spot& spot : spots) column.push_back(value_at(variable, spot, network, figures));
-    for (const double v : column) sum += v;
-    const double mean = sum / static_cast<double>(column.size());
-    for (const double v : column) squares += (v - mean) * (v - mean);
-    const double deviation = std::sqrt(squares / static_cast<double>(column.size()));
-    if (!(deviation > kLeastDeviation[static_cast<std::size_t>(variable)])) {
-      done.constant.push_back(variable);
-      continue;
-    }
-    std::vector<double> sorted = column;
-    const auto middle = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2);
-    std::nth_element(sorted.begin(), middle, sorted.end());
-    done.spread.push_back({mean, deviation, *middle, spots.size()});
-    for (double& v : column) v = (v - mean) / deviation;
-    done.by.push_back(variable);
-    columns.push_back(std::move(column));
-  }
-  for (std::size_t i = 0; i < spots.size(); ++i)
-    for (const auto& column : columns) done.values.push_back(column[i]);
-  return done;
-}
-
-std::string length_words(double m) {
-  return m < 1000 ? format_fixed(m, 0) + " m" : format_fixed(m / 1000, 1) + " km";
-}
-
-// "stream order 3, where half of all have 1 or less"
-std::string difference_words(HabitatVariable variable, double value, const Spread& all) {
-  const bool still = value < 1e-9;  // of order and upstream
-  const char* than = value > all.median ? " or less" : " or more";
-  const auto beside = [&](const std::string& median) { return ", where half of all have " + median + than; };
-  switch (variable) {
-    case HabitatVariable::kEast:
-    case HabitatVariable::kNorth: {
-      const bool east = variable == HabitatVariable::kEast, more = value > all.mean;
-      return length_words(std::abs(value - all.mean)) + " " +
-             (east   ? more ? "east" : "west"
-              : more ? "north"
-                     : "south") +
-             " of the middle of all";
-    }
-    case HabitatVariable::kOrder:
-      if (still) return "no stream order, for it is a still water";
-      return "stream order " + format_fixed(value, 0) + beside(format_fixed(all.median, 0));
-    case HabitatVariable::kUpstream: {
-      if (still) return "no channel upstream, for it is a still water";
-      const auto metres = [](double logarithm) { return length_words(std::pow(10, logarithm) - 1); };
-      return metres(value) + " of channel upstream" + beside(metres(all.median));
-    }
-    case HabitatVariable::kBend: {
-      const auto per_100 = [](double bend) { return format_fixed(100 * bend, 0) + " m"; };
-      return (value > all.median ? "a winding channel, " : "a straight channel, ") + per_100(value) +
-             " of it for 100 m as the crow flies" + beside(per_100(all.median));
-    }
-    case HabitatVariable::kStill:
-      break;
-  }
-  const auto as = [&](double share) {
-    const double number = share * static_cast<double>(all.spots);
-    return ", as " + format_fixed(number, 0) + (number < 1.5 ? " of all is" : " of all are");
-  };
-  return value > 0.5 ? "a still water" + as(all.mean) : "a channel" + as(1 - all.mean);
-}
-
-// By what a spot differs most, and by what else if it does by more than the usual scatter. The farthest from those chosen may be the
-// most usual one of all.
-std::string differences(const Standardised& standard, std::size_t row) {
-  const std::size_t width = standard.by.size();
-  std::vector<std::size_t> order(width);
-  for (std::size_t k = 0; k < width; ++k) order[k] = k;
-  const auto size_of = [&](std::size_t k) { return std::abs(standard.values[row * width + k]); };
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return size_of(a) > size_of(b); });
-  if (size_of(order.front()) < 1)
-    return "is an ordinary one, near the middle of all by every variable, unlike the others chosen";
-  std::vector<std::string> words;
-  for (const std::size_t k : order) {
-    if (words.size() == 2 || (!words.empty() && size_of(k) < 1)) break;
-    const Spread& all = standard.spread[k];
-    words.push_back(
-        difference_words(standard.by[k], standard.values[row * width + k] * all.deviation + all.mean, all));
-  }
-  return "differs from the others by: " + joined(words, "; ");
 }
 
 // Exchanges one chosen row for another while the smallest distance grows.
@@ -196,16 +53,6 @@ void exchange(std::span<const double> values, std::size_t width, std::vector<std
 }
 
 }  // namespace
-
-const char* habitat_variable_name(HabitatVariable variable) {
-  return kNames[static_cast<std::size_t>(variable)];
-}
-
-std::optional<HabitatVariable> parse_habitat_variable(std::string_view word) {
-  for (std::size_t i = 0; i < kNames.size(); ++i)
-    if (word == kNames[i]) return static_cast<HabitatVariable>(i);
-  return std::nullopt;
-}
 
 std::vector<std::uint32_t> most_different(std::span<const double> values, std::size_t width,
                                           std::size_t count) {
@@ -249,6 +96,73 @@ std::optional<double> smallest_distance(std::span<const double> values, std::siz
   return smallest;
 }
 
+namespace {
+
+void keep_rows(HabitatColumn& column, const std::vector<std::size_t>& rows) {
+  HabitatColumn kept{column.choice, column.unit, {}, {}};
+  for (const std::size_t row : rows) {
+    if (column.is_words())
+      kept.words.push_back(std::move(column.words[row]));
+    else
+      kept.numbers.push_back(column.numbers[row]);
+  }
+  column = std::move(kept);
+}
+
+// The variables, and the spots at which all of them are known.
+struct Known {
+  std::vector<HabitatColumn> columns;
+  std::vector<std::size_t> spots;  // of all
+  std::vector<std::string> notes;
+};
+
+// What was asked for is known at each spot that is left; of what was not asked for, only what is known at all.
+Known known_at(const DesignSource& source, const DesignOptions& options, const VarietyOptions& variety,
+               const std::vector<Spot>& spots) {
+  Known known;
+  std::vector<std::string> sparse;
+  if (variety.by.empty()) {
+    for (std::size_t v = 0; v < kHabitatVariables; ++v) {
+      const HabitatChoice choice{static_cast<HabitatVariable>(v), {}};
+      if (!variety.height &&
+          (choice.variable == HabitatVariable::kAltitude || choice.variable == HabitatVariable::kSlope))
+        continue;
+      HabitatColumn column = habitat_column(source, spots, choice, variety.height);
+      const std::size_t count = column.known();
+      if (count == spots.size())
+        known.columns.push_back(std::move(column));
+      else if (count > 0)
+        sparse.push_back(choice.name() + " (" + std::to_string(count) + ")");
+    }
+  } else {
+    for (const HabitatChoice& choice : variety.by)
+      known.columns.push_back(habitat_column(source, spots, choice, variety.height));
+  }
+  for (std::size_t i = 0; i < spots.size(); ++i)
+    if (std::all_of(known.columns.begin(), known.columns.end(), [i](const auto& c) { return c.knows(i); }))
+      known.spots.push_back(i);
+  if (known.spots.empty()) {
+    std::vector<std::string> counts;
+    for (const HabitatColumn& column : known.columns)
+      counts.push_back(column.choice.name() + " at " + std::to_string(column.known()));
+    throw Error(ErrorCode::kNotFound,
+                "of the " + std::to_string(spots.size()) + " spots in " + options.area.words +
+                    " none has all that was asked for: known is " + joined(counts, ", ") +
+                    "; what is noted or measured at a site speaks for " + format_fixed(kMeasuredReachM, 0) +
+                    " m of its channel up and down, to the next confluence, or for its own still water");
+  }
+  for (HabitatColumn& column : known.columns) keep_rows(column, known.spots);
+  if (!sparse.empty())
+    known.notes.push_back("not at each of the " + std::to_string(spots.size()) +
+                          " spots known, so left out unless asked for: " + joined(sparse, ", "));
+  if (known.spots.size() < spots.size())
+    known.notes.push_back("chosen among the " + std::to_string(known.spots.size()) + " of " +
+                          std::to_string(spots.size()) + " spots at which all that was asked for is known");
+  return known;
+}
+
+}  // namespace
+
 Suggestions suggest_variety(const DesignSource& source, const DesignOptions& options,
                             const VarietyOptions& variety) {
   if (options.count == 0) throw Error(ErrorCode::kBadUse, "ask for one spot at least");
@@ -256,39 +170,36 @@ Suggestions suggest_variety(const DesignSource& source, const DesignOptions& opt
   const KeepOut keep_out(source.snapshot, options.keep_out, frame);
   const SpotFrame found =
       find_spots(source.snapshot, source.network, options.area, options.spots, keep_out, frame);
-  std::vector<HabitatVariable> wanted = variety.by;
-  if (wanted.empty())
-    for (std::size_t v = 0; v < kHabitatVariables; ++v) wanted.push_back(static_cast<HabitatVariable>(v));
-  const Standardised standard = standardise(found.spots, source.network, wanted);
+  Known known = known_at(source, options, variety, found.spots);
+  const HabitatAxes standard = standardise(std::move(known.columns), known.spots.size());
   Suggestions suggestions;
-  suggestions.spots = found.spots.size();
+  suggestions.spots = known.spots.size();
   suggestions.left_out = found.left_out;
-  const std::size_t width = standard.by.size();
-  std::vector<std::uint32_t> chosen = most_different(standard.values, width, options.count);
-  if (width == 0) chosen = {0};  // all spots are alike: any one of them
+  std::vector<std::uint32_t> chosen = most_different(standard.values, standard.width, options.count);
+  if (standard.width == 0) chosen = {0};  // all spots are alike: any one of them
   for (const std::uint32_t i : chosen) {
     Suggestion one;
     one.purpose = Purpose::kVariety;
-    one.spot = found.spots[i];
-    one.reason = width == 0 ? "all spots of " + options.area.words + " are alike"
-                            : "of the " + std::to_string(found.spots.size()) + " spots in " +
-                                  options.area.words + " it " + differences(standard, i);
+    one.spot = found.spots[known.spots[i]];
+    one.reason = standard.width == 0 ? "all spots of " + options.area.words + " are alike"
+                                     : "of the " + std::to_string(known.spots.size()) + " spots in " +
+                                           options.area.words + " it " + differences(standard, i);
     suggestions.list.push_back(std::move(one));
   }
-  std::vector<std::string> names, constant;
-  for (const HabitatVariable v : standard.by) names.push_back(habitat_variable_name(v));
-  for (const HabitatVariable v : standard.constant) constant.push_back(habitat_variable_name(v));
-  if (const auto smallest = smallest_distance(standard.values, width, chosen))
+  std::vector<std::string> names;
+  for (const HabitatAxis& axis : standard.axes) names.push_back(axis.column.choice.name());
+  if (const auto smallest = smallest_distance(standard.values, standard.width, chosen))
     suggestions.notes.push_back("the two most alike of them are " + format_fixed(*smallest, 1) +
                                 " standard deviations of these spots apart (by " + joined(names, ", ") + ")");
-  if (!constant.empty())
-    suggestions.notes.push_back("the same everywhere, so left out: " + joined(constant, ", "));
+  if (!standard.constant.empty())
+    suggestions.notes.push_back("the same everywhere, so left out: " + joined(standard.constant, ", "));
+  suggestions.notes.insert(suggestions.notes.end(), known.notes.begin(), known.notes.end());
   if (!options.area.catchment.has_value() && !options.area.centre)
     suggestions.notes.push_back("no area was given: they are chosen over the whole survey");
   if (suggestions.list.size() < options.count)
     suggestions.notes.push_back(
         "only " + std::to_string(suggestions.list.size()) + " of the " + std::to_string(options.count) +
-        " spots asked for fit: " + std::to_string(found.spots.size()) + " are free in " + options.area.words);
+        " spots asked for fit: " + std::to_string(known.spots.size()) + " are free in " + options.area.words);
   add_facts(suggestions, source);
   return suggestions;
 }

@@ -2,7 +2,7 @@
 // Use: Suggestions s = suggest_variety(source, options, {});
 //
 // Each variable is brought to mean 0 and standard deviation 1 over the free spots of the area, so that none counts more for its
-// unit. The spots chosen are those whose smallest distance to one another is as large as can be (max-min distance; the greedy choice
+// unit; one of words becomes a 0 or 1 for each word, and all of these together have that deviation. The spots chosen are those whose smallest distance to one another is as large as can be (max-min distance; the greedy choice
 // of the farthest next reaches at least half of the best: Gonzalez 1985, Theor. Comput. Sci. 38:293-306; memory), bettered by
 // exchanges while that helps.
 #pragma once
@@ -10,28 +10,19 @@
 #include <string>
 #include <vector>
 
-#include "core/design/suggestion.hpp"
+#include "core/design/habitat.hpp"
 
 namespace brookmark::core {
 
-enum class HabitatVariable : std::uint8_t {
-  kEast,      // metres
-  kNorth,     // metres
-  kOrder,     // stream order; 0 at a water
-  kUpstream,  // log10 of 1 + metres of channel that drain to it: how large the stream is; 0 at a water
-  kBend,      // metres along the channel for a metre in a straight line, 100 m up and down; 1 at a water
-  kStill,     // 1 at the shore of a water, 0 on a channel
-};
-inline constexpr std::size_t kHabitatVariables = 6;
-const char* habitat_variable_name(HabitatVariable variable);  // "east" ...
-std::optional<HabitatVariable> parse_habitat_variable(std::string_view word);
-
 struct VarietyOptions {
-  std::vector<HabitatVariable> by = {};  // empty: all
+  // Only spots at which all of these are known are chosen among. Empty: every variable that is known at each spot, what was measured
+  // left aside.
+  std::vector<HabitatChoice> by = {};
+  HeightAt height = {};  // for altitude and slope
 };
 
 // A variable that is the same everywhere is left out and told. The seed is not used: there is nothing of chance in it. Throws as
-// find_spots does, and Error(kBadUse) for a count of 0.
+// find_spots and habitat_column do, Error(kBadUse) for a count of 0, Error(kNotFound) where no spot has all variables asked for.
 Suggestions suggest_variety(const DesignSource& source, const DesignOptions& options,
                             const VarietyOptions& variety = {});
 

@@ -13,6 +13,7 @@
 #include "core/store/survey_file.hpp"
 #include "geodata/export_suggestions.hpp"
 #include "geodata/output_file.hpp"
+#include "geodata/terrain/dem.hpp"
 #include "geodata/terrain/upstream_area.hpp"
 #include "viewer/cli/progress_bar.hpp"
 #include "viewer/cli/verbs.hpp"
@@ -74,6 +75,7 @@ void refuse_strangers(const SuggestCommand& command, core::Purpose purpose) {
   only(!command.outfalls.empty(), core::Purpose::kBracket, "--outfall");
   only(!command.between.empty(), core::Purpose::kNarrow, "--between");
   only(!command.by.empty(), core::Purpose::kVariety, "--by");
+  only(command.narrow.fine_m != core::NarrowOptions{}.fine_m, core::Purpose::kNarrow, "--fine");
   if (!core::keeps_clear(purpose) &&
       (command.clear.mixing_m || command.clear.clear_m != core::ClearOptions{}.clear_m))
     throw Error(ErrorCode::kBadUse,
@@ -128,25 +130,23 @@ core::Suggestions suggest(const SuggestCommand& command, core::Purpose purpose, 
       const std::vector<std::string> ends = core::split(command.between, ',');
       if (!command.between.empty() && ends.size() != 2)
         throw Error(ErrorCode::kBadUse, "--between wants the upper and the lower site, as --between Q03,Q04");
-      const core::Drop& fall =
-          command.between.empty() ? core::fall_to_narrow(snapshot, session.channels, falls, "", "")
-                                  : core::fall_to_narrow(snapshot, session.channels, falls, ends[0], ends[1]);
+      const core::FallToNarrow task =
+          command.between.empty()
+              ? core::worst_fall(falls)
+              : core::fall_between({snapshot, assessed.scores, assessed.metric, session.channels, period},
+                                   falls, core::trim(ends[0]), core::trim(ends[1]));
       core::NarrowOptions narrow = command.narrow;
       narrow.clear = command.clear;
-      return core::suggest_narrow(source, options, fall, narrow);
+      return core::suggest_narrow(source, options, task, narrow);
     }
     case core::Purpose::kVariety:
       break;
   }
   core::VarietyOptions variety;
   for (const std::string& list : command.by)
-    for (const std::string& word : core::split(list, ',')) {
-      const auto variable = core::parse_habitat_variable(word);
-      if (!variable)
-        throw Error(ErrorCode::kBadUse, "there is no variable \"" + word +
-                                            "\"; choose of east, north, order, upstream, bend and still");
-      variety.by.push_back(*variable);
-    }
+    for (const std::string& word : core::split(list, ','))
+      variety.by.push_back(core::parse_habitat_choice(word, snapshot, source.day));
+  if (command.terrain) variety.height = geodata::filled_heights(*command.terrain);
   return core::suggest_variety(source, options, variety);
 }
 
@@ -332,15 +332,26 @@ void add_suggest_verbs(Verbs& verbs) {
               "gap, bracket, narrow: metres to keep from confluences and above outfalls; default 100 (NEMI "
               "12655)")
       .option("--outfall", command->outfalls, "bracket: this outfall; default: all in use")
-      .option("--between", command->between, "narrow: UPPER,LOWER site; default: the worst fall")
+      .option(
+          "--between", command->between,
+          "narrow: UPPER,LOWER site, any two on one flow path; default: the worst fall between neighbours")
+      .number("--fine", command->narrow.fine_m, 1, 10'000,
+              "narrow: channel shorter than so many metres is not parted further; default 100 (the length of "
+              "a site, "
+              "NEMI 12655)")
       .number("--outfall-weight", command->narrow.outfall_m, 0, 1e6,
               "narrow: an outfall weighs as much as so many metres of channel; default 500 (common practice, "
               "no source)")
       .number("--tributary-weight", command->narrow.tributary_m, 0, 1e6,
               "narrow: the same of a tributary; default 250 (common practice, no source)")
-      .option("--by", command->by, "variety: of east,north,order,upstream,bend,still; default all")
+      .option(
+          "--by", command->by,
+          "variety: of east,north,order,upstream,bend,still,kind,habitat,altitude,slope and names of what "
+          "was measured; "
+          "only spots at which all of these are known are chosen among. Default: what is known at every spot")
       .option("--terrain", command->terrain,
-              "a terrain model: gives the land upstream of each (upstream_km2)")
+              "a terrain model: gives the land upstream of each (upstream_km2), and altitude and slope to "
+              "variety")
       .whole("--threshold", command->threshold, 1, 1'000'000'000,
              "with --terrain: cells that must drain through a channel; default 1000")
       .option("--out", command->out, "also write them to a file ending in .gpx, .geojson, .gpkg or .csv")

@@ -62,7 +62,7 @@ TEST_CASE("of a stream with a side arm two spots lie at its far ends; what is th
   CHECK(found.notes[2] == "no area was given: they are chosen over the whole survey");
   CHECK(found.notes[0].ends_with("standard deviations of these spots apart (by north, upstream)"));
   // Twenty places evenly in a line: 19 steps over a deviation of sqrt((20 * 20 - 1) / 12) of them.
-  const Suggestions north = suggest_variety(source, {.count = 2}, {{HabitatVariable::kNorth}});
+  const Suggestions north = suggest_variety(source, {.count = 2}, {{{HabitatVariable::kNorth, {}}}, {}});
   CHECK(north.notes[0] ==
         "the two most alike of them are 3.3 standard deviations of these spots apart (by north)");
   CHECK(north.list[0].reason.starts_with("of the 20 spots in the survey it differs from the others by: 23"));
@@ -99,7 +99,7 @@ TEST_CASE("the reason of each spot says in the trade's own units by what it diff
   for (const HabitatVariable by : {HabitatVariable::kOrder, HabitatVariable::kUpstream,
                                    HabitatVariable::kStill, HabitatVariable::kBend, HabitatVariable::kEast})
     for (const Suggestion& one :
-         suggest_variety(source, {.count = 3, .spots = {.on = SpotOn::kBoth}}, {{by}}).list)
+         suggest_variety(source, {.count = 3, .spots = {.on = SpotOn::kBoth}}, {{{by, {}}}, {}}).list)
       all += one.reason + "\n";
   for (const char* words :
        {"by: stream order 2, where half of all have 1 or less",

@@ -323,3 +323,50 @@ TEST_CASE("enough tells how many visits show a fall of one class") {
   };
   CHECK(visits("0.95") > visits("0.5"));
 }
+
+TEST_CASE(
+    "any two sites on one flow path of the demo can be narrowed down between, with the steps between them") {
+  const Answer answer =
+      run({"suggest", demo(), "--purpose", "narrow", "--between", "Q01,Q05", "--mixing", "100"});
+  INFO(answer.err);
+  CHECK(answer.code == 0);
+  CHECK(answer.table().rows.size() == 1);
+  CHECK(says(answer.err, "on the way from Q01 to Q05: Q01 to Q02 "));
+  CHECK(says(answer.err, "and that stretch can be narrowed down by itself"));
+  const Answer turned = run({"suggest", demo(), "--purpose", "narrow", "--between", "Q05,Q01"});
+  CHECK(turned.code == 2);
+  CHECK(says(turned.err, "no water runs from Q05 to Q01: Q01 lies above; name the upper site first"));
+  CHECK(says(run({"suggest", demo(), "--purpose", "narrow", "--between", "Q01"}).err,
+             "--between wants the upper and the lower site"));
+  // Coarser pieces need fewer visits.
+  const auto visits = [](const char* fine) {
+    const Answer one = run({"suggest", demo(), "--purpose", "narrow", "--fine", fine});
+    CHECK(says(one.err, std::string("channel shorter than ") + fine + " m is not parted further"));
+    const std::string words = "at worst: ";
+    const std::size_t at = one.err.find(words);
+    REQUIRE(at != std::string::npos);
+    return std::stoi(one.err.substr(at + words.size()));
+  };
+  CHECK(visits("400") < visits("50"));
+  CHECK(says(run({"suggest", demo(), "--purpose", "gap", "--fine", "50"}).err,
+             "--fine goes with --purpose narrow"));
+}
+
+TEST_CASE("variety by what was noted and measured at the demo's sites, and by nothing that there is not") {
+  const Answer habitat = run({"suggest", demo(), "--purpose", "variety", "--count", "3", "--by", "habitat"});
+  CHECK(habitat.code == 0);
+  CHECK(says(habitat.out, " as habitat"));
+  CHECK(says(habitat.err, "spots at which all that was asked for is known"));
+  const Answer warm =
+      run({"suggest", demo(), "--purpose", "variety", "--count", "2", "--by", "temperature,habitat,kind"});
+  INFO(warm.err);
+  CHECK(warm.code == 0);
+  CHECK(says(warm.err, "(by temperature, habitat"));
+  const Answer unknown = run({"suggest", demo(), "--purpose", "variety", "--by", "colour"});
+  CHECK(unknown.code == 2);
+  CHECK(says(unknown.err, "there is no variable \"colour\": choose of east, north, order"));
+  CHECK(says(unknown.err, "temperature"));
+  const Answer level = run({"suggest", demo(), "--purpose", "variety", "--by", "slope"});
+  CHECK(level.code == 2);
+  CHECK(says(level.err, "altitude and slope take a terrain model"));
+}

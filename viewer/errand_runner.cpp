@@ -35,6 +35,8 @@ std::string title_of(const Errand& errand) {
     }
     std::string operator()(const ReportErrand& e) const { return "Writing " + file_name(e.wish.target); }
     std::string operator()(const PhotoErrand& e) const { return "Adding " + file_name(e.wish.file); }
+    std::string operator()(const SheetErrand& e) const { return "Writing " + file_name(e.wish.target); }
+    std::string operator()(const SpotsErrand& e) const { return "Writing " + file_name(e.wish.target); }
   };
   return std::visit(Title{}, errand);
 }
@@ -129,6 +131,14 @@ struct Work {
     std::string sentence = write_report(open_session(e.survey), e.wish, steps);
     sentence[0] = 'W';
     return {.sentence = sentence + "."};
+  }
+  ErrandHome operator()(const SheetErrand& e) const {
+    tell("Reading the survey", 0.1);
+    return {.sentence = write_round_sheet(open_session(e.survey), e.wish, steps)};
+  }
+  ErrandHome operator()(const SpotsErrand& e) const {
+    tell("Reading the survey", 0.1);
+    return {.sentence = write_spots(open_session(e.survey), e.wish, steps)};
   }
   ErrandHome operator()(const PhotoErrand& e) const {
     tell("Looking at the photo", 0.1);

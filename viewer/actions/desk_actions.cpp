@@ -84,6 +84,14 @@ struct ApplyDesk {
       next.name = (survey.empty() ? name_from(model.snapshot().survey.title) : survey.stem().string()) +
                   "-report.html";
     }
+    const std::string stem =
+        survey.empty() ? name_from(model.snapshot().survey.title) : survey.stem().string();
+    if (a.kind == DialogKind::kSheet && a.round) {
+      next.name = stem + "-" + std::string(core::trim(a.round->day)) + ".pdf";
+      next.call = a.round->call;
+    }
+    if (a.kind == DialogKind::kSpots) next.name = stem + "-spots.gpx";
+    desk.round = a.round;
     desk.dialog = next;
     desk.preview.reset();
     desk.leaving.reset();
@@ -181,6 +189,17 @@ struct ApplyDesk {
         desk.errands.push_back(ReportErrand{survey, wish});
         break;
       }
+      case DialogKind::kSheet: {
+        SheetWish wish{*desk.round, file, desk.dialog.replace};
+        wish.round.call = std::string(core::trim(desk.dialog.call));
+        desk.errands.push_back(SheetErrand{survey, wish});
+        break;
+      }
+      case DialogKind::kSpots:
+        desk.errands.push_back(SpotsErrand{
+            survey,
+            {std::make_shared<const core::Suggestions>(state.design.answer), file, desk.dialog.replace}});
+        break;
       case DialogKind::kChanges:
         desk.errands.push_back(TakeChangesErrand{
             survey, file, desk.changes, {desk.dialog.taken.begin(), desk.dialog.taken.end()}});
@@ -364,6 +383,19 @@ std::string missing_in(const State& state, const Model& model) {
       if (file.empty()) return "Give the file a name.";
       if (!is_report_name(d.name)) return "Let the name end in .html or .pdf.";
       if (!read_cell_size(d.cell)) return "Write the size of a grid cell as 500 m or 1 km, 10 m to 1000 km.";
+      if (!d.replace && std::filesystem::exists(file, ignored))
+        return "A file of that name is already there; choose another name, or replace it.";
+      return {};
+    case DialogKind::kSheet:
+    case DialogKind::kSpots:
+      if (model.session().path.empty()) return "This survey is not in a file yet.";
+      if (d.kind == DialogKind::kSheet && !state.desk.round) return "Plan a round first.";
+      if (d.kind == DialogKind::kSpots && state.design.answer.list.empty()) return "Ask for spots first.";
+      if (file.empty()) return "Give the file a name.";
+      if (d.kind == DialogKind::kSheet && !is_report_name(d.name))
+        return "Let the name end in .pdf or .html.";
+      if (d.kind == DialogKind::kSpots && !is_spots_name(d.name))
+        return "Let the name end in .gpx, .geojson, .gpkg or .csv.";
       if (!d.replace && std::filesystem::exists(file, ignored))
         return "A file of that name is already there; choose another name, or replace it.";
       return {};

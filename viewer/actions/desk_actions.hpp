@@ -3,6 +3,7 @@
 // Use: apply(OpenDialog{DialogKind::kOpen}, state, model);
 #pragma once
 
+#include <memory>
 #include <set>
 #include <string>
 #include <variant>
@@ -16,6 +17,7 @@ struct OpenDialog {
   DialogKind kind = DialogKind::kNone;
   core::ImportKind import_kind = core::ImportKind::kSites;  // of the import dialog
   std::string site_key = {};                                // of the dialog of a photo
+  std::shared_ptr<const RoundWish> round = {};              // of the dialog of a field sheet
 };
 // Filled in further. A preview that no longer fits is let go; an import with a kind and a file is looked into at once.
 struct ChangeDialog {

@@ -21,13 +21,23 @@ core::DesignSource source_of(const State& state, const Model& model) {
   return {session.snapshot, session.channels, session.nesting, state.date.value_or(core::today_utc())};
 }
 
+core::KeepOutOptions keep_out_of(const DesignQuestion& question) {
+  core::KeepOutOptions keep_out{question.road_m, question.around_m, {}};
+  if (question.walk_m > 0) keep_out.walk_m = question.walk_m;
+  return keep_out;
+}
+
 core::DesignOptions options_of(const State& state, const Model& model) {
   const DesignQuestion& question = state.design.question;
   core::DesignOptions options;
   options.count = static_cast<std::size_t>(std::max(question.count, 1));
   options.seed = question.seed;
   options.spots.on = question.on;
-  if (question.in_sight) {
+  options.spots.spacing_m = question.spacing_m;
+  options.keep_out = keep_out_of(question);
+  if (!question.within.empty()) {
+    options.area = core::parse_area(question.within, model.snapshot());
+  } else if (question.in_sight) {
     const Viewport& view = state.view;
     options.area.centre = model.frame().to_lonlat(view.centre);
     options.area.radius_m = std::min(view.box.width, view.box.height) / 2 * view.metres_per_pixel;
@@ -37,7 +47,7 @@ core::DesignOptions options_of(const State& state, const Model& model) {
 }
 
 core::ClearOptions clear_of(const DesignQuestion& question) {
-  core::ClearOptions clear;
+  core::ClearOptions clear{question.clear_m, {}};
   if (question.mixing_m > 0) clear.mixing_m = question.mixing_m;
   return clear;
 }
@@ -48,7 +58,7 @@ core::Suggestions answer_of(const State& state, const Model& model) {
   core::DesignOptions options = options_of(state, model);
   switch (question.purpose) {
     case core::Purpose::kSpread:
-      return core::suggest_spread(source, options, {question.strata, true});
+      return core::suggest_spread(source, options, {question.strata, question.beside_sites});
     case core::Purpose::kGap: {
       const core::Assessment* known = model.assessment(state.choice, state.period());
       const core::ReachAssessment* reaches = model.reaches(state.choice, state.period());
@@ -61,11 +71,12 @@ core::Suggestions answer_of(const State& state, const Model& model) {
     case core::Purpose::kBracket: {
       core::BracketOptions bracket;
       bracket.clear = clear_of(question);
+      bracket.below = static_cast<std::size_t>(std::max(question.below, 1));
       if (state.outfall) {
         bracket.outfalls = {*state.outfall};
-        options.count = 2;
+        options.count = 1 + bracket.below;
       } else {
-        options.count = std::max<std::size_t>(2 * model.snapshot().outfalls.size(), 1);
+        options.count = std::max<std::size_t>((1 + bracket.below) * model.snapshot().outfalls.size(), 1);
       }
       return core::suggest_bracket(source, options, bracket);
     }
@@ -73,15 +84,26 @@ core::Suggestions answer_of(const State& state, const Model& model) {
       const std::vector<core::Drop>* falls = model.drops(state.choice, state.period());
       if (falls == nullptr)
         throw Error(ErrorCode::kNotFound, "without watercourses there are no stretches to narrow down");
-      core::NarrowOptions narrow;
-      narrow.clear = clear_of(question);
+      const core::NarrowOptions narrow{question.outfall_m, question.tributary_m, clear_of(question),
+                                       question.fine_m};
+      if (question.upper.empty() != question.lower.empty())
+        throw Error(ErrorCode::kBadUse, "say both sites, the upper and the lower one, or neither");
+      const core::Period period = state.period();
       return core::suggest_narrow(
-          source, options, core::fall_to_narrow(model.snapshot(), source.network, *falls, "", ""), narrow);
+          source, options,
+          question.upper.empty() ? core::worst_fall(*falls)
+                                 : core::fall_between({model.snapshot(), model.scores(state.choice.method),
+                                                       state.choice.metric, source.network, period},
+                                                      *falls, question.upper, question.lower),
+          narrow);
     }
     case core::Purpose::kVariety:
       break;
   }
-  return core::suggest_variety(source, options);
+  core::VarietyOptions variety;
+  for (const std::string& word : question.by)
+    variety.by.push_back(core::parse_habitat_choice(word, model.snapshot(), source.day));
+  return core::suggest_variety(source, options, variety);
 }
 
 void forget_row(Design& design, std::size_t row) {
@@ -100,12 +122,18 @@ struct ApplySuggest {
   // Spots of one purpose say nothing about another: they go with it, from the page and from the map.
   void operator()(const SetQuestion& a) const {
     const bool other = a.question.purpose != design.question.purpose;
-    if (other) design = {};
+    if (other) {
+      Design next;
+      next.more = design.more;
+      design = next;
+    }
     design.question = a.question;
   }
+  void operator()(const ShowWholeQuestion& a) const { design.more = a.more; }
   void operator()(const AskSuggestions&) const {
     Design next;
     next.question = design.question;
+    next.more = design.more;
     if (design.asked == design.question && design.question.purpose == core::Purpose::kSpread)
       ++next.question.seed;
     design = next;
@@ -135,8 +163,8 @@ struct ApplySuggest {
       design.focus = design.held;
       if (design.dragged_to) {
         core::Suggestion& held = design.answer.list[*design.held];
-        held =
-            core::moved_to(held, *design.dragged_to, source_of(state, model), {}, clear_of(design.question));
+        held = core::moved_to(held, *design.dragged_to, source_of(state, model), keep_out_of(design.question),
+                              clear_of(design.question));
       }
     }
     design.held.reset();
@@ -166,9 +194,10 @@ struct ApplySuggest {
     forget_row(design, *design.refusing);
   }
   void operator()(const ClearSuggestions&) const {
-    const DesignQuestion question = design.question;
-    design = {};
-    design.question = question;
+    Design next;
+    next.question = design.question;
+    next.more = design.more;
+    design = next;
   }
 };
 

@@ -19,6 +19,9 @@ struct State;
 struct SetQuestion {
   DesignQuestion question;
 };
+struct ShowWholeQuestion {
+  bool more = true;
+};
 // Asked again unchanged, what rests on chance is drawn with the next seed.
 struct AskSuggestions {};
 struct FocusSuggestion {  // and brings it into view
@@ -43,9 +46,9 @@ struct WriteRefusal {
 struct RefuseSuggestion {};  // the one whose reason was written; nothing happens without a reason
 struct ClearSuggestions {};
 
-using SuggestAction =
-    std::variant<SetQuestion, AskSuggestions, FocusSuggestion, GrabSuggestion, DragSuggestion,
-                 LetGoSuggestion, AcceptSuggestions, WriteRefusal, RefuseSuggestion, ClearSuggestions>;
+using SuggestAction = std::variant<SetQuestion, ShowWholeQuestion, AskSuggestions, FocusSuggestion,
+                                   GrabSuggestion, DragSuggestion, LetGoSuggestion, AcceptSuggestions,
+                                   WriteRefusal, RefuseSuggestion, ClearSuggestions>;
 void apply_suggest(const SuggestAction& action, State& state, const Model& model);
 
 }  // namespace brookmark::viewer

@@ -2,10 +2,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/base/text.hpp"
 #include "core/hygiene/plain_words.hpp"
+#include "viewer/map/position_words.hpp"
 #include "viewer/panels/clean_internal.hpp"
 #include "viewer/panels/entry_fields_internal.hpp"
 #include "viewer/panels/map_parts_internal.hpp"
+#include "viewer/panels/stepper_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -52,19 +55,54 @@ void sites_part(const Ui& ui, Round& round) {
   if (changed) round.plan.reset(), round.trouble.clear();
 }
 
+// Where the day begins: at the first stop, or at a place that is taken from the map or written.
+void start_part(const Ui& ui, RoundWish& wish) {
+  const float width = ImGui::GetContentRegionAvail().x;
+  if (const Typed typed = field(ui, "##round start",
+                                "Start, latitude and longitude; empty: at the first stop", wish.start, width);
+      typed.words)
+    wish.start = *typed.words;
+  const auto words = [](core::LonLat place) {
+    return position_words(place, PositionForm::kDegrees, nullptr);
+  };
+  ButtonFlow flow(ui);
+  if (flow.button("At the first stop", core::trim(wish.start).empty())) wish.start.clear();
+  if (flow.button("The map's middle")) wish.start = words(ui.model.frame().to_lonlat(ui.state.view.centre));
+  if (ui.state.site && core::is_placed(ui.snapshot().sites.position[ui.state.site->value()]) &&
+      flow.button("At " + code_of(ui, *ui.state.site) + "##round start"))
+    wish.start = words(ui.snapshot().sites.position[ui.state.site->value()]);
+  if (!core::trim(wish.start).empty() && flow.button("And back there", wish.and_back))
+    wish.and_back = !wish.and_back;
+}
+
+void more_part(const Ui& ui, RoundWish& wish) {
+  start_part(ui, wish);
+  const int speed = stepper(ui, "Speed", core::plain_number(wish.speed_kmh, 1) + " km/h",
+                            static_cast<int>(std::lround(wish.speed_kmh * 2)), {1, 200, 1});
+  wish.speed_kmh = speed / 2.0;
+  wish.stop_min = stepper(ui, "Each site", core::plain_number(wish.stop_min, 0) + " min",
+                          static_cast<int>(std::lround(wish.stop_min)), {5, 480, 5});
+  small_muted(ui.theme, "4 km/h on foot in straight lines, 45 minutes a site: common practice, no source.");
+  wish.vessels = static_cast<std::size_t>(stepper(ui, "Vessels a stop", std::to_string(wish.vessels),
+                                                  static_cast<int>(wish.vessels), {0, 20, 1}));
+  ButtonFlow dark(ui);
+  if (dark.button("By daylight", !wish.after_dark)) wish.after_dark = false;
+  if (dark.button("After dark too", wish.after_dark)) wish.after_dark = true;
+}
+
 void question_part(const Ui& ui, Round& round) {
-  if (const Typed typed =
-          field(ui, "##round day", "Day", round.wish.day, ImGui::GetContentRegionAvail().x / 2);
-      typed.words) {
-    round.wish.day = *typed.words;
-    round.plan.reset();
-  }
+  const RoundWish before = round.wish;
+  RoundWish& wish = round.wish;
+  const float half = std::floor((ImGui::GetContentRegionAvail().x - ImGui::GetStyle().ItemSpacing.x) / 2);
+  if (const Typed typed = field(ui, "##round day", "Day", wish.day, half); typed.words)
+    wish.day = *typed.words;
+  ImGui::SameLine();
+  if (const Typed typed = field(ui, "##round leave", "Leave at (09:00)", wish.leave, half); typed.words)
+    wish.leave = *typed.words;
   small_muted(ui.theme, "Kit");
   ButtonFlow kit(ui);
   const auto sets_button = [&](const char* words, std::optional<std::size_t> sets) {
-    if (!kit.button(words, round.wish.clean_sets == sets)) return;
-    round.wish.clean_sets = sets;
-    round.plan.reset();
+    if (kit.button(words, wish.clean_sets == sets)) wish.clean_sets = sets;
   };
   sets_button("As listed", {});
   sets_button("1 clean set", 1);
@@ -74,15 +112,18 @@ void question_part(const Ui& ui, Round& round) {
   ButtonFlow way(ui);
   const auto clean_button = [&](const std::string& words, const std::optional<core::Cleaning>& cleaning) {
     const bool chosen =
-        cleaning.has_value() == round.wish.on_the_way.has_value() &&
-        (!cleaning || core::cleaning_words(*cleaning) == core::cleaning_words(*round.wish.on_the_way));
-    if (!way.button(words, chosen)) return;
-    round.wish.on_the_way = cleaning;
-    round.plan.reset();
+        cleaning.has_value() == wish.on_the_way.has_value() &&
+        (!cleaning || core::cleaning_words(*cleaning) == core::cleaning_words(*wish.on_the_way));
+    if (way.button(words, chosen)) wish.on_the_way = cleaning;
   };
   clean_button("None##on the way", {});
   for (const core::Cleaning& cleaning : cleanings_on_the_way())
     clean_button(core::cleaning_words(cleaning), cleaning);
+  if (push_button(ui.theme, round.more ? "Less##round" : "More: start, speed, vessels \u2026",
+                  {ImGui::GetContentRegionAvail().x, 0}))
+    round.more = !round.more;
+  if (round.more) more_part(ui, wish);
+  if (wish != before) round.plan.reset(), round.trouble.clear();
 }
 
 void stop_row(const Ui& ui, const GoingClean& clean, const core::PlanStop& stop, std::size_t row) {
@@ -109,6 +150,8 @@ void stop_row(const Ui& ui, const GoingClean& clean, const core::PlanStop& stop,
   for (const core::KitIndex vessel : stop.vessels) vessels.push_back(ui.snapshot().kit[vessel.value()].code);
   if (!vessels.empty()) kit += ". Vessels: " + core::plain_list(vessels);
   wrapped(kit + ".");
+  if (const std::string risk = core::risk_words(stop); !risk.empty())
+    small_muted(ui.theme, "Risk: " + risk + ".");
   if (!stop.note.empty()) notice(ui.theme, core::plain_sentence(stop.note));
   ImGui::Unindent(em * 2.3F);
   ImGui::PopID();
@@ -120,7 +163,8 @@ void plan_part(const Ui& ui, const GoingClean& clean, const core::VisitPlan& pla
   for (std::size_t row = 0; row < plan.stops.size(); ++row) stop_row(ui, clean, plan.stops[row], row);
   small_muted(ui.theme, "Back at " + core::clock_words(plan.home_min) + ", " + distance_in_words(plan.way_m) +
                             " in straight lines" +
-                            (plan.sunset_min ? ", sunset " + core::clock_words(*plan.sunset_min) : "") + ".");
+                            (plan.sunset_min ? ", sunset " + core::clock_words(*plan.sunset_min) : "") +
+                            (plan.dusk_min ? ", dark from " + core::clock_words(*plan.dusk_min) : "") + ".");
   for (const std::string& rule : plan.rules) small_muted(ui.theme, rule);
 }
 
@@ -140,7 +184,12 @@ void draw_round(const Ui& ui, const GoingClean& clean) {
       plan_round(round, record_source(ui, clean), ui.model.revision());
     }
     if (!round.trouble.empty()) notice(ui.theme, round.trouble);
-    if (round.plan) plan_part(ui, clean, *round.plan);
+    if (round.plan) {
+      plan_part(ui, clean, *round.plan);
+      if (push_button(ui.theme, "Field sheet \u2026", {width, ui.theme.row(2.4F)}))
+        ui.push(
+            OpenDialog{.kind = DialogKind::kSheet, .round = std::make_shared<const RoundWish>(round.wish)});
+    }
   }
   ImGui::PopID();
   gap(ui.theme, 0.4F);

@@ -58,6 +58,8 @@ void draw_target(const Ui& ui, Dialog& next, const std::vector<std::string>& end
 void draw_rules_and_foot(const Ui& ui, Dialog& next, const char* label);
 void draw_changes_dialog(const Ui& ui);
 void draw_photo_dialog(const Ui& ui);
+void draw_sheet_dialog(const Ui& ui);
+void draw_spots_dialog(const Ui& ui);
 void draw_progress(const Ui& ui);
 void draw_messages(const Ui& ui);
 void draw_find(const Ui& ui);

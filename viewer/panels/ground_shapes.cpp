@@ -78,8 +78,8 @@ struct GroundPen {
 
   void draw(const core::Ground& ground) {
     const bool access = ground.kind == core::GroundKind::kAccess;
-    const core::KeepOutOptions usual;
-    const auto kept = static_cast<float>((is_road(ground) ? usual.road_m : usual.around_m) /
+    const DesignQuestion& asked = ui.state.design.question;  // as wide as spots are kept away
+    const auto kept = static_cast<float>((is_road(ground) ? asked.road_m : asked.around_m) /
                                          ui.state.view.metres_per_pixel);
     const float em = ui.theme.em;
     if (const auto* point = std::get_if<core::LonLat>(&ground.shape)) {

@@ -5,6 +5,7 @@
 
 #include "core/base/text.hpp"
 #include "viewer/panels/pages_internal.hpp"
+#include "viewer/panels/suggest_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
 
@@ -13,88 +14,7 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr core::Purpose kPurposes[] = {core::Purpose::kSpread, core::Purpose::kGap, core::Purpose::kBracket,
-                                       core::Purpose::kNarrow, core::Purpose::kVariety};
-constexpr const char* kPurposeNames[] = {"Spread", "Gap", "Bracket", "Narrow", "Variety"};
-constexpr const char* kPurposeWords[] = {
-    "Evenly over the waters, each spot with a known chance; sites that are there count.",
-    "Where most channel is unmeasured, stale or unsure.",
-    "A control above each outfall and a spot below it. Choose an outfall on the map for that one alone.",
-    "The next visit that halves what may be to blame for the worst fall.",
-    "Spots that differ most in place and habitat, for a diverse day."};
 constexpr const char* kReasons[] = {"private", "no way in", "unsafe", "dry", "no water here"};
-
-template <class Value>
-int place_of(std::span<const Value> values, Value value) {
-  return static_cast<int>(std::find(values.begin(), values.end(), value) - values.begin());
-}
-
-// "Spots  − 5 +"; the number wanted.
-int stepper(const Ui& ui, const char* label, const std::string& words, int value, int least, int most,
-            int by) {
-  const float em = ui.theme.em, side = ui.theme.row(2.2F);
-  ImGui::PushID(label);
-  ImGui::AlignTextToFramePadding();
-  text(label);
-  const float taken = 2 * (side + ImGui::GetStyle().ItemSpacing.x) + em * 5;
-  ImGui::SameLine(std::min(em * 8, ImGui::GetContentRegionMax().x - taken));
-  ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, ImGui::GetStyle().FramePadding.y));
-  if (ImGui::Button("\u2212", {side, side})) value -= by;
-  ImGui::SameLine();
-  const ImVec2 at = ImGui::GetCursorScreenPos(), size = ImGui::CalcTextSize(words.c_str());
-  ImGui::GetWindowDrawList()->AddText(
-      {std::round(at.x + (em * 5 - size.x) / 2), std::round(at.y + (side - size.y) / 2)},
-      im(ui.theme.ink.text), words.c_str());
-  ImGui::Dummy({em * 5, side});
-  ImGui::SameLine();
-  if (ImGui::Button("+", {side, side})) value += by;
-  ImGui::PopStyleVar();
-  ImGui::PopID();
-  return std::clamp(value, least, most);
-}
-
-void question_part(const Ui& ui) {
-  const Design& design = ui.state.design;
-  DesignQuestion next = design.question;
-  const float width = ImGui::GetContentRegionAvail().x;
-  const int chosen = place_of<core::Purpose>(kPurposes, next.purpose);
-  if (const int i = choices(ui.theme, "purposes", kPurposeNames, chosen, width); i >= 0) {
-    if (kPurposes[i] != next.purpose) next.count = usual_count(kPurposes[i]);
-    next.purpose = kPurposes[i];
-  }
-  small_muted(ui.theme, kPurposeWords[chosen]);
-  gap(ui.theme, 0.3F);
-  const bool spread = next.purpose == core::Purpose::kSpread;
-  if (spread || next.purpose == core::Purpose::kVariety) {
-    static constexpr const char* kOn[] = {"Channels", "Waters", "Both"};
-    if (const int i = choices(ui.theme, "on", kOn, static_cast<int>(next.on), width); i >= 0)
-      next.on = static_cast<core::SpotOn>(i);
-  }
-  if (spread) {
-    static constexpr const char* kStrata[] = {"No groups", "Kind", "Order", "Catchment"};
-    if (const int i = choices(ui.theme, "strata", kStrata, static_cast<int>(next.strata), width); i >= 0)
-      next.strata = static_cast<core::Strata>(i);
-  }
-  static constexpr const char* kWhere[] = {"Everywhere", "Within the map's view"};
-  if (const int i = choices(ui.theme, "where", kWhere, next.in_sight ? 1 : 0, width); i >= 0)
-    next.in_sight = i == 1;
-  if (core::keeps_clear(next.purpose)) {
-    next.mixing_m = stepper(ui, "Mixed in after",
-                            next.mixing_m > 0 ? core::format_fixed(next.mixing_m, 0) + " m" : "not said",
-                            static_cast<int>(next.mixing_m), 0, 5000, 50);
-    small_muted(ui.theme,
-                "So far below an outfall its water has mixed in. No single published figure exists.");
-  }
-  if (next.purpose != core::Purpose::kBracket)
-    next.count = stepper(ui, "Spots", std::to_string(next.count), next.count, 1, 100, 1);
-  if (next != design.question) ui.push(SetQuestion{next});
-  gap(ui.theme, 0.2F);
-  const bool again = design.asked == design.question && spread && !design.answer.list.empty();
-  if (push_button(ui.theme, again ? "Suggest other spots" : "Suggest spots", {width, 0})) {
-    ui.push(AskSuggestions{});
-    ImGui::GetStateStorage()->SetBool(ImGui::GetID("to the answer"), true);
-  }
-}
 
 // Once after it was asked for, the answer comes into sight, also where the question fills a small window.
 void bring_answer_into_sight(const Design& design) {
@@ -152,6 +72,12 @@ std::string visits_words(std::size_t left, std::size_t shown) {
                             : "at worst " + count_of(left, "more is needed.", "more are needed."));
 }
 
+// The reminder of this spot alone: what all are told stands above them, and the caution in its reason.
+std::string sewage_words(const core::Suggestion& s) {
+  const std::size_t at = s.reminder.rfind(s.sewage_above->code + " lets in sewage");
+  return at == std::string::npos ? s.reminder : s.reminder.substr(at);
+}
+
 void suggestion_row(const Ui& ui, std::size_t row) {
   const Design& design = ui.state.design;
   const core::Suggestion& s = design.answer.list[row];
@@ -176,6 +102,7 @@ void suggestion_row(const Ui& ui, std::size_t row) {
     small_muted(ui.theme,
                 "Drawn with a chance of 1 in " + core::format_fixed(*s.weight, *s.weight < 10 ? 1 : 0) + ".");
   if (!s.note.empty()) notice(ui.theme, sentence(s.note));
+  if (s.sewage_above) notice(ui.theme, sewage_words(s));
   refusal_part(ui, row);
   if (design.refusing != row) {
     if (push_button(ui.theme, "Accept", {em * 7, 0})) ui.push(AcceptSuggestions{row});
@@ -191,7 +118,7 @@ void suggestion_row(const Ui& ui, std::size_t row) {
 
 void draw_suggest_page(const Ui& ui) {
   heading(ui.theme, "Where to sample next");
-  question_part(ui);
+  draw_suggest_question(ui);
   const Design& design = ui.state.design;
   bring_answer_into_sight(design);
   if (design.asked && *design.asked != design.question)
@@ -214,6 +141,8 @@ void draw_suggest_page(const Ui& ui) {
   if (push_button(ui.theme, "Accept all", {half, 0})) ui.push(AcceptSuggestions{});
   ImGui::SameLine();
   if (push_button(ui.theme, "Clear", {half, 0})) ui.push(ClearSuggestions{});
+  if (push_button(ui.theme, "Save as a file \u2026", {2 * half + ImGui::GetStyle().ItemSpacing.x, 0}))
+    ui.push(OpenDialog{DialogKind::kSpots});
 }
 
 }  // namespace brookmark::viewer

@@ -122,6 +122,12 @@ void draw_dialogs(const Ui& ui) {
     case DialogKind::kPhoto:
       draw_photo_dialog(ui);
       return;
+    case DialogKind::kSheet:
+      draw_sheet_dialog(ui);
+      return;
+    case DialogKind::kSpots:
+      draw_spots_dialog(ui);
+      return;
   }
 }
 

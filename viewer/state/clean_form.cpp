@@ -5,6 +5,7 @@
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
 #include "core/hygiene/plain_words.hpp"
+#include "viewer/map/position_words.hpp"
 
 namespace brookmark::viewer {
 
@@ -138,20 +139,52 @@ std::vector<std::string> kit_to_choose(CleanTask task, const core::Snapshot& sna
   return codes;
 }
 
+bool RoundWish::operator==(const RoundWish& o) const {
+  const auto way = [](const RoundWish& wish) {
+    return wish.on_the_way ? core::cleaning_words(*wish.on_the_way) : std::string();
+  };
+  return sites == o.sites && day == o.day && clean_sets == o.clean_sets && way(*this) == way(o) &&
+         start == o.start && and_back == o.and_back && leave == o.leave && speed_kmh == o.speed_kmh &&
+         stop_min == o.stop_min && vessels == o.vessels && after_dark == o.after_dark && call == o.call;
+}
+
+core::PlanRequest round_request(const RoundWish& wish, const core::Snapshot& snapshot) {
+  core::PlanRequest request;
+  for (const std::string& code : wish.sites) request.sites.push_back(site_of(snapshot, code));
+  const auto day = core::parse_date(core::trim(wish.day));
+  if (!day) throw Error(ErrorCode::kBadInput, "\"" + wish.day + "\" is no day; write it as 2025-06-10");
+  request.day = *day;
+  request.clean_sets = wish.clean_sets;
+  request.on_the_way = wish.on_the_way;
+  if (!core::trim(wish.start).empty()) {
+    request.start = read_position(wish.start);
+    if (!request.start)
+      throw Error(ErrorCode::kBadInput,
+                  "\"" + wish.start +
+                      "\" is no place on Earth; write the start as 45.001 N 30.002 W, or latitude "
+                      "and longitude in degrees");
+    request.and_back = wish.and_back;
+  }
+  if (const std::string leave(core::trim(wish.leave)); !leave.empty()) {
+    const auto moment = core::parse_moment(core::format_date(*day) + "T" + leave);
+    if (!moment || !moment->minute_of_day)
+      throw Error(ErrorCode::kBadInput, "\"" + leave + "\" is no time of day; write it as 09:30");
+    request.leave_min = moment->minute_of_day;
+  }
+  request.speed_kmh = wish.speed_kmh;
+  request.stop_min = wish.stop_min;
+  request.vessels_per_stop = wish.vessels;
+  request.after_dark = wish.after_dark;
+  return request;
+}
+
 void plan_round(Round& round, const core::RecordSource& source, std::uint64_t revision) {
   round.plan.reset();
   round.trouble.clear();
   round.revision = revision;
   try {
-    core::PlanRequest request;
-    for (const std::string& code : round.wish.sites) request.sites.push_back(site_of(source.snapshot, code));
-    const auto day = core::parse_date(core::trim(round.wish.day));
-    if (!day)
-      throw Error(ErrorCode::kBadInput, "\"" + round.wish.day + "\" is no day; write it as 2025-06-10");
-    request.day = *day;
-    request.clean_sets = round.wish.clean_sets;
-    request.on_the_way = round.wish.on_the_way;
-    round.plan = core::plan_visits(source.snapshot, source.waters, source.history, request);
+    round.plan = core::plan_visits(source.snapshot, source.waters, source.history,
+                                   round_request(round.wish, source.snapshot));
   } catch (const Error& error) {
     round.trouble = core::plain_sentence(error.what());
   }

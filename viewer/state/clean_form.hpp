@@ -52,12 +52,24 @@ struct RoundWish {
   std::string day;                           // as written
   std::optional<std::size_t> clean_sets;     // nothing: the survey's kit
   std::optional<core::Cleaning> on_the_way;  // nothing: no cleaning
+  std::string start;                         // as written, latitude first; empty: at the first stop
+  bool and_back = false;                     // to the start; nothing where there is none
+  std::string leave;                         // hh:mm as written; empty: nine, or sunrise where that is later
+  double speed_kmh = core::PlanRequest{}.speed_kmh, stop_min = core::PlanRequest{}.stop_min;
+  std::size_t vessels = core::PlanRequest{}.vessels_per_stop;
+  bool after_dark = false;  // no stop is left for another day
+  std::string call;         // whom to call, for the field sheet
+  bool operator==(const RoundWish& o) const;
 };
+// What is asked of the plan. Throws Error with a sentence for what cannot be read or is not there.
+core::PlanRequest round_request(const RoundWish& wish, const core::Snapshot& snapshot);
+
 struct Round {
   RoundWish wish;
   std::optional<core::VisitPlan> plan;
   std::string trouble;         // why there is none: a sentence
   std::uint64_t revision = 0;  // of the model that the plan speaks of
+  bool more = false;           // the question is shown in full
 };
 void plan_round(Round& round, const core::RecordSource& source, std::uint64_t revision);
 // Cleanings that one can do between waters, which are enough against the routine targets; the quickest first.

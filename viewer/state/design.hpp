@@ -4,7 +4,9 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "core/design/narrow.hpp"
 #include "core/design/spread.hpp"
 #include "core/design/suggestion.hpp"
 
@@ -23,6 +25,16 @@ struct DesignQuestion {
   core::Strata strata = core::Strata::kNone;
   double mixing_m = 0;    // 0: not said
   bool in_sight = false;  // only within what the map shows
+  std::string within;     // key of a catchment: only within that; empty: not by catchment
+  // Metres, as the core's own options; walk_m 0: not asked.
+  double road_m = core::KeepOutOptions{}.road_m, around_m = core::KeepOutOptions{}.around_m, walk_m = 0;
+  double clear_m = core::ClearOptions{}.clear_m, spacing_m = core::SpotOptions{}.spacing_m;
+  bool beside_sites = true;  // a spread counts the sites that are there
+  int below = 1;             // spots below each outfall of a bracket
+  std::string upper, lower;  // site codes of a narrowing; both empty: the worst fall
+  double fine_m = core::NarrowOptions{}.fine_m, outfall_m = core::NarrowOptions{}.outfall_m,
+         tributary_m = core::NarrowOptions{}.tributary_m;
+  std::vector<std::string> by;  // words of a variety's variables; empty: what is known at every spot
   bool operator==(const DesignQuestion&) const = default;
 };
 
@@ -34,6 +46,7 @@ struct Design {
   std::optional<std::size_t> focus;  // row of the answer that is brought out
   std::optional<std::size_t> held;   // row that a hand drags over the map
   std::optional<core::LonLat> dragged_to;
+  bool more = false;                    // the question is shown in full
   std::optional<std::size_t> refusing;  // row whose refusal waits for its reason
   std::string why;                      // the reason, as far as it is written
 };

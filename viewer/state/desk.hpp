@@ -24,7 +24,9 @@ enum class DialogKind : std::uint8_t {
   kHandOver,
   kReport,
   kChanges,  // of a partner, in a GeoPackage that came back
-  kPhoto     // to be added to a site
+  kPhoto,    // to be added to a site
+  kSheet,    // the field sheet of a round of visits
+  kSpots     // suggested spots as a file
 };
 
 // What is filled in. Changed whole.
@@ -42,6 +44,7 @@ struct Dialog {
   bool people = true;
   std::set<std::string> taken;      // ids of a partner's changes that are accepted
   std::string site_key, day, note;  // of a photo
+  std::string call;                 // of a field sheet: whom to call
   // Of a report: the key of the one site or catchment that it is about; both empty: the survey.
   std::string about_site, about_catchment;
   bool operator==(const Dialog&) const = default;
@@ -65,6 +68,7 @@ struct DeskState {
   std::shared_ptr<const IntakePlan> preview;  // of the import dialog as it stands
   std::shared_ptr<const Leaving> leaving;     // by the hand-over or report dialog as it stands
   std::shared_ptr<const ChangePlan> changes;  // of the file in the dialog of changes
+  std::shared_ptr<const RoundWish> round;     // of the dialog of a field sheet
   std::string trouble;          // why the dialog's errand failed; empty once something is changed
   std::vector<Errand> errands;  // begun before the next frame
   bool stop_errand = false;

@@ -13,6 +13,7 @@
 #include "viewer/change_work.hpp"
 #include "viewer/photo_work.hpp"
 #include "viewer/report/write_report.hpp"
+#include "viewer/round_work.hpp"
 #include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
@@ -68,8 +69,17 @@ struct ReportErrand {
   std::filesystem::path survey;
   ReportWish wish;
 };
+struct SheetErrand {  // the field sheet of a round of visits
+  std::filesystem::path survey;
+  SheetWish wish;
+};
+struct SpotsErrand {  // suggested spots as a file
+  std::filesystem::path survey;
+  SpotsWish wish;
+};
 using Errand = std::variant<OpenErrand, CreateErrand, DemoErrand, PreviewErrand, IntakeErrand, HandOverErrand,
-                            ShareErrand, ReadChangesErrand, TakeChangesErrand, PhotoErrand, ReportErrand>;
+                            ShareErrand, ReadChangesErrand, TakeChangesErrand, PhotoErrand, ReportErrand,
+                            SheetErrand, SpotsErrand>;
 
 // How far the errand is that runs now.
 struct ErrandProgress {

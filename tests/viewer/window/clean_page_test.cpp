@@ -239,4 +239,138 @@ TEST_CASE("a cleaning that one waits for between two waters is enough against th
   }
 }
 
+TEST_CASE(
+    "start, leave, speed, time at a site, vessels and daylight of the round are those that the plan is asked "
+    "with") {
+  const test::TemporaryFolder folder;
+  CleanHand desk(make_ponds(folder));
+  RoundWish wish;
+  wish.sites = {"S1", "S2"};
+  wish.day = "2025-06-10";
+  const auto request = [&] { return round_request(wish, desk.snapshot()); };
+  CHECK_FALSE(request().start);
+  CHECK(request().vessels_per_stop == 1);
+  CHECK(request().speed_kmh == 4);
+  wish.start = "45.001 N 30.002 W";
+  REQUIRE(request().start);
+  CHECK(request().start->lat == doctest::Approx(45.001).epsilon(1e-9));
+  CHECK(request().start->lon == doctest::Approx(-30.002).epsilon(1e-9));
+  CHECK_FALSE(request().and_back);
+  wish.and_back = true;
+  wish.leave = " 07:30 ";
+  wish.speed_kmh = 12.5;
+  wish.stop_min = 20;
+  wish.vessels = 0;
+  wish.after_dark = true;
+  CHECK(request().and_back);
+  CHECK(request().leave_min == 450);
+  CHECK(request().speed_kmh == 12.5);
+  CHECK(request().stop_min == 20);
+  CHECK(request().vessels_per_stop == 0);
+  CHECK(request().after_dark);
+  const auto refusal = [&] {
+    Round round;
+    round.wish = wish;
+    const core::SurveyWaters waters(desk.snapshot());
+    const core::KitHistory history(desk.snapshot(), waters);
+    plan_round(round, {desk.snapshot(), waters, history, at("2025-06-10T08:00Z")}, 1);
+    CHECK_FALSE(round.plan);
+    return round.trouble;
+  };
+  wish.start = "over there";
+  CHECK(refusal().find("\"over there\" is no place on Earth") == 0);
+  wish.start.clear();
+  wish.leave = "early";
+  CHECK(refusal() == "\"early\" is no time of day; write it as 09:30.");
+}
+
+TEST_CASE(
+    "the field sheet of a round is written from the page, on paper and as a page, and says whom to call") {
+  const test::TemporaryFolder folder;
+  CleanHand desk(make_ponds(folder));
+  desk.open("S1");
+  desk.tap("Add S1");
+  CHECK_FALSE(desk.sees("Field sheet \u2026"));
+  desk.tap("1 clean set");
+  CHECK_FALSE(desk.sees("Speed more"));
+  desk.tap("More: start, speed, vessels \u2026");
+  for (const char* words : {"Speed more", "Each site less", "Vessels a stop less", "The map's middle",
+                            "At S1", "By daylight", "After dark too"})
+    CHECK_MESSAGE(desk.sees(words), words);
+  desk.tap("Vessels a stop less");
+  desk.tap("At S1");
+  desk.tap("Plan the round");
+  desk.tap("Field sheet \u2026");
+  const auto dialog = [&]() -> const Dialog& { return desk.stage.state().desk.dialog; };
+  REQUIRE(dialog().kind == DialogKind::kSheet);
+  CHECK(dialog().name.starts_with("clean-20"));
+  CHECK(dialog().name.ends_with(".pdf"));
+  REQUIRE(desk.stage.state().desk.round);
+  CHECK(desk.stage.state().desk.round->vessels == 0);
+  CHECK_FALSE(desk.stage.state().desk.round->start.empty());
+  const std::shared_ptr<const RoundWish> wish = desk.stage.state().desk.round;
+  for (const char* name : {"round.pdf", "round.html"}) {
+    desk.stage.apply(OpenDialog{.kind = DialogKind::kSheet, .round = wish});
+    Dialog next = dialog();
+    next.name = name;
+    next.call = "A.K. <0123 456>";
+    desk.stage.apply(ChangeDialog{next});
+    CHECK(missing_in(desk.stage.state(), desk.model).empty());
+    desk.draw();
+    desk.stage.apply(RunDialog{});
+    desk.stage.finish_errands();
+    CHECK(desk.stage.state().messages.back().text.find("Wrote ") == 0);
+    CHECK(dialog().kind == DialogKind::kNone);
+  }
+  const std::string page = test::read_text(folder / "round.html"),
+                    paper = test::read_text(folder / "round.pdf");
+  CHECK(page.find("Field sheet: Ponds (invented)") != std::string::npos);
+  CHECK(page.find("A.K. &lt;0123 456&gt;") != std::string::npos);
+  CHECK(page.find("S1") != std::string::npos);
+  CHECK(paper.starts_with("%PDF-"));
+  CHECK(paper.find("/Count 1\n") != std::string::npos);  // one page
+  // What is missing is said, and a file that is there is not replaced unasked.
+  desk.stage.apply(OpenDialog{.kind = DialogKind::kSheet, .round = wish});
+  Dialog next = dialog();
+  next.name = "round.html";
+  desk.stage.apply(ChangeDialog{next});
+  CHECK(missing_in(desk.stage.state(), desk.model).find("already there") != std::string::npos);
+  next.name = "round.doc";
+  desk.stage.apply(ChangeDialog{next});
+  CHECK(missing_in(desk.stage.state(), desk.model) == "Let the name end in .pdf or .html.");
+  next.name = " ";
+  desk.stage.apply(ChangeDialog{next});
+  CHECK(missing_in(desk.stage.state(), desk.model) == "Give the file a name.");
+}
+
+TEST_CASE("a water below one that kit entered stands among the contacts on the page") {
+  const test::TemporaryFolder folder;
+  const auto path = make_ponds(folder);
+  {
+    core::SurveyFile file = core::SurveyFile::open(path, core::Access::kEdit);
+    core::Site lower = site_at("L", test::ocean(800, 0));
+    lower.water = "Lower Brook";
+    core::KitUse use;
+    use.kit_key = "N1";
+    use.site_key = "key-S1";
+    use.when = at("2025-05-04T09:00Z");
+    core::WaterRisk risk;
+    risk.site_key = "key-H";
+    risk.target = "Ranavirus";
+    risk.since = at("2025-05-01").date;
+    file.apply({"add", "a contact", {core::AddSite{lower}, core::AddKitUse{use}, core::AddWaterRisk{risk}}});
+  }
+  CleanHand desk(path);
+  desk.open(nullptr);
+  const GoingClean& clean = desk.model.going_clean(core::latest_day_anywhere());
+  REQUIRE(clean.risks.size() == 1);
+  const core::Contacts& found = clean.risks[0].contacts;
+  REQUIRE(found.entered.size() == 1);
+  CHECK(clean.waters.name(found.entered[0].body) == "Brook");
+  REQUIRE(found.below.size() == 1);
+  CHECK(clean.waters.name(found.below[0].below.body) == "Lower Brook");
+  CHECK(clean.waters.name(found.below[0].source) == "Brook");
+  CHECK(desk.sees("L"));  // its button on the page
+}
+
 }  // namespace brookmark::viewer

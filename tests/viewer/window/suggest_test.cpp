@@ -259,4 +259,148 @@ TEST_CASE("a hand drags a suggestion over the map; it goes to the channel and th
   CHECK(desk.stage.state().view.centre == view.centre);
 }
 
+TEST_CASE("every distance, the seed and the sites of the question are those that the answer is asked with") {
+  const test::TemporaryFolder folder;
+  const auto path = make_brook(folder);
+  {
+    core::SurveyFile file = core::SurveyFile::open(path, core::Access::kEdit);
+    core::Ground road, gate;
+    road.key = "road", road.kind = core::GroundKind::kRoad,
+    road.shape = core::Line(test::ocean_line({{-50, -200}, {50, -200}}));
+    gate.key = "gate", gate.kind = core::GroundKind::kAccess, gate.shape = test::ocean(0, 0);
+    file.apply({"add", "ground", {core::AddGround{road}, core::AddGround{gate}}});
+  }
+  Desk desk(path);
+  const auto ask = [&](const auto& change) {
+    DesignQuestion question;
+    question.count = 20;
+    change(question);
+    desk.does(SetQuestion{question});
+    desk.does(AskSuggestions{});
+    return desk.design().answer.list;
+  };
+  const core::LonLat road = test::ocean(0, -200), gate = test::ocean(0, 0), outfall = test::ocean(0, -1000);
+  const auto nearest = [](const std::vector<core::Suggestion>& list, core::LonLat place) {
+    double least = HUGE_VAL;
+    for (const core::Suggestion& s : list) least = std::min(least, core::geodesic_m(s.spot.position, place));
+    return least;
+  };
+  // The usual 100 m from a road, none, and many.
+  CHECK(nearest(ask([](DesignQuestion&) {}), road) >= 100);
+  CHECK(nearest(ask([](DesignQuestion& q) { q.road_m = 0, q.count = 80; }), road) < 50);
+  CHECK(nearest(ask([](DesignQuestion& q) { q.road_m = 400; }), road) >= 400);
+  for (const core::Suggestion& s : ask([](DesignQuestion& q) { q.walk_m = 600; }))
+    CHECK(core::geodesic_m(s.spot.position, gate) <= 600);
+  CHECK(desk.design().answer.left_out.words().find("access") != std::string::npos);
+  CHECK(nearest(ask([](DesignQuestion& q) { q.purpose = core::Purpose::kGap, q.clear_m = 300; }), outfall) >=
+        300);
+  CHECK(ask([](DesignQuestion& q) {
+          q.purpose = core::Purpose::kBracket, q.mixing_m = 100, q.below = 3;
+        }).size() == 4);
+  const auto first = ask([](DesignQuestion& q) { q.seed = 5; });
+  const auto again = ask([](DesignQuestion& q) { q.seed = 6; });
+  const auto same = ask([](DesignQuestion& q) { q.seed = 5; });
+  REQUIRE(first.size() == same.size());
+  bool moved = first.size() != again.size();
+  for (std::size_t i = 0; i < first.size(); ++i) {
+    CHECK(first[i].spot.position == same[i].spot.position);
+    moved = moved || first[i].spot.position != again[i].spot.position;
+  }
+  CHECK(moved);
+  ask([](DesignQuestion& q) { q.purpose = core::Purpose::kNarrow, q.upper = "A"; });
+  CHECK(desk.design().trouble.find("say both sites") != std::string::npos);
+  ask([](DesignQuestion& q) { q.purpose = core::Purpose::kNarrow, q.upper = "A", q.lower = "B"; });
+  CHECK(desk.design().trouble == "there is no site \"A\" in this survey");
+  ask([](DesignQuestion& q) { q.purpose = core::Purpose::kVariety, q.by = {"habitat"}; });
+  CHECK(desk.design().trouble.find("none has all that was asked for") != std::string::npos);
+  CHECK_FALSE(ask([](DesignQuestion& q) { q.purpose = core::Purpose::kVariety, q.by = {"north"}; }).empty());
+  // A hand that drags a spot is told by the distances of the question.
+  ask([](DesignQuestion& q) { q.count = 1, q.road_m = 300; });
+  desk.does(GrabSuggestion{0});
+  desk.does(DragSuggestion{test::ocean(0, -450)});
+  desk.does(LetGoSuggestion{});
+  CHECK(desk.design().answer.list[0].note.find("too near a road") != std::string::npos);
+}
+
+TEST_CASE(
+    "the rest of the question lies behind one button, for each purpose, also in a small window for fingers") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  Settings settings = desk.stage.state().settings;
+  settings.touch = true;
+  desk.stage.apply(ChangeSettings{settings});
+  desk.stage.resize(1024, 2400);  // all of the page at once
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  for (const core::Purpose purpose : {core::Purpose::kSpread, core::Purpose::kGap, core::Purpose::kBracket,
+                                      core::Purpose::kNarrow, core::Purpose::kVariety}) {
+    CAPTURE(core::purpose_name(purpose));
+    DesignQuestion question;
+    question.purpose = purpose;
+    desk.does(SetQuestion{question});
+    desk.does(ShowWholeQuestion{false});
+    for (int i = 0; i < 3; ++i) desk.stage.draw();
+    CHECK_FALSE(desk.stage.target("From roads more").has_value());
+    desk.does(ShowWholeQuestion{true});
+    for (int i = 0; i < 3; ++i) desk.stage.draw();
+    for (const char* words :
+         {"From roads more", "From roads less", "Walk more", "A spot every more", "Less"}) {
+      const auto box = desk.stage.target(words);
+      REQUIRE_MESSAGE(box.has_value(), words);
+      CHECK(box->height >= 30);
+      CHECK(box->left >= 0);
+      CHECK(box->right() <= 1024);
+    }
+    CHECK(desk.stage.target("Clear more").has_value() == core::keeps_clear(purpose));
+    CHECK(desk.stage.target("Draw more").has_value() == (purpose == core::Purpose::kSpread));
+    CHECK(desk.stage.target("Below each more").has_value() == (purpose == core::Purpose::kBracket));
+    CHECK(desk.stage.target("Not parted below more").has_value() == (purpose == core::Purpose::kNarrow));
+    CHECK(desk.stage.target("habitat").has_value() == (purpose == core::Purpose::kVariety));
+  }
+  const auto box = desk.stage.target("From roads more");
+  ImGuiIO& io = ImGui::GetIO();
+  io.MousePos = {static_cast<float>(box->left + box->width / 2),
+                 static_cast<float>(box->top + box->height / 2)};
+  for (const bool down : {false, true, false}) {
+    io.MouseDown[0] = down;
+    desk.stage.draw();
+  }
+  desk.stage.draw();
+  CHECK(desk.design().question.road_m == 125);
+}
+
+TEST_CASE("suggested spots are saved as a file from the page") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  desk.does(OpenDialog{DialogKind::kSpots});
+  CHECK(missing_in(desk.stage.state(), desk.model) == "Ask for spots first.");
+  desk.does(CloseDialog{});
+  desk.asks(core::Purpose::kSpread, 3);
+  desk.does(OpenDialog{DialogKind::kSpots});
+  desk.stage.draw();
+  CHECK(desk.stage.state().desk.dialog.name == "suggest-spots.gpx");
+  CHECK(missing_in(desk.stage.state(), desk.model).empty());
+  Dialog dialog = desk.stage.state().desk.dialog;
+  dialog.name = "spots.doc";
+  desk.does(ChangeDialog{dialog});
+  CHECK(missing_in(desk.stage.state(), desk.model) == "Let the name end in .gpx, .geojson, .gpkg or .csv.");
+  for (const char* name : {"spots.gpx", "spots.geojson"}) {
+    desk.does(OpenDialog{DialogKind::kSpots});
+    dialog = desk.stage.state().desk.dialog;
+    dialog.name = name;
+    desk.does(ChangeDialog{dialog});
+    desk.does(RunDialog{});
+    desk.stage.finish_errands();
+    CHECK(test::read_text(folder / name).find("NEW-03") != std::string::npos);
+    CHECK(desk.stage.state().messages.back().text.find("Wrote 3 spots to ") == 0);
+    CHECK(desk.stage.state().desk.dialog.kind == DialogKind::kNone);
+  }
+  CHECK(desk.design().answer.list.size() == 3);  // they stay on the page
+  desk.does(OpenDialog{DialogKind::kSpots});
+  dialog = desk.stage.state().desk.dialog;
+  dialog.name = "spots.gpx";
+  desk.does(ChangeDialog{dialog});
+  CHECK(missing_in(desk.stage.state(), desk.model).find("already there") != std::string::npos);
+}
+
 }  // namespace brookmark::viewer

@@ -108,7 +108,7 @@ VisitRound::Made VisitRound::made(const PlanRequest& request, VisitKit& kit,
     stop.body = waters_.of(stop.site);
     plan.stops.push_back(std::move(stop));
   }
-  const KitPlan assigned = kit.assign(plan);
+  made.cleaning_min = kit.assign(plan).cleaning_min;
   const auto place = [&](const PlanStop& stop) { return snapshot_.sites.position[stop.site.value()]; };
   const double per_metre = 60 / (request.speed_kmh * 1000);
   double now =
@@ -118,7 +118,7 @@ VisitRound::Made VisitRound::made(const PlanRequest& request, VisitKit& kit,
     stop.way_m = i > 0           ? geodesic_m(place(plan.stops[i - 1]), place(stop))
                  : request.start ? geodesic_m(*request.start, place(stop))
                                  : 0;
-    now += stop.way_m * per_metre + assigned.cleaning_min[i];
+    now += stop.way_m * per_metre + made.cleaning_min[i];
     stop.arrive_min = now;
     now += request.stop_min;
     stop.leave_min = now;
@@ -175,18 +175,30 @@ std::optional<VisitRound::Made> VisitRound::by_every_choice(double limit_min, st
   return std::nullopt;
 }
 
+double VisitRound::saved_min(const Made& made, std::size_t at) const {
+  const auto place = [&](std::size_t i) { return snapshot_.sites.position[made.plan.stops[i].site.value()]; };
+  const auto& stops = made.plan.stops;
+  double way_m = stops[at].way_m;
+  if (at + 1 < stops.size()) {
+    way_m += stops[at + 1].way_m;
+    if (at > 0)
+      way_m -= geodesic_m(place(at - 1), place(at + 1));
+    else if (request_.start)
+      way_m -= geodesic_m(*request_.start, place(at + 1));
+  }
+  return request_.stop_min + made.cleaning_min[at] + way_m * 60 / (request_.speed_kmh * 1000);
+}
+
 std::optional<VisitRound::Made> VisitRound::one_by_one(double limit_min, const Made& all) const {
   Made now = all;
   while (now.work_end_min() > limit_min) {
     if (now.order.size() == 1) return std::nullopt;
-    std::optional<Made> earliest;
-    for (std::size_t out = 0; out < now.order.size(); ++out) {
-      std::vector<std::uint32_t> rest = now.order;
-      rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(out));
-      Made one = in_order(rest);
-      if (!earliest || one.work_end_min() < earliest->work_end_min()) earliest = std::move(one);
-    }
-    now = std::move(*earliest);
+    std::size_t out = 0;
+    for (std::size_t at = 1; at < now.order.size(); ++at)
+      if (saved_min(now, at) > saved_min(now, out)) out = at;
+    std::vector<std::uint32_t> rest = now.order;
+    rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(out));
+    now = in_order(rest);
   }
   Made anew = best(now.order);
   return anew.work_end_min() <= limit_min ? std::move(anew) : std::move(now);

@@ -23,6 +23,7 @@ class VisitRound {
     VisitPlan plan;  // stops with kit, vessels and times; what is lacking; without words on light and ground
     std::vector<std::uint32_t> order;  // indices into request.sites
     bool shared = false;               // kit is
+    std::vector<double> cleaning_min;  // before each stop
     double work_end_min() const { return plan.stops.empty() ? 0 : plan.stops.back().leave_min; }
   };
   // Of the stops given (indices into request.sites), in the best order.
@@ -40,6 +41,8 @@ class VisitRound {
   Made made(const PlanRequest& request, VisitKit& kit, std::span<const std::uint32_t> order,
             bool exact) const;
   std::optional<Made> by_every_choice(double limit_min, std::size_t stops) const;
+  // By how much the work ends earlier without the stop at this place of the order, if kit is shared out as it is.
+  double saved_min(const Made& made, std::size_t at) const;
   std::optional<Made> one_by_one(double limit_min, const Made& all) const;
 
   const Snapshot& snapshot_;

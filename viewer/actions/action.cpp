@@ -103,6 +103,7 @@ template Action::Action(SetStatus);
 template Action::Action(RemoveReach);
 
 template Action::Action(SetQuestion);
+template Action::Action(ShowWholeQuestion);
 template Action::Action(AskSuggestions);
 template Action::Action(FocusSuggestion);
 template Action::Action(GrabSuggestion);

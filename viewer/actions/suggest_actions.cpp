@@ -88,12 +88,14 @@ core::Suggestions answer_of(const State& state, const Model& model) {
                                        question.fine_m};
       if (question.upper.empty() != question.lower.empty())
         throw Error(ErrorCode::kBadUse, "say both sites, the upper and the lower one, or neither");
-      const core::Period period = state.period();
+      const core::Assessment* known = model.assessment(state.choice, state.period());
+      if (known == nullptr)
+        throw Error(ErrorCode::kNotFound, "without samples there is no fall to narrow down");
       return core::suggest_narrow(
           source, options,
           question.upper.empty() ? core::worst_fall(*falls)
                                  : core::fall_between({model.snapshot(), model.scores(state.choice.method),
-                                                       state.choice.metric, source.network, period},
+                                                       state.choice.metric, source.network, known->period},
                                                       *falls, question.upper, question.lower),
           narrow);
     }

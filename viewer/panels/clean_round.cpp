@@ -133,7 +133,7 @@ void stop_row(const Ui& ui, const GoingClean& clean, const core::PlanStop& stop,
   if (ImGui::Selectable("##stop", ui.state.site == stop.site, 0, {0, ui.theme.row(2.0F)}))
     ui.push(SelectSite{stop.site});
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.0F) / 2}, ui.theme, row, false);
+  draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.0F) / 2}, ui.theme, row + 1, false);
   {
     const FontScope font(ui.theme.strong);
     list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.0F) - em) / 2}, im(ui.theme.ink.text),

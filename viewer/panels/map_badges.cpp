@@ -145,7 +145,7 @@ void draw_map_badge(const Ui& ui, ImDrawList& list, const MapBadge& badge) {
   if (badge.stop) {
     draw_suggestion_tag(list,
                         vec({badge.box.left + badge.box.width / 2, badge.box.top + badge.box.height / 2}),
-                        ui.theme, *badge.stop, ui.state.site == badge.site);
+                        ui.theme, *badge.stop + 1, ui.state.site == badge.site);
     return;
   }
   const float em = ui.theme.em;

@@ -161,7 +161,7 @@ TEST_CASE("bad input to suggest is a sentence each") {
       run_well({"suggest", bare, "--purpose", "spread"}).err,
       "nothing is recorded about private ground, unsafe stretches, roads and bridges or places of access"));
   refused({"narrow", "--between", "Q03"}, "--between wants the upper and the lower site");
-  refused({"narrow", "--between", "Q04,Q03"}, "no neighbours on one flow path");
+  refused({"narrow", "--between", "Q04,Q03"}, "no water runs from Q04 to Q03: Q03 lies above");
   refused({"variety", "--by", "colour"}, "there is no variable \"colour\"");
   refused({"spread", "--seed", "abc"}, "give a number from 0 to 9007199254740991; \"abc\" is none");
   refused({"gap", "--strata", "order"}, "--strata goes with --purpose spread");

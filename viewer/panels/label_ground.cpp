@@ -96,27 +96,31 @@ bool LabelGround::is_covered(std::size_t outfall) const {
   });
 }
 
-std::vector<Disc> LabelGround::discs_about(Pixel at, double reach_px) const {
-  std::vector<Disc> discs;
-  const core::PlanePoint place = ui_.state.view.to_plane(at);
-  const auto around = [&](double reach) {
-    reach *= ui_.state.view.metres_per_pixel;
-    return PlaneBox{place.x - reach, place.y - reach, place.x + reach, place.y + reach};
-  };
+const std::vector<Disc>& LabelGround::discs() const {
+  if (discs_) return *discs_;
+  std::vector<Disc>& discs = discs_.emplace();
+  const Viewport& view = ui_.state.view;
   const double em = ui_.theme.em, rim = em * 0.12;
   if (ui_.state.layers[Layer::kSites]) {
-    for (const std::uint32_t i : ui_.model.site_grid().inside(around(reach_px + em * 1.5)))
-      if (ui_.sites.stands_alone(i)) discs.push_back({site_pixel(i), site_radius(i) + rim});
-    for (const std::uint32_t sign : ui_.sites.signs()) {
-      const Pixel p = ui_.state.view.to_pixel(ui_.sites.clusters().clusters()[sign].place);
-      if (std::abs(p.x - at.x) < reach_px + em * 2 && std::abs(p.y - at.y) < reach_px + em * 2)
-        discs.push_back({p, ui_.sites.sign_radius_px() + rim});
-    }
+    for (const std::uint32_t i : ui_.sites.singles()) discs.push_back({site_pixel(i), site_radius(i) + rim});
+    for (const std::uint32_t sign : ui_.sites.signs())
+      discs.push_back(
+          {view.to_pixel(ui_.sites.clusters().clusters()[sign].place), ui_.sites.sign_radius_px() + rim});
   }
-  for (const std::uint32_t i : ui_.model.outfall_grid().inside(around(reach_px + outfall_radius())))
-    if (ui_.state.layers[Layer::kOutfalls] && !is_covered(i))
-      discs.push_back({ui_.state.view.to_pixel(ui_.model.outfall_places()[i]), outfall_radius() + rim});
+  if (ui_.state.layers[Layer::kOutfalls])
+    for (const std::uint32_t i : ui_.model.outfall_grid().inside(view.shown(em)))
+      if (!is_covered(i))
+        discs.push_back({view.to_pixel(ui_.model.outfall_places()[i]), outfall_radius() + rim});
   return discs;
+}
+
+std::vector<Disc> LabelGround::discs_about(Pixel at, double reach_px) const {
+  std::vector<Disc> near;
+  for (const Disc& disc : discs())
+    if (std::abs(disc.middle.x - at.x) < reach_px + disc.radius &&
+        std::abs(disc.middle.y - at.y) < reach_px + disc.radius)
+      near.push_back(disc);
+  return near;
 }
 
 bool LabelGround::crosses_no_words(const Stroke& line, const PixelBox& own) const {

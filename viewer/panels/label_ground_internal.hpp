@@ -4,6 +4,7 @@
 // Use: class Words : private LabelGround { ... if (can_be_named(site_pixel(i))) ... };
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "viewer/map/labels.hpp"
@@ -58,7 +59,9 @@ class LabelGround {
 
  private:
   void keep_off_lines();
+  const std::vector<Disc>& discs() const;  // of all marks in view, as they are drawn
   std::vector<Pixel> pixels(const core::Line& line) const;
+  mutable std::optional<std::vector<Disc>> discs_;
 };
 
 }  // namespace brookmark::viewer

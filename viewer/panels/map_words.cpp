@@ -11,7 +11,8 @@ namespace {
 
 constexpr std::size_t kMostNamedSites = 600;  // more in view: none is named, only the chosen one
 constexpr std::size_t kMostSitesWithLines = 120, kMostTries = 60,
-                      kMostSitesMoved = 200;  // for names farther from their marks
+                      kMostSitesMoved = 200;   // for names farther from their marks
+constexpr std::size_t kMostLinesInCrowd = 12;  // tried for the worst, where more sites are in view than that
 
 ImVec2 vec(Pixel p) {
   return {static_cast<float>(p.x), static_cast<float>(p.y)};
@@ -163,7 +164,7 @@ class Words : private LabelGround {
     const int worst = sites_.empty() ? 0 : rank_of(sites_.front());
     if (worst < 2) return;  // the best class is no reason to hurry
     // In a crowd hardly any finds a place farther away, and looking for it would cost milliseconds a frame.
-    std::size_t lines_left = sites_.size() > kMostSitesWithLines ? kMostTries / 2 : kMostNamedSites;
+    std::size_t lines_left = sites_.size() > kMostSitesWithLines ? kMostLinesInCrowd : kMostNamedSites;
     for (const std::uint32_t i : sites_) {
       if (rank_of(i) != worst) break;
       if (site_text(i, ui_.theme.small, false, false) || lines_left == 0) continue;
@@ -323,6 +324,7 @@ class Words : private LabelGround {
   bool led_label(std::size_t site, ImFont* font, bool with_name) {
     const Pixel anchor = site_pixel(site);
     if (names_.sites.contains(site) || !can_be_named(anchor)) return false;
+    if (!is_chosen(site) && !led_tried_.insert(site).second) return false;
     const std::string words = site_label_words(ui_, ageing_, site, with_name);
     const ImVec2 size = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
     const auto led = led_box(anchor, site_radius(site), size, is_chosen(site));
@@ -372,6 +374,7 @@ class Words : private LabelGround {
   Ageing ageing_;
   std::vector<std::uint32_t> sites_, outfalls_;
   MapNames names_;
+  std::set<std::size_t> led_tried_;  // found no place for a label at the end of a line
   std::vector<Text> texts_;
   std::vector<MapWord> told_;
   std::optional<std::size_t> chosen_outfall_;

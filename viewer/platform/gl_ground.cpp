@@ -94,6 +94,13 @@ void GlGround::follow(const MapFrame& frame) {
   }
 }
 
+GroundViews GlGround::views(const PlaneBox& box, const GlCanvas& canvas, std::size_t most_segments) const {
+  const double scale = 1 / canvas.px_per_m;
+  return {scene_->channels.choose(box, scale, most_segments),
+          scene_->catchments.choose(box, scale, most_segments),
+          scene_->shores.choose(box, scale, most_segments)};
+}
+
 std::vector<GroundJob> GlGround::jobs(const MapFrame& frame, const GroundViews& views, float unit) {
   std::vector<GroundJob> jobs;
   const Inks& ink = frame.inks;

@@ -41,7 +41,8 @@ class GlGround {
   std::size_t run(GroundJob& job, const GlCanvas& canvas, std::size_t budget) const;
   // The paths of a query and what is lit, at once.
   void stroke_paths(const MapFrame& frame, const GlCanvas& canvas, float unit) const;
-  const MapScene* scene() const { return scene_; }
+  // What a box of the plane needs on this canvas, whatever the frame has chosen.
+  GroundViews views(const PlaneBox& box, const GlCanvas& canvas, std::size_t most_segments) const;
 
  private:
   // Each grade of detail is sent when it is first seen.

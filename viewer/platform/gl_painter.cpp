@@ -21,6 +21,7 @@ namespace {
 
 // Pieces of the ground that are drawn anew in every frame even where the processor draws them; taste.
 constexpr std::size_t kFewPieces = 3000;
+constexpr double kBeyond_px = 12;  // lines are wide: what lies just outside the view still reaches into it
 
 // Where the processor draws, every segment costs time of the frame's own thread.
 bool is_software() {
@@ -145,12 +146,17 @@ struct GlPainter::Impl {
   // Everything below the marks; `unit`: framebuffer pixels in a pixel of a plain screen.
   void lay_ground(const MapFrame& frame, float unit, const PixelBox& seen) {
     lay_tiles(frame);
-    std::vector<GroundJob> jobs = ground.jobs(frame, {frame.channels, frame.catchments, frame.shores}, unit);
-    if (!software || exact || cost_of(jobs) <= kFewPieces) {
+    // Where the processor draws, sheets and not coarser lines keep the map moving.
+    const bool in_parts = software && !exact;
+    std::vector<GroundJob> jobs =
+        ground.jobs(frame,
+                    in_parts ? ground.views(frame.view.shown(kBeyond_px), canvas, frame.most_segments)
+                             : GroundViews{frame.channels, frame.catchments, frame.shores},
+                    unit);
+    const bool few = cost_of(jobs) <= kFewPieces;
+    if (!in_parts || few || !sheets.paint(ground, frame, canvas, seen, unit)) {
       sheets.rest();
       for (GroundJob& job : jobs) ground.run(job, canvas, kEverything);
-    } else {
-      sheets.paint(ground, frame, canvas, seen, unit);
     }
     ground.stroke_paths(frame, canvas, unit);
   }
@@ -179,6 +185,10 @@ void GlPainter::load(const MapScene& scene) {
 
 void GlPainter::set_exact(bool exact) {
   impl_->exact = exact;
+}
+
+bool GlPainter::draws_in_parts() const {
+  return impl_->software;
 }
 
 bool GlPainter::is_whole() const {

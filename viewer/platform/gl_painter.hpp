@@ -23,6 +23,8 @@ class GlPainter final : public MapPainter {
   void set_exact(bool exact);
   // Whether the newest frame's lines are those of its view; else another frame brings more of them.
   bool is_whole() const;
+  // Whether the processor draws here, and so many lines a part in each frame.
+  bool draws_in_parts() const;
 
  private:
   struct Impl;

@@ -48,6 +48,11 @@ std::uint64_t content_of(const MapFrame& frame, float unit) {
   return content.sum();
 }
 
+// Not stretched.
+bool is_as_drawn(double px_per_m, const GlCanvas& canvas) {
+  return std::abs(px_per_m / canvas.px_per_m - 1) < 1e-9;
+}
+
 // Where drawing went before, and where it goes again.
 class Redirected {
  public:
@@ -93,8 +98,8 @@ void GroundSheets::remove(Sheet& sheet) {
   sheet = {};
 }
 
-void GroundSheets::make(Sheet& sheet, int width, int height) {
-  if (sheet.frame != 0 && sheet.width == width && sheet.height == height) return;
+bool GroundSheets::make(Sheet& sheet, int width, int height) {
+  if (sheet.frame != 0 && sheet.width == width && sheet.height == height) return true;
   remove(sheet);
   sheet.width = width;
   sheet.height = height;
@@ -113,53 +118,62 @@ void GroundSheets::make(Sheet& sheet, int width, int height) {
   const Redirected here(sheet.frame, width, height);
   glFramebufferTexture2D(GL_FRAMEBUFFER, GL_COLOR_ATTACHMENT0, GL_TEXTURE_2D, sheet.texture, 0);
   glFramebufferRenderbuffer(GL_FRAMEBUFFER, GL_DEPTH_ATTACHMENT, GL_RENDERBUFFER, sheet.depth);
+  return glCheckFramebufferStatus(GL_FRAMEBUFFER) == GL_FRAMEBUFFER_COMPLETE;
+}
+
+PixelBox GroundSheets::place(const Sheet& sheet, const GlCanvas& canvas) {
+  const double stretch = canvas.px_per_m / sheet.px_per_m;
+  const double x = canvas.middle.x + (sheet.centre.x - canvas.centre.x) * canvas.px_per_m;
+  const double y = canvas.middle.y - (sheet.centre.y - canvas.centre.y) * canvas.px_per_m;
+  PixelBox box{x - sheet.middle.x * stretch, y - sheet.middle.y * stretch, sheet.width * stretch,
+               sheet.height * stretch};
+  if (is_as_drawn(sheet.px_per_m, canvas))
+    box = {std::round(box.left), std::round(box.top), box.width, box.height};
+  return box;
 }
 
 bool GroundSheets::covers(const Sheet& sheet, const GlCanvas& canvas, const PixelBox& seen, double spare_px) {
-  const double x = canvas.middle.x + (sheet.centre.x - canvas.centre.x) * canvas.px_per_m;
-  const double y = canvas.middle.y - (sheet.centre.y - canvas.centre.y) * canvas.px_per_m;
-  const double stretch = canvas.px_per_m / sheet.px_per_m;
-  const double half_x = sheet.width * stretch / 2 - spare_px, half_y = sheet.height * stretch / 2 - spare_px;
-  return x - half_x <= seen.left && x + half_x >= seen.right() && y - half_y <= seen.top &&
-         y + half_y >= seen.bottom();
+  const PixelBox box = place(sheet, canvas);
+  return box.left + spare_px <= seen.left && box.right() - spare_px >= seen.right() &&
+         box.top + spare_px <= seen.top && box.bottom() - spare_px >= seen.bottom();
 }
 
-void GroundSheets::begin(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas,
+bool GroundSheets::begin(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas,
                          const PixelBox& seen, float unit, std::uint64_t content) {
-  // Even, so that its middle lies between pixels whatever its size.
   const double margin = shown_.done ? kMargin : 0;  // the first is drawn at once
-  const double share = 1 + 2 * margin;
-  const auto side = [share](double px) { return 2 * static_cast<int>(std::ceil(px * share / 2)); };
-  make(coming_, std::max(side(seen.width), 2), std::max(side(seen.height), 2));
+  // Whole pixels, so that what is drawn on it lies as it would on the canvas.
+  const double left = std::floor(seen.left - seen.width * margin),
+               top = std::floor(seen.top - seen.height * margin);
+  const double right = std::ceil(seen.right() + seen.width * margin),
+               bottom = std::ceil(seen.bottom() + seen.height * margin);
+  if (!make(coming_, std::max(static_cast<int>(right - left), 1),
+            std::max(static_cast<int>(bottom - top), 1)))
+    return false;
   coming_.px_per_m = canvas.px_per_m;
-  coming_.centre = {canvas.centre.x + (seen.left + seen.width / 2 - canvas.middle.x) / canvas.px_per_m,
-                    canvas.centre.y - (seen.top + seen.height / 2 - canvas.middle.y) / canvas.px_per_m};
+  coming_.centre = canvas.centre;
+  coming_.middle = {canvas.middle.x - left, canvas.middle.y - top};
   coming_.content = content;
-  const double half_x = coming_.width / 2.0 / canvas.px_per_m,
-               half_y = coming_.height / 2.0 / canvas.px_per_m;
-  const PlaneBox box{coming_.centre.x - half_x, coming_.centre.y - half_y, coming_.centre.x + half_x,
-                     coming_.centre.y + half_y};
-  const MapScene& scene = *ground.scene();
-  const double scale = 1 / canvas.px_per_m;
-  const auto most = static_cast<std::size_t>(static_cast<double>(frame.most_segments) * share * share);
-  jobs_ = ground.jobs(frame,
-                      {scene.channels.choose(box, scale, most), scene.catchments.choose(box, scale, most),
-                       scene.shores.choose(box, scale, most)},
-                      unit);
+  const PlaneBox box{canvas.centre.x + (left - canvas.middle.x) / canvas.px_per_m,
+                     canvas.centre.y - (bottom - canvas.middle.y) / canvas.px_per_m,
+                     canvas.centre.x + (right - canvas.middle.x) / canvas.px_per_m,
+                     canvas.centre.y - (top - canvas.middle.y) / canvas.px_per_m};
+  const double share = (1 + 2 * margin) * (1 + 2 * margin);
+  jobs_ = ground.jobs(
+      frame,
+      ground.views(box, canvas, static_cast<std::size_t>(static_cast<double>(frame.most_segments) * share)),
+      unit);
   next_ = 0;
   const Redirected here(coming_.frame, coming_.width, coming_.height);
   glClearColor(0, 0, 0, 0);
   glClear(GL_COLOR_BUFFER_BIT | GL_DEPTH_BUFFER_BIT);
+  return true;
 }
 
 void GroundSheets::draw_more(GlGround& ground, std::size_t budget) {
   if (next_ >= jobs_.size()) return;
   const Redirected here(coming_.frame, coming_.width, coming_.height);
-  const GlCanvas canvas{coming_.px_per_m,
-                        {coming_.width / 2.0, coming_.height / 2.0},
-                        static_cast<double>(coming_.width),
-                        static_cast<double>(coming_.height),
-                        coming_.centre};
+  const GlCanvas canvas{coming_.px_per_m, coming_.middle, static_cast<double>(coming_.width),
+                        static_cast<double>(coming_.height), coming_.centre};
   std::size_t spent = 0;
   while (next_ < jobs_.size() && spent < budget) {
     spent += ground.run(jobs_[next_], canvas, budget - spent);
@@ -168,32 +182,25 @@ void GroundSheets::draw_more(GlGround& ground, std::size_t budget) {
 }
 
 void GroundSheets::lay(const Sheet& sheet, const GlCanvas& canvas) const {
-  const double stretch = canvas.px_per_m / sheet.px_per_m;
-  const bool as_drawn = std::abs(stretch - 1) < 1e-9;
-  double left =
-      canvas.middle.x + (sheet.centre.x - canvas.centre.x) * canvas.px_per_m - sheet.width * stretch / 2;
-  double top =
-      canvas.middle.y - (sheet.centre.y - canvas.centre.y) * canvas.px_per_m - sheet.height * stretch / 2;
-  if (as_drawn) left = std::round(left), top = std::round(top);
+  const PixelBox box = place(sheet, canvas);
   canvas.use(program_);
-  program_.set("box", static_cast<float>(left), static_cast<float>(top),
-               static_cast<float>(left + sheet.width * stretch),
-               static_cast<float>(top + sheet.height * stretch));
+  program_.set("box", static_cast<float>(box.left), static_cast<float>(box.top),
+               static_cast<float>(box.right()), static_cast<float>(box.bottom()));
   glUniform1i(program_.at("image"), 0);
   glActiveTexture(GL_TEXTURE0);
   glBindTexture(GL_TEXTURE_2D, sheet.texture);
   for (const GLenum filter : {GL_TEXTURE_MIN_FILTER, GL_TEXTURE_MAG_FILTER})
-    glTexParameteri(GL_TEXTURE_2D, filter, as_drawn ? GL_NEAREST : GL_LINEAR);
+    glTexParameteri(GL_TEXTURE_2D, filter, is_as_drawn(sheet.px_per_m, canvas) ? GL_NEAREST : GL_LINEAR);
   glBlendFuncSeparate(GL_ONE, GL_ONE_MINUS_SRC_ALPHA, GL_ONE, GL_ONE_MINUS_SRC_ALPHA);
   glDrawArrays(GL_TRIANGLE_STRIP, 0, 4);
   glBlendFuncSeparate(GL_SRC_ALPHA, GL_ONE_MINUS_SRC_ALPHA, GL_ONE, GL_ONE_MINUS_SRC_ALPHA);
 }
 
-void GroundSheets::paint(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas,
+bool GroundSheets::paint(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas,
                          const PixelBox& seen, float unit) {
   const std::uint64_t content = content_of(frame, unit);
   const auto right_for = [&](const Sheet& sheet, double spare_px) {
-    return sheet.content == content && std::abs(sheet.px_per_m / canvas.px_per_m - 1) < 1e-9 &&
+    return sheet.content == content && is_as_drawn(sheet.px_per_m, canvas) &&
            covers(sheet, canvas, seen, spare_px);
   };
   const double spare = kMargin * kSpareShare * std::min(seen.width, seen.height);
@@ -203,7 +210,10 @@ void GroundSheets::paint(GlGround& ground, const MapFrame& frame, const GlCanvas
   bool drawing = next_ < jobs_.size();
   if (drawing && coming_.content != content) drawing = false;
   if (!drawing && !(shown_.done && right_for(shown_, spare))) {
-    begin(ground, frame, canvas, seen, unit, content);
+    if (!begin(ground, frame, canvas, seen, unit, content)) {
+      drop();
+      return false;
+    }
     drawing = true;
   }
   if (drawing) {
@@ -220,6 +230,7 @@ void GroundSheets::paint(GlGround& ground, const MapFrame& frame, const GlCanvas
   // Where the finished one does not reach, what there is of the next.
   if (!jobs_.empty() && !covers(shown_, canvas, seen, 0)) lay(coming_, canvas);
   if (shown_.done) lay(shown_, canvas);
+  return true;
 }
 
 }  // namespace brookmark::viewer

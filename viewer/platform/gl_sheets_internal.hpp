@@ -1,7 +1,7 @@
 // Why: where the processor draws, tens of thousands of lines take longer than a frame may. They are drawn a part in each
 // frame, onto a sheet that reaches beyond the view; a finished sheet is moved, and while the map comes nearer stretched,
 // until the next one is done.
-// Use: sheets.paint(ground, frame, canvas, seen, unit);  if (!sheets.is_whole()) draw_another_frame();
+// Use: if (!sheets.paint(ground, frame, canvas, seen, unit)) draw_at_once();  if (!sheets.is_whole()) draw_another_frame();
 #pragma once
 
 #include "viewer/platform/gl_ground_internal.hpp"
@@ -15,8 +15,9 @@ class GroundSheets {
   GroundSheets(const GroundSheets&) = delete;
   GroundSheets& operator=(const GroundSheets&) = delete;
 
-  // The frame's lines onto the canvas; `seen`: the box of the map, framebuffer pixels.
-  void paint(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas, const PixelBox& seen,
+  // The frame's lines onto the canvas; `seen`: the box of the map, framebuffer pixels. False, and nothing drawn, where the
+  // graphics driver has no room for a sheet.
+  bool paint(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas, const PixelBox& seen,
              float unit);
   // Whether what was painted last is what the frame asked for.
   bool is_whole() const { return whole_; }
@@ -29,15 +30,18 @@ class GroundSheets {
     int width = 0, height = 0;
     double px_per_m = 1;
     core::PlanePoint centre;
+    Pixel middle;               // where the centre is, from the top left of the sheet
     std::uint64_t content = 0;  // of what frames it was made: all but the view
     bool done = false;
   };
-  void begin(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas, const PixelBox& seen,
+  bool begin(GlGround& ground, const MapFrame& frame, const GlCanvas& canvas, const PixelBox& seen,
              float unit, std::uint64_t content);
+  // Where a sheet lies on the canvas.
+  static PixelBox place(const Sheet& sheet, const GlCanvas& canvas);
   void draw_more(GlGround& ground, std::size_t budget);
   void lay(const Sheet& sheet, const GlCanvas& canvas) const;
   static bool covers(const Sheet& sheet, const GlCanvas& canvas, const PixelBox& seen, double spare_px);
-  static void make(Sheet& sheet, int width, int height);
+  static bool make(Sheet& sheet, int width, int height);
   static void remove(Sheet& sheet);
 
   Program program_;

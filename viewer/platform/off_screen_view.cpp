@@ -78,6 +78,20 @@ void OffScreenView::finish() {
   glFinish();
 }
 
+bool OffScreenView::is_whole() const {
+  return impl_->painter.is_whole();
+}
+
+bool OffScreenView::draws_in_parts() const {
+  return impl_->painter.draws_in_parts();
+}
+
+Picture OffScreenView::seen() {
+  frame(nullptr);
+  render();
+  return impl_->target.read();
+}
+
 Picture OffScreenView::picture() {
   for (int i = 0; i < 3; ++i) frame(nullptr);
   // What is still being worked out is waited for: the same picture every time.

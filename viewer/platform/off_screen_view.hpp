@@ -23,7 +23,10 @@ class OffScreenView final : public Showing {
   void frame(const Pointer* pointer) override;  // everything but the drawing itself
   void render();                                // draws the newest frame
   void finish();                                // waits until the drawing is done
-  Picture picture() override;                   // three frames, then rendered and read
+  bool is_whole() const;                        // of what was rendered last: as GlPainter::is_whole()
+  bool draws_in_parts() const;                  // as GlPainter::draws_in_parts()
+  Picture seen();                               // a frame as a window shows it, whole or not
+  Picture picture() override;                   // three frames, then rendered whole and read
 
  private:
   struct Impl;

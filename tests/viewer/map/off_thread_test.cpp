@@ -4,6 +4,7 @@
 
 #include "core/analysis/catchments.hpp"
 #include "core/analysis/rank_driver.hpp"
+#include "core/analysis/upstream.hpp"
 #include "tests/viewer/window/sample_survey.hpp"
 #include "viewer/map/catchment_fill.hpp"
 #include "viewer/map/gathered_sites.hpp"
@@ -64,6 +65,66 @@ TEST_CASE("poor parts and falls of many sites come from another thread, the same
   REQUIRE(model.drops(choice, period));
   CHECK(model.drops(choice, period)->size() == drops.size());
   CHECK_FALSE(drops.empty());
+}
+
+TEST_CASE(
+    "many sites are moved to their channels on another thread, and the answers are those of few at once") {
+  const Model model(make_session(large_survey()));
+  const Session& session = model.session();
+  const core::ChannelPlaces direct = core::places_on_channels(session.snapshot, session.channels);
+  std::vector<core::SiteIndex> on_channel;
+  for (std::size_t i = 0; i < direct.sites.size(); ++i)
+    if (direct.sites[i]) on_channel.emplace_back(i);
+  REQUIRE(on_channel.size() > 10);
+  const core::SiteIndex site = on_channel[on_channel.size() / 2];
+  CHECK_FALSE(model.answers().places_are_known());
+  CHECK_FALSE(model.answers().pending());  // asking that begins nothing
+  const core::Upstream& early = model.answers().upstream(site);
+  CHECK_FALSE(early.here);
+  CHECK_FALSE(early.note.empty());
+  CHECK_FALSE(model.answers().neighbours(site).worked_out);
+  CHECK(model.answers().pending());
+  model.answers().settle();
+  CHECK(model.answers().places_are_known());
+  const core::Upstream up = model.answers().upstream(site);
+  const core::Upstream expected = core::upstream_of(
+      session.snapshot, session.channels, direct, session.nesting, session.channels_inside,
+      session.snapshot.sites.position[site.value()],
+      core::snap_limit_m(session.snapshot.sites.kind[site.value()], session.channels.options()));
+  REQUIRE(up.here);
+  REQUIRE(up.sites.size() == expected.sites.size());
+  for (std::size_t i = 0; i < up.sites.size(); ++i) CHECK(up.sites[i].site == expected.sites[i].site);
+  // The brook runs straight: the next sites are those beside it along the channel, by brute force.
+  const Neighbours& next = model.answers().neighbours(site);
+  REQUIRE(next.worked_out);
+  REQUIRE(next.on_channel);
+  const double own_m = direct.sites[site.value()]->along_m;
+  double above_m = -1, below_m = 1e9;
+  for (const core::SiteIndex other : on_channel) {
+    if (other == site) continue;
+    const double m = direct.sites[other.value()]->along_m;
+    if (m <= own_m) above_m = std::max(above_m, m);
+    if (m > own_m) below_m = std::min(below_m, m);
+  }
+  REQUIRE_FALSE(next.up.empty());
+  REQUIRE_FALSE(next.down.empty());
+  constexpr double kSame_m = 1;  // sites this near stand at one place
+  CHECK(std::abs(next.up.front().distance_m - (own_m - above_m)) <= kSame_m);
+  CHECK(std::abs(next.down.front().distance_m - (below_m - own_m)) <= kSame_m);
+  // The page of the site asks for frames until it can tell.
+  const Model again(make_session(large_survey()));
+  Stage stage(again, {});
+  stage.resize(1280, 800);
+  stage.draw();
+  stage.apply(SelectSite{site});
+  stage.apply(ShowPage{Page::kSite});
+  stage.apply(ShowSiteView{SiteView::kAround});
+  stage.draw();
+  stage.draw();
+  if (!again.answers().places_are_known()) CHECK(stage.wants_frame());
+  again.answers().settle();
+  stage.draw();
+  CHECK(again.answers().places_are_known());
 }
 
 TEST_CASE("with few sites poor parts and falls are there at once") {

@@ -8,8 +8,7 @@ set -euo pipefail
 
 if [ "$1" = --inside ]; then
   program=$2 folder=$3
-  "$program" view "$folder/big.brook" --size 1280x800 --frame-times "$folder/frames.csv" \
-    --say-state "$folder/state.txt" > "$folder/log" 2>&1 &
+  "$program" view "$folder/big.brook" --size 1280x800 --frame-times "$folder/frames.csv" > "$folder/log" 2>&1 &
   pid=$!
   window=$(timeout 120 xdotool search --sync --onlyvisible --pid "$pid" | head -n 1)
   [ -n "$window" ] || { echo "no window appeared:"; cat "$folder/log"; exit 3; }
@@ -58,6 +57,8 @@ if [ -z "$folder" ]; then
 fi
 mkdir -p "$folder"
 export XDG_CONFIG_HOME=$folder LIBGL_ALWAYS_SOFTWARE=1
+mkdir -p "$folder/brookmark"
+echo "guide_seen on" > "$folder/brookmark/window"
 if [ ! -e "$folder/big.brook" ]; then
   awk -v n="$sites" -v folder="$folder" 'BEGIN {
     srand(7)

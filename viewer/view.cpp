@@ -39,6 +39,10 @@ void view_survey(const ViewOptions& options) {
   if (options.screenshot && options.screenshot->empty())
     throw Error(ErrorCode::kBadUse,
                 "The picture has no name. Give one after --screenshot, like --screenshot map.png.");
+  if (options.screenshot && options.frame_times)
+    throw Error(
+        ErrorCode::kBadUse,
+        "--frame-times speaks of the frames of the window, and a picture opens none; leave one of them out.");
   std::optional<Script> script;  // read first: a slip in it must not cost the loading of the survey
   if (options.script) script = read_script(*options.script);
   const bool only_pictures = script && writes_pictures(*script) && !DesktopWindow::is_possible();

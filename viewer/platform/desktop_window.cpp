@@ -189,6 +189,17 @@ struct DesktopWindow::Impl {
     ImGui_ImplOpenGL3_RenderDrawData(ImGui::GetDrawData());
     if (!painter.is_whole()) frames_due = std::max(frames_due, 1);
   }
+
+  // Draws, and hands it to the screen; how many seconds it took.
+  double show_frame(const Pointer* pointer) {
+    const double begin = glfwGetTime();
+    if (times) times->begin(begin);
+    draw(pointer);
+    glfwSwapBuffers(library.window);
+    const double end = glfwGetTime();
+    if (times) times->end(end);
+    return end - begin;
+  }
 };
 
 bool DesktopWindow::is_possible() {
@@ -230,15 +241,9 @@ void DesktopWindow::run(const std::function<void(const Settings&)>& keep) {
       continue;
     }
     --impl_->frames_due;
-    const double begin = glfwGetTime();
-    if (impl_->times) impl_->times->begin(begin);
-    impl_->draw(nullptr);
+    impl_->stage.frame_took(impl_->show_frame(nullptr));
     if (keep) keep(impl_->stage.state().settings);
     if (impl_->stage.wants_frame()) impl_->frames_due = std::max(impl_->frames_due, 1);
-    glfwSwapBuffers(window);
-    const double end = glfwGetTime();
-    if (impl_->times) impl_->times->end(end);
-    impl_->stage.frame_took(end - begin);
     glfwPollEvents();
   }
 }
@@ -250,8 +255,7 @@ void DesktopWindow::resize(int width, int height) {
 
 void DesktopWindow::frame(const Pointer* pointer) {
   glfwPollEvents();
-  impl_->draw(pointer);
-  glfwSwapBuffers(impl_->library.window);
+  impl_->show_frame(pointer);
 }
 
 Picture DesktopWindow::picture() {

@@ -255,6 +255,11 @@ TEST_CASE("unknown words of the command line are bad use") {
   CHECK(run({"import", f.survey, "sites", f.file("m.csv", kGoodSites), "--column", "nonsense"}).code == 2);
   CHECK(run({"export", f.survey, (f.folder / "x.docx").string()}).code == 2);
   CHECK(run({"view", f.survey, "--screenshot", (f.folder / "x.png").string(), "--size", "big"}).code == 2);
+  const Answer times = run({"view", f.survey, "--screenshot", (f.folder / "x.png").string(), "--frame-times",
+                            (f.folder / "x.csv").string()});
+  CHECK(times.code == 2);
+  CHECK(says(times.err, "a picture opens none"));
+  CHECK_FALSE(std::filesystem::exists(f.folder / "x.csv"));
   CHECK(run({"--help"}).code == 0);
   CHECK(run({"--version"}).code == 0);
 }

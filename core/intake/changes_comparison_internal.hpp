@@ -41,8 +41,8 @@ class Comparison {
   static bool is_note_with_old_name(const std::string& ours, const std::string& theirs);
   // Where the name as written was changed too, that comes first. True where it was.
   bool rename_first(AnyRow& row, const ReturnedRow& theirs) const;
-  // Edited cells of columns that are worked out: the name of a taxon can be taken, what a visit says stands elsewhere, and
-  // results are only counted.
+  // Edited cells of columns that are worked out: the name of a taxon can be taken, a day or a time is the visit's, and results
+  // are only counted.
   void compare_results(const ReturnedLayer& layer, std::size_t i, const AnyRow& full);
   // A day or a time that was typed beside a sample or a measurement is the visit's, and is taken there.
   void compare_of_visit(const ReturnedLayer& layer, std::size_t i, const std::string& column,

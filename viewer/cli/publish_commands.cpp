@@ -109,6 +109,7 @@ std::string publish_footer() {
          "a "
          "schema has the\n"
          "same coordinate system, method and metric.\n"
+         "--preview also asks the server what would be added, changed and removed there.\n"
          "Keep the password in PGPASSWORD or in ~/.pgpass: words of a command can be seen by others on this "
          "machine.\n"
          "Example: brookmark publish demo.brook \"PG:host=db.example dbname=region user=ann\" --schema "

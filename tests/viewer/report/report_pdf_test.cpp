@@ -162,7 +162,8 @@ TEST_CASE(
     std::size_t found = 0;
     for (const auto& line : lines) {
       const std::string words(brookmark::core::trim(line));
-      found += words == name || words.starts_with(name + " (") ? 1 : 0;
+      // "TH:" where attributes follow.
+      found += words == name || words == name + ":" || words.starts_with(name + " (") ? 1 : 0;
     }
     return found;
   };

@@ -41,25 +41,25 @@ const KindWords& words_of(ImportKind kind) {
 bool is_thing(ImportKind kind, const Edit& edit) {
   switch (kind) {
     case ImportKind::kSites:
-      return std::holds_alternative<AddSite>(edit);
+      return edit.as<AddSite>() != nullptr;
     case ImportKind::kSamples:
-      return std::holds_alternative<AddSample>(edit);
+      return edit.as<AddSample>() != nullptr;
     case ImportKind::kRecords:
-      return std::holds_alternative<AddRecord>(edit);
+      return edit.as<AddRecord>() != nullptr;
     case ImportKind::kMeasurements:
-      return std::holds_alternative<AddMeasurement>(edit);
+      return edit.as<AddMeasurement>() != nullptr;
     case ImportKind::kWatercourses:
-      return std::holds_alternative<AddReach>(edit);
+      return edit.as<AddReach>() != nullptr;
     case ImportKind::kOutfalls:
-      return std::holds_alternative<AddOutfall>(edit);
+      return edit.as<AddOutfall>() != nullptr;
     case ImportKind::kCatchments:
-      return std::holds_alternative<AddCatchment>(edit);
+      return edit.as<AddCatchment>() != nullptr;
     case ImportKind::kWaters:
-      return std::holds_alternative<AddWater>(edit);
+      return edit.as<AddWater>() != nullptr;
     case ImportKind::kGround:
-      return std::holds_alternative<AddGround>(edit);
+      return edit.as<AddGround>() != nullptr;
     case ImportKind::kKit:
-      return std::holds_alternative<AddKitUse>(edit) || std::holds_alternative<AddCleaning>(edit);
+      return edit.as<AddKitUse>() != nullptr || edit.as<AddCleaning>() != nullptr;
   }
   return false;
 }

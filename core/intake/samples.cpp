@@ -148,11 +148,13 @@ class Visits {
                              " here; make them agree, or write the time of each visit.");
     }
     if (agree && plan_.row_is_good() && visit.line > 0) {
-      Visit& added = std::get<AddVisit>(plan_.outcome().batch.edits[visit.edit]).visit;
+      Edit& edit = plan_.outcome().batch.edits[visit.edit];
+      Visit added = edit.as<AddVisit>()->visit;
       for (const auto& [field, part] : kParts)
         if ((visit.*part).empty()) visit.*part = said.*part;
       added.people = visit.people, added.weather = visit.weather;
       added.conditions = visit.conditions, added.note = visit.note;
+      edit = AddVisit{std::move(added)};
     }
     return visit.key;
   }

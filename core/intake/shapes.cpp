@@ -64,7 +64,7 @@ void settle_watercourses(Plan& plan, const std::unordered_map<std::string, std::
   std::vector<Reach> lines;
   std::vector<std::uint32_t> number_of;  // in the file, from 0
   for (const Edit& edit : report.batch.edits)
-    if (const auto* add = std::get_if<AddReach>(&edit)) {
+    if (const auto* add = edit.as<AddReach>()) {
       lines.push_back(add->reach);
       number_of.push_back(numbers.at(add->reach.key));
     }
@@ -85,7 +85,7 @@ void settle_watercourses(Plan& plan, const std::unordered_map<std::string, std::
     for (ChannelFinding& finding : report.channels) finding.done = false;
     return;
   }
-  std::erase_if(report.batch.edits, [](const Edit& edit) { return std::holds_alternative<AddReach>(edit); });
+  std::erase_if(report.batch.edits, [](const Edit& edit) { return edit.as<AddReach>() != nullptr; });
   for (std::size_t i = 0; i < mended.reaches.size(); ++i) {
     Reach& reach = mended.reaches[i];
     if (reach.key.empty()) reach.key = plan.new_key();

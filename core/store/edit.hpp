@@ -3,9 +3,9 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
-#include <variant>
 #include <vector>
 
 #include "core/survey/types.hpp"
@@ -127,15 +127,23 @@ struct Remove {
   std::string key;
 };
 
-using Edit =
-    std::variant<AddTaxon, AddWater, AddSite, MoveSite, SetSiteStatus, MarkReference, SetOutfallStrength,
-                 AddVisit, AddSample, AddRecord, AddMeasurement, AddOutfall, AddReach, AddCatchment, AddPhoto,
-                 AddLayer, AddPerson, AddSensitiveTaxon, AddKit, AddKitUse, AddCleaning, AddHolding,
-                 AddWaterRisk, AddGround, Replace<Water>, Replace<Site>, Replace<Visit>, Replace<Sample>,
-                 Replace<Record>, Replace<Measurement>, Replace<Outfall>, Replace<Reach>, Replace<Catchment>,
-                 Replace<Photo>, Replace<BaseLayer>, Replace<Person>, Replace<SensitiveTaxon>, Replace<Kit>,
-                 Replace<KitUse>, Replace<Cleaning>, Replace<Holding>, Replace<WaterRisk>, Replace<Ground>,
-                 Remove>;
+// One change, whatever its kind. It is never altered once made; a copy shares it. Kept out of line, because every file that
+// gathers edits would otherwise compile all forty of them.
+class Edit {
+ public:
+  template <class Kind>
+  Edit(Kind what);  // one of the structs above (edit.cpp); another type does not link
+
+  // What it is, when it is of this kind; else nothing.
+  template <class Kind>
+  const Kind* as() const;
+
+  struct Any;
+  const Any& any() const { return *any_; }
+
+ private:
+  std::shared_ptr<const Any> any_;
+};
 
 // Edits that belong together: all are stored, or none.
 struct EditBatch {

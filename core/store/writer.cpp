@@ -7,6 +7,7 @@
 #include <unordered_set>
 #include <utility>
 
+#include "core/store/edit_internal.hpp"
 #include "core/store/geometry_blob.hpp"
 #include "core/store/row_statements_internal.hpp"
 #include "core/store/stored_words.hpp"
@@ -380,14 +381,13 @@ BatchWriter::~BatchWriter() = default;
 
 void BatchWriter::write(std::span<const Edit> edits) {
   for (const Edit& edit : edits) {
-    if (const auto* add = std::get_if<AddTaxon>(&edit))
-      impl_->taxa_to_add.emplace(add->taxon.key, &add->taxon);
+    if (const auto* add = edit.as<AddTaxon>()) impl_->taxa_to_add.emplace(add->taxon.key, &add->taxon);
   }
   try {
     for (const Edit& edit : edits) {
-      if (const auto* add = std::get_if<AddTaxon>(&edit)) impl_->add_taxon(add->taxon);
+      if (const auto* add = edit.as<AddTaxon>()) impl_->add_taxon(add->taxon);
     }
-    for (const Edit& edit : edits) std::visit(*impl_, edit);
+    for (const Edit& edit : edits) std::visit(*impl_, edit.any());
   } catch (const SqliteError&) {
     throw;  // names its row already
   } catch (const Error& error) {

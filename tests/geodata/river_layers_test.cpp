@@ -27,7 +27,7 @@ core::ImportReport plan(const core::Table& table, const core::Snapshot& survey =
 std::vector<core::Reach> reaches_of(const core::ImportReport& report) {
   std::vector<core::Reach> reaches;
   for (const core::Edit& edit : report.batch.edits)
-    if (const auto* add = std::get_if<core::AddReach>(&edit)) reaches.push_back(add->reach);
+    if (const auto* add = edit.as<core::AddReach>()) reaches.push_back(add->reach);
   return reaches;
 }
 

@@ -78,7 +78,7 @@ TEST_CASE(
   CHECK(s.list[0].code == "NEW-02");
   const EditBatch batch = proposal_batch(s.list);
   REQUIRE(batch.edits.size() == 2);
-  const Site site = std::get<AddSite>(batch.edits[0]).site;
+  const Site site = batch.edits[0].as<AddSite>()->site;
   CHECK(site.status == SiteStatus::kProposed);
   CHECK(site.note.find(s.list[0].reason) != std::string::npos);
   CHECK(site.note.find("landowner") != std::string::npos);

@@ -133,13 +133,12 @@ TEST_CASE("a listed name brings its parents, parents first, each once, and none 
   REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
   std::set<std::string> seen{"checklist:Baetis"};  // in the small survey
   for (const core::Edit& edit : report.batch.edits) {
-    if (const auto* taxon = std::get_if<core::AddTaxon>(&edit)) {
+    if (const auto* taxon = edit.as<core::AddTaxon>()) {
       CHECK_MESSAGE(seen.insert(taxon->taxon.key).second, taxon->taxon.key);
       CHECK_MESSAGE((taxon->taxon.parent_key.empty() || seen.contains(taxon->taxon.parent_key)),
                     taxon->taxon.key);
     }
-    if (const auto* record = std::get_if<core::AddRecord>(&edit))
-      CHECK(seen.contains(record->record.taxon_key));
+    if (const auto* record = edit.as<core::AddRecord>()) CHECK(seen.contains(record->record.taxon_key));
   }
   CHECK(seen.contains("checklist:Gammaridae"));
 }

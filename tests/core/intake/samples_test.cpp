@@ -34,7 +34,7 @@ TEST_CASE("a sample comes with its visit, its effort, its mesh and its share") {
       "X,S1,2024-06-01T10:15+02:00,kick,180,s,500 um,0.25,replicate,Ada,dry,low,gate open,red bucket\n");
   REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
   REQUIRE(report.batch.edits.size() == 2);
-  const core::Visit visit = std::get<core::AddVisit>(report.batch.edits[0]).visit;  // before its sample
+  const core::Visit visit = report.batch.edits[0].as<core::AddVisit>()->visit;  // before its sample
   CHECK(visit.site_key == "key-S1");
   CHECK(core::format_moment(visit.start) == "2024-06-01T10:15+02:00");
   CHECK(visit.people == "Ada");
@@ -185,8 +185,7 @@ TEST_CASE("events that are no samples are left out of a table of events, and sai
                                      "X,S1,2024-05-03,Sample\nY,S1,2024-05-04,\n");
   CHECK(report.bad_rows == 0);
   std::size_t samples = 0;
-  for (const core::Edit& edit : report.batch.edits)
-    samples += std::holds_alternative<core::AddSample>(edit) ? 1 : 0;
+  for (const core::Edit& edit : report.batch.edits) samples += edit.as<core::AddSample>() != nullptr ? 1 : 0;
   CHECK(samples == 2);
   CHECK(test::issues_text(report).find("Site Visit") != std::string::npos);
 }
@@ -196,7 +195,7 @@ TEST_CASE("an offset from UTC in minutes completes a time without one, and nothi
     const auto report =
         test::plan_csv(ImportKind::kSamples, "sample,site,date,time,utcOffset\nX,S1," + row + "\n");
     REQUIRE_MESSAGE(report.ok(false), test::issues_text(report));
-    return core::format_moment(std::get<core::AddVisit>(report.batch.edits.front()).visit.start);
+    return core::format_moment(report.batch.edits.front().as<core::AddVisit>()->visit.start);
   };
   CHECK(start("2024-05-13,09:30,60") == "2024-05-13T09:30+01:00");
   CHECK(start("2024-05-13,09:30,-150") == "2024-05-13T09:30-02:30");

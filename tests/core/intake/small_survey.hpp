@@ -130,7 +130,7 @@ template <class Wanted>
 std::vector<Wanted> edits_of(const core::ImportReport& report) {
   std::vector<Wanted> found;
   for (const core::Edit& edit : report.batch.edits)
-    if (const auto* wanted = std::get_if<Wanted>(&edit)) found.push_back(*wanted);
+    if (const auto* wanted = edit.as<Wanted>()) found.push_back(*wanted);
   return found;
 }
 

@@ -187,7 +187,7 @@ TEST_CASE("the layer shown follows the state, with its file from the survey's fo
   info.look = core::LayerLook::kHillshade;
   const core::EditBatch batch = background_edit("/maps/hills.tif", info, "", "");
   REQUIRE(batch.edits.size() == 1);
-  const core::BaseLayer& added = std::get<core::AddLayer>(batch.edits[0]).layer;
+  const core::BaseLayer& added = batch.edits[0].as<core::AddLayer>()->layer;
   CHECK(
       (added.title == "Invented ground" && added.attribution == "Nobody" && added.file == "/maps/hills.tif"));
 }

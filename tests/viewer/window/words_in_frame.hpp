@@ -16,7 +16,8 @@ namespace brookmark::test {
 struct Glyph {
   float left, top, right, bottom;
   ImVec4 clip;
-  bool whole;  // not trimmed by the clip box of its button or line
+  bool whole;            // not trimmed by the clip box of its button or line
+  std::size_t turn = 0;  // in the order of drawing
 };
 
 // Where every glyph of the fonts lies in their texture: a drawn box that is none of them was trimmed.
@@ -98,14 +99,17 @@ inline std::string trouble_with_words() {
       if (!scrolls && (g.top < g.clip.y - 1 || g.bottom > g.clip.w + 1))
         return "words go over the edge" + where;
     }
-    // On one another: by more than a third of the smaller; accents and kerning stay far below.
+    // On one another: by more than a third of the smaller; accents stay far below. Two letters drawn one after the other
+    // may: a narrow pair (an "f" and a "j") in small print overlaps by whole pixels, and words on words meet elsewhere too.
     std::vector<Glyph> sorted = glyphs;
+    for (std::size_t i = 0; i < sorted.size(); ++i) sorted[i].turn = i;
     std::sort(sorted.begin(), sorted.end(), [](const Glyph& a, const Glyph& b) { return a.left < b.left; });
     for (std::size_t i = 0; i < sorted.size(); ++i)
       for (std::size_t k = i + 1; k < sorted.size() && sorted[k].left < sorted[i].right; ++k) {
         const Glyph &a = sorted[i], &b = sorted[k];
         const float wide = std::min(a.right, b.right) - b.left,
                     high = std::min(a.bottom, b.bottom) - std::max(a.top, b.top);
+        if (a.turn + 1 == b.turn || b.turn + 1 == a.turn) continue;
         if (wide <= 1 || high <= 1) continue;  // boxes are rounded out to whole pixels
         const float smaller =
             std::min((a.right - a.left) * (a.bottom - a.top), (b.right - b.left) * (b.bottom - b.top));

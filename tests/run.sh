@@ -8,10 +8,11 @@ install_packages "${BUILD_PACKAGES[@]}" "${TEST_PACKAGES[@]}"
 jobs=$(nproc)
 echo "== the engine alone (no GDAL, no window), with address and undefined-behaviour checks"
 cmake -S . -B build/checked -G Ninja -DBROOKMARK_CORE_ONLY=ON -DBROOKMARK_SANITIZE=ON -DBROOKMARK_FUZZ=ON \
-  -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_COMPILER=clang++-16 > /dev/null
+  -DBROOKMARK_PRECOMPILE=ON -DCMAKE_BUILD_TYPE=Debug -DCMAKE_CXX_COMPILER=clang++-16 > /dev/null
 cmake --build build/checked -j "$jobs"
 echo "== the whole program"
-cmake -S . -B build/release -G Ninja -DBROOKMARK_TESTS=ON -DBROOKMARK_BENCH=ON -DBROOKMARK_CHECK_HEADERS=ON > /dev/null
+cmake -S . -B build/release -G Ninja -DBROOKMARK_TESTS=ON -DBROOKMARK_BENCH=ON -DBROOKMARK_CHECK_HEADERS=ON \
+  -DBROOKMARK_PRECOMPILE=ON > /dev/null
 cmake --build build/release -j "$jobs"
 
 echo "== layout"

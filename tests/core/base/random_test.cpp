@@ -114,7 +114,8 @@ TEST_CASE("a whole number below n is even and never n") {
   CHECK(near(half, 5000, 4 * 50));
 }
 
-TEST_CASE("binomial draws follow their exact probabilities, by both ways of drawing") {
+TEST_CASE("binomial draws follow their exact probabilities, by both ways of drawing" *
+          doctest::test_suite("many draws")) {
   core::Random random(11, 3);
   struct Case {
     std::int64_t n;

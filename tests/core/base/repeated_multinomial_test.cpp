@@ -31,7 +31,8 @@ double chance(const std::vector<std::int64_t>& counts, const std::vector<std::in
 
 }  // namespace
 
-TEST_CASE("individuals drawn again follow the multinomial exactly, whichever way they are drawn") {
+TEST_CASE("individuals drawn again follow the multinomial exactly, whichever way they are drawn" *
+          doctest::test_suite("many draws")) {
   // Few individuals a kind, then many: three kinds, one of them empty, every outcome against its probability.
   for (const std::vector<std::int64_t>& counts :
        {std::vector<std::int64_t>{2, 0, 1, 1}, {1, 3}, {9, 0, 2, 4}, {30, 1, 9}, {5}, {700, 20}}) {
@@ -69,7 +70,8 @@ TEST_CASE("individuals drawn again follow the multinomial exactly, whichever way
   }
 }
 
-TEST_CASE("the spread of drawn numbers is that of the multinomial, few or a thousand million") {
+TEST_CASE("the spread of drawn numbers is that of the multinomial, few or a thousand million" *
+          doctest::test_suite("many draws")) {
   for (const std::vector<std::int64_t>& counts : {std::vector<std::int64_t>{400, 100, 3, 1200},
                                                   {9000, 7000, 10},
                                                   {12'000, 20'000, 5},

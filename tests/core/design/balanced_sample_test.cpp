@@ -53,7 +53,8 @@ TEST_CASE("chances are in proportion to size, none above one, and add up to the 
   CHECK(inclusion_chances(std::vector<double>{0, 5}, 1) == std::vector<double>{0, 1});
 }
 
-TEST_CASE("each unit is chosen as often as its chance says, in 10,000 draws, and the number never varies") {
+TEST_CASE("each unit is chosen as often as its chance says, in 10,000 draws, and the number never varies" *
+          doctest::test_suite("many draws")) {
   const auto places = scattered(40, 7);
   std::vector<double> sizes(40);
   for (std::size_t i = 0; i < sizes.size(); ++i) sizes[i] = 1 + static_cast<double>(i % 7);
@@ -70,7 +71,8 @@ TEST_CASE("each unit is chosen as often as its chance says, in 10,000 draws, and
     CHECK(near(times[i] / double{kDraws}, chances[i], allowed(chances[i], kDraws)));
 }
 
-TEST_CASE("settling within squares first keeps the chances, in 10,000 draws") {
+TEST_CASE("settling within squares first keeps the chances, in 10,000 draws" *
+          doctest::test_suite("many draws")) {
   const auto places = scattered(300, 3);
   std::vector<double> sizes(300);
   for (std::size_t i = 0; i < sizes.size(); ++i) sizes[i] = 1 + static_cast<double>(i % 3);
@@ -87,7 +89,8 @@ TEST_CASE("settling within squares first keeps the chances, in 10,000 draws") {
     CHECK(near(times[i] / double{kDraws}, chances[i], allowed(chances[i], kDraws)));
 }
 
-TEST_CASE("the chosen units stand far more evenly than a simple random sample") {
+TEST_CASE("the chosen units stand far more evenly than a simple random sample" *
+          doctest::test_suite("many draws")) {
   const auto places = scattered(500, 5);
   const std::vector<double> chances(500, 20.0 / 500);
   double balanced = 0, squares = 0, random_ones = 0;

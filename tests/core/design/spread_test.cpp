@@ -60,7 +60,8 @@ TEST_CASE(
 TEST_CASE(
     "each spot of a spread is chosen as often as its chance says, in 10,000 draws, also beside a site, and "
     "no "
-    "stretch but the site's own is without a chance") {
+    "stretch but the site's own is without a chance" *
+    doctest::test_suite("many draws")) {
   DesignSurvey d(R"(
     A
     |
@@ -253,7 +254,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "beside sites the sum of the weights in the mean is what the message says: all but where sites stand") {
+    "beside sites the sum of the weights in the mean is what the message says: all but where sites stand" *
+    doctest::test_suite("many draws")) {
   DesignSurvey d(kFork);
   d.drawn.site("S1", d.drawn.river.beside('A', 100, -100));
   d.drawn.site("S2", d.drawn.river.beside('C', 0, -250));

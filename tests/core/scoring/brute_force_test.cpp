@@ -402,7 +402,8 @@ std::vector<Found> random_sheet(std::mt19937& random, const std::vector<std::str
 
 }  // namespace
 
-TEST_CASE("random samples score the same as by a slow scorer of sets and maps, for every method") {
+TEST_CASE("random samples score the same as by a slow scorer of sets and maps, for every method" *
+          doctest::test_suite("many draws")) {
   std::vector<std::string> names = {"wriggly thing", "grey blob"};
   for (const core::ChecklistEntry& entry : core::checklist().entries()) names.push_back(entry.name);
   std::mt19937 random(20240503);

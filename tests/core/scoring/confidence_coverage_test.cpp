@@ -146,7 +146,8 @@ TEST_CASE("measured coverage of the intervals, for the table of the page" *
       }
 }
 
-TEST_CASE("the intervals hold the truth as often as the page says, within the error of counting tries") {
+TEST_CASE("the intervals hold the truth as often as the page says, within the error of counting tries" *
+          doctest::test_suite("many draws")) {
   // 500 tries of a rate r have standard deviation sqrt(r (1 - r) / 500): four of them.
   const auto at_least = [](double rate) { return rate - 4 * std::sqrt(rate * (1 - rate) / 500); };
   const Coverage mean = cover("family-biotic-index", 0, 1.5, 200, 500, 300);

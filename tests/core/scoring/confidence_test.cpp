@@ -147,7 +147,8 @@ TEST_CASE(
   CHECK(noted(c, ConfidenceNote::kClassNotKept));
 }
 
-TEST_CASE("an interval holds the value, a sum's has whole ends, and a class given was reached by a draw") {
+TEST_CASE("an interval holds the value, a sum's has whole ends, and a class given was reached by a draw" *
+          doctest::test_suite("many draws")) {
   const std::vector<std::string> names = {"Baetidae", "Gammaridae",    "Asellidae",   "Heptageniidae",
                                           "Leuctra",  "Tubifex",       "Perlodidae",  "Hydropsychidae",
                                           "Elmidae",  "Limnephilidae", "Chironomidae"};

@@ -177,7 +177,8 @@ TEST_CASE("a sample without animals has no share") {
     }
 }
 
-TEST_CASE("doubling every count changes no share, and sorting half the catch neither") {
+TEST_CASE("doubling every count changes no share, and sorting half the catch neither" *
+          doctest::test_suite("many draws")) {
   std::mt19937 random(5);
   const char* const names[] = {"Baetis",  "Leuctra", "Asellus", "Culex",
                                "Gyrinus", "Insecta", "Daphnia", "grey blob"};

@@ -76,7 +76,7 @@ std::optional<std::vector<Pair>> pairs_in(std::string_view words) {
   return pairs;
 }
 
-std::string quoted(std::string_view value) {
+std::string in_quotes(std::string_view value) {
   std::string text = "'";
   for (const char c : value) {
     if (c == '\'' || c == '\\') text += '\\';
@@ -104,7 +104,7 @@ PostgresWords read_postgres_words(std::string_view words) {
     return std::any_of(pairs->begin(), pairs->end(), [&](const Pair& p) { return p.keyword == keyword; });
   };
   for (const Pair& pair : *pairs) {
-    to.connection += pair.keyword + "=" + quoted(pair.value) + " ";
+    to.connection += pair.keyword + "=" + in_quotes(pair.value) + " ";
     if (pair.keyword.ends_with("password") && !pair.value.empty()) to.secrets.push_back(pair.value);
     if (pair.keyword == "dbname") database = pair.value;
     if (pair.keyword == "host" || (pair.keyword == "hostaddr" && host.empty())) host = pair.value;
@@ -113,7 +113,7 @@ PostgresWords read_postgres_words(std::string_view words) {
   if (database.find("://") != std::string::npos || database.find('=') != std::string::npos)
     throw Error(ErrorCode::kBadUse, "dbname is the name of a database, not a whole connection");
   for (const auto& [keyword, value] : kLimits)
-    if (!has(keyword)) to.connection += std::string(keyword) + "=" + quoted(value) + " ";
+    if (!has(keyword)) to.connection += std::string(keyword) + "=" + in_quotes(value) + " ";
   to.shown =
       (database.empty() ? "the database" : "database " + database) + (host.empty() ? "" : " on " + host);
   return to;

@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 constexpr const char* kLayers[] = {"sites",  "catchments", "reaches", "outfalls",    "waters",
                                    "visits", "samples",    "records", "measurements"};
 
-std::string quoted(const std::string& name) {
+std::string in_quotes(const std::string& name) {
   std::string text = "\"";
   for (const char c : name) text += c == '"' ? std::string("\"\"") : std::string(1, c);
   return text + "\"";
@@ -194,10 +194,10 @@ core::ReturnedLayer read_layer_of(const Reader& reader, const std::string& name,
       reader.has("gpkg_geometry_columns") ? shape_column(reader, name, crs) : std::string();
   layer.has_shapes = !geometry.empty() && has(geometry);
   std::string sql = "SELECT " + std::string(layer.has_key_column ? "uuid" : "NULL") + ", " +
-                    (layer.has_shapes ? quoted(geometry) : "NULL");
-  for (const std::string& column : layer.columns) sql += ", " + quoted(column);
+                    (layer.has_shapes ? in_quotes(geometry) : "NULL");
+  for (const std::string& column : layer.columns) sql += ", " + in_quotes(column);
   sql += ", rowid";
-  core::Statement row(reader.database(), sql + " FROM " + quoted(name));
+  core::Statement row(reader.database(), sql + " FROM " + in_quotes(name));
   while (row.step()) {
     core::ReturnedRow read;
     if (!row.is_null(0)) read.key = core::trim(row.text(0));

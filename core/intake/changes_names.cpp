@@ -9,7 +9,7 @@ namespace brookmark::core {
 
 namespace {
 
-std::string quoted(const std::string& text) {
+std::string in_quotes(const std::string& text) {
   return "\"" + text + "\"";
 }
 
@@ -45,21 +45,21 @@ NameTaken rename(Record& record, const std::string& text) {
   const std::string name(trim(text));
   NameTaken taken;
   if (!is_name(name)) {
-    taken.complaint = quoted(text) + " names no animal";
+    taken.complaint = in_quotes(text) + " names no animal";
     return taken;
   }
   const NameResult result = checklist().match(name);
   const std::string before = record.verbatim_name;
   const NameResult old = is_name(before) ? checklist().match(before) : NameResult{};
   if (result.several_stages) {
-    taken.complaint = quoted(name) + " speaks of more than one life stage";
+    taken.complaint = in_quotes(name) + " speaks of more than one life stage";
     return taken;
   }
   // A stage or a qualifier that came with the old name goes with it.
   if (record.stage == old.stage) record.stage = LifeStage::kUnknown;
   if (result.stage != LifeStage::kUnknown) {
     if (record.stage != LifeStage::kUnknown && record.stage != result.stage) {
-      taken.complaint = quoted(name) + " says " + life_stage_name(result.stage) +
+      taken.complaint = in_quotes(name) + " says " + life_stage_name(result.stage) +
                         " and the life stage says " + life_stage_name(record.stage) + "; make them agree";
       return taken;
     }
@@ -72,10 +72,10 @@ NameTaken rename(Record& record, const std::string& text) {
   record.taxon_key = result.lineage.front().key;
   record.match = result.match;
   taken.taxa = result.lineage;
-  taken.words = quoted(name) + " " + became(result);
+  taken.words = in_quotes(name) + " " + became(result);
   if (!before.empty()) {
     append_note(record.note, "was noted as " + before);
-    taken.words += "; that it was noted as " + quoted(before) + " is kept in the note";
+    taken.words += "; that it was noted as " + in_quotes(before) + " is kept in the note";
   }
   return taken;
 }
@@ -85,7 +85,7 @@ NameTaken decide(Record& record, std::vector<Taxon> lineage) {
   NameTaken taken;
   record.taxon_key = lineage.front().key;
   record.match = NameMatch::kChosen;
-  taken.words = quoted(record.verbatim_name) + " is taken as " + lineage.front().name +
+  taken.words = in_quotes(record.verbatim_name) + " is taken as " + lineage.front().name +
                 (lineage.front().listed ? "" : ", an unlisted taxon, which never scores by itself") +
                 ", as they chose; the name as written stays";
   taken.taxa = std::move(lineage);
@@ -100,7 +100,7 @@ NameTaken choose(Record& record, const std::string& name) {
     if (result.match != NameMatch::kNone && result.match != NameMatch::kHigherTaxon)
       return decide(record, result.lineage);
   }
-  taken.complaint = quoted(name) + " is not in the checklist; change verbatim_name instead";
+  taken.complaint = in_quotes(name) + " is not in the checklist; change verbatim_name instead";
   return taken;
 }
 
@@ -124,7 +124,7 @@ NameTaken take_cell(AnyRow& row, const std::string& column, const std::string& t
   if (text == record->taxon_key) return taken;
   std::vector<Taxon> lineage = lineage_of(text, returned);
   if (!lineage.empty()) return decide(*record, std::move(lineage));
-  taken.complaint = quoted(text) + " is no key of the layer taxa; change verbatim_name or taxon instead";
+  taken.complaint = in_quotes(text) + " is no key of the layer taxa; change verbatim_name or taxon instead";
   return taken;
 }
 

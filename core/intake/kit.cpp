@@ -107,8 +107,9 @@ void plan_kit(Plan& plan) {
     if (!plan.row_is_good()) return;
     const std::string site_key = at ? std::string(plan.snapshot().sites.key[*at]) : "";
     if (!known.insert(identity(kit, *when, at ? site_key : cleaning.agent)).second) {
-      plan.error(Field::kKitCode, "The same " + std::string(at ? "use" : "cleaning") + " of " + quoted(code) +
-                                      " is there already. Leave the " + plan.row_word() + " out.");
+      plan.error(Field::kKitCode, "The same " + std::string(at ? "use" : "cleaning") + " of " +
+                                      in_quotes(code) + " is there already. Leave the " + plan.row_word() +
+                                      " out.");
       return;
     }
     items.keep();

@@ -38,7 +38,7 @@ Names::Names(Plan& plan) : plan_(plan) {
     if (fold_name(accepted).empty() || checklist().match(accepted).match == NameMatch::kNone)
       throw Error(
           ErrorCode::kBadUse,
-          quoted(written) + " cannot be taken as " + quoted(accepted) +
+          in_quotes(written) + " cannot be taken as " + in_quotes(accepted) +
               ": that name is not in the checklist; choose an accepted name, or a species of a listed genus");
     chosen_[fold_name(written)] = accepted;
   }
@@ -80,13 +80,13 @@ void Names::read_stage(Record& record) {
   if (keeping_ == nullptr) return;
   const NameResult& name = keeping_->result;
   if (name.several_stages) {
-    plan_.error(field_, "The name " + quoted(record.verbatim_name) +
+    plan_.error(field_, "The name " + in_quotes(record.verbatim_name) +
                             " speaks of more than one life stage; write a " + plan_.row_word() +
                             " for each.");
   } else if (record.stage == LifeStage::kUnknown) {
     record.stage = name.stage;
   } else if (name.stage != LifeStage::kUnknown && name.stage != record.stage) {
-    plan_.error(Field::kLifeStage, "The name " + quoted(record.verbatim_name) + " says " +
+    plan_.error(Field::kLifeStage, "The name " + in_quotes(record.verbatim_name) + " says " +
                                        life_stage_name(name.stage) + " and the life stage says " +
                                        life_stage_name(record.stage) + "; make them agree.");
   }
@@ -137,7 +137,7 @@ void Names::report_match(const KnownName& name) {
   const NameResult& result = name.result;
   const std::string rows =
       name.rows == 1 ? "" : " (" + std::to_string(name.rows) + " " + plan_.row_word() + "s)";
-  const std::string subject = "The name " + quoted(name.written) + rows;
+  const std::string subject = "The name " + in_quotes(name.written) + rows;
   switch (result.match) {
     case NameMatch::kGenusOfBinomial:
       plan_.note_at(name.first_line, name.field,
@@ -163,7 +163,7 @@ void Names::report_match(const KnownName& name) {
       else
         plan_.warn_at(
             name.first_line, name.field,
-            subject + " is not matched to the checklist, because the word " + quoted(result.absence_word) +
+            subject + " is not matched to the checklist, because the word " + in_quotes(result.absence_word) +
                 " may say that the animal was absent or not alive; it is kept as an unlisted taxon, which "
                 "counts but never scores. If it was absent, write its name alone, with absent in "
                 "occurrenceStatus or a count of 0." +
@@ -183,8 +183,8 @@ void Names::report_contradictions(const KnownName& name) {
                                 ? ""
                                 : ", which the checklist has under " + (listed + 1)->name;
     plan_.warn_at(name.first_line, field,
-                  "The name " + quoted(name.written) + " is taken as " + listed->name + own + ", but the " +
-                      field_name(field) + " beside it is " + quoted(word) +
+                  "The name " + in_quotes(name.written) + " is taken as " + listed->name + own +
+                      ", but the " + field_name(field) + " beside it is " + in_quotes(word) +
                       "; check which of the two is right.");
   }
 }

@@ -6,12 +6,12 @@
 
 namespace brookmark::core {
 
-std::string quoted(std::string_view text) {
+std::string in_quotes(std::string_view text) {
   return "\"" + std::string(text) + "\"";
 }
 
 std::string entry(std::string_view text) {
-  return "The entry " + quoted(text);
+  return "The entry " + in_quotes(text);
 }
 
 namespace {
@@ -152,7 +152,7 @@ std::optional<bool> Plan::yes_or_no(Field field) {
     if (written == yes) return true;
   for (const char* no : {"no", "n", "false", "0"})
     if (written == no) return false;
-  error(field, "The entry " + quoted(written) + " is not known here; write yes or no.");
+  error(field, "The entry " + in_quotes(written) + " is not known here; write yes or no.");
   return std::nullopt;
 }
 
@@ -187,8 +187,8 @@ std::optional<Moment> Plan::moment() {
       return std::nullopt;
     }
     if (moment->minute_of_day && moment->minute_of_day != timed->minute_of_day) {
-      error(Field::kTime, "The date column says " + quoted(written) + " and the time column " + quoted(time) +
-                              "; make them agree.");
+      error(Field::kTime, "The date column says " + in_quotes(written) + " and the time column " +
+                              in_quotes(time) + "; make them agree.");
       return std::nullopt;
     }
     if (!moment->minute_of_day) moment = timed;
@@ -224,14 +224,14 @@ std::string Plan::signature() const {
 bool Plan::repeats(Field field, const std::string& code, const std::string& what, bool in_survey) {
   if (code.empty()) return false;
   if (in_survey) {
-    error(field, "The survey already has " + what + " " + quoted(code) +
+    error(field, "The survey already has " + what + " " + in_quotes(code) +
                      "; give this one another code, or leave the " + row_word() + " out.");
     return false;
   }
   std::string now = signature();
   if (const auto before = seen_.find(code); before != seen_.end()) {
     if (before->second.signature == now) return true;
-    error(field, "The code " + quoted(code) + " stands in " + place(before->second.line) +
+    error(field, "The code " + in_quotes(code) + " stands in " + place(before->second.line) +
                      " too, with other particulars; give each " + what + " its own code, or make the " +
                      row_word() + "s agree.");
     return false;
@@ -264,9 +264,9 @@ std::optional<std::size_t> CodeList::find(std::string_view code) const {
 }
 
 std::string CodeList::not_found(std::string_view code) const {
-  std::string sentence = std::string("There is no ") + what_ + " " + quoted(code) + " in the survey; ";
+  std::string sentence = std::string("There is no ") + what_ + " " + in_quotes(code) + " in the survey; ";
   if (const auto near = folded_.find(fold_name(code)); near != folded_.end())
-    sentence += "did you mean " + quoted(near->second) + "? Otherwise ";
+    sentence += "did you mean " + in_quotes(near->second) + "? Otherwise ";
   return sentence + how_ + " or correct the code.";
 }
 

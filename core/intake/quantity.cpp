@@ -26,7 +26,7 @@ QuantityReader::QuantityReader(Plan& plan) : plan_(plan) {
   const std::string& chosen = plan.options().abundance_scheme;
   if (!chosen.empty() && !is_scheme(chosen))
     throw Error(ErrorCode::kBadUse,
-                "there is no abundance scheme " + quoted(chosen) + "; the schemes are " + schemes_);
+                "there is no abundance scheme " + in_quotes(chosen) + "; the schemes are " + schemes_);
 }
 
 bool QuantityReader::is_scheme(const std::string& name) const {
@@ -109,9 +109,9 @@ void QuantityReader::read_status(Record& record) {
     record.count_min = record.count_max = 0;
   } else if (says(status, "present")) {
     if (record.quantity == QuantityKind::kAbsent)
-      plan_.error(
-          Field::kOccurrenceStatus,
-          "This row says present and also " + quoted(record.verbatim_quantity) + "; correct one of the two.");
+      plan_.error(Field::kOccurrenceStatus, "This row says present and also " +
+                                                in_quotes(record.verbatim_quantity) +
+                                                "; correct one of the two.");
   } else {
     plan_.error(Field::kOccurrenceStatus,
                 entry(status) + " is not known here; write one of: present, absent.");

@@ -44,7 +44,7 @@ void plan_records(Plan& plan) {
     read_certainty(plan, record);
     record.note = plan.text(Field::kRecordNote);
     if (sample && plan.row_is_good() && in_survey(plan.snapshot(), *sample, record))
-      plan.error(names.field(), "The survey already has this record in sample " + quoted(code) +
+      plan.error(names.field(), "The survey already has this record in sample " + in_quotes(code) +
                                     ": the same name, life stage and quantity. Leave the " + plan.row_word() +
                                     " out, or correct it.");
     if (!plan.row_is_good()) return;

@@ -137,14 +137,14 @@ class Visits {
       const std::string &now = said.*part, &before = visit.*part;
       if (now.empty() || now == before || (before.empty() && visit.line > 0)) continue;
       if (before.empty()) {
-        plan_.warn(field, "The survey has this visit already, without this; " + quoted(now) +
+        plan_.warn(field, "The survey has this visit already, without this; " + in_quotes(now) +
                               " is not added to it.");
         continue;
       }
       agree = false;
-      plan_.error(field, "The visit to this site at " + format_moment(start) + " has " + quoted(before) +
+      plan_.error(field, "The visit to this site at " + format_moment(start) + " has " + in_quotes(before) +
                              (visit.line > 0 ? " in " + plan_.place(visit.line) : " in the survey") +
-                             " and " + quoted(now) +
+                             " and " + in_quotes(now) +
                              " here; make them agree, or write the time of each visit.");
     }
     if (agree && plan_.row_is_good() && visit.line > 0) {
@@ -187,7 +187,7 @@ void plan_samples(Plan& plan) {
   plan.each_row([&] {
     if (const std::string type = plan.text(Field::kEventType); is_no_sample(type)) {
       plan.warn(Field::kEventType,
-                "This row is an event of the type " + quoted(type) + ", not a sample; it is left out.");
+                "This row is an event of the type " + in_quotes(type) + ", not a sample; it is left out.");
       return;
     }
     Sample sample;

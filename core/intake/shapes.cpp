@@ -165,10 +165,10 @@ void plan_catchments(Plan& plan) {
   plan.each_row([&] {
     const std::string code = plan.need(Field::kCatchmentCode, "code for the catchment");
     if (known.contains(code))
-      plan.error(Field::kCatchmentCode, "The survey already has catchment " + quoted(code) +
+      plan.error(Field::kCatchmentCode, "The survey already has catchment " + in_quotes(code) +
                                             "; give this one another code, or leave it out.");
     if (const auto before = seen.find(code); !code.empty() && before != seen.end())
-      plan.error(Field::kCatchmentCode, "The code " + quoted(code) + " stands in feature " +
+      plan.error(Field::kCatchmentCode, "The code " + in_quotes(code) + " stands in feature " +
                                             std::to_string(before->second) +
                                             " too; give each catchment its own code.");
     const MultiPolygon* area = read_area(plan, "a catchment");

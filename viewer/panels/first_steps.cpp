@@ -10,6 +10,8 @@
 namespace brookmark::viewer {
 namespace {
 
+constexpr std::size_t kManySites = 20'000;  // lie everywhere
+
 struct Missing {
   std::string sentence;
   bool sites = false, samples = false, survey = false;
@@ -22,11 +24,11 @@ Missing missing_of(const Ui& ui) {
     return desk_is_covered(ui.state) ? Missing{} : Missing{"No survey is open.", false, false, true};
   if (s.sites.size() == 0 && ui.model.bounds()) return {"This survey has no sites yet.", true, false};
   if (s.sites.size() == 0)
-    return {std::string("This survey has no places yet. ") +
-                (ui.state.map.found    ? "The cross stands where you asked for."
-                 : ui.model.has_area() ? "The map shows where " + s.survey.crs +
-                                             " is made for; coordinates bring it to your waters."
-                                       : "The map does not know where: coordinates bring it to your waters."),
+    return {ui.state.map.found    ? "This survey has no places yet. The cross stands where you asked for."
+            : ui.model.has_area() ? "This survey has no places yet. The map shows all the ground of " +
+                                        s.survey.crs + ": give coordinates, or import places."
+                                  : "This survey has no places yet, so the map cannot know where your waters "
+                                    "lie: give coordinates, or import places.",
             true, false};
   if (unplaced == s.sites.size())
     return {count_of(unplaced, "site", "sites") +
@@ -63,6 +65,24 @@ void buttons(const Ui& ui, const Missing& missing) {
   }
 }
 
+// Where there is something on the map, out of the hand's way: at the foot of the map, or where no site lies below the
+// card, for these are to be tapped.
+float card_top(const Ui& ui, float left, float width, float height) {
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em, top = static_cast<float>(map.top);
+  const float free = static_cast<float>(map.height) - height;
+  if (!ui.model.bounds() && !ui.state.map.found) return std::round(top + free / 2);
+  const float foot = std::round(top + std::max(free - em * 3.5F, 0.0F));
+  if (ui.model.site_places().size() > kManySites) return foot;
+  const double reach = static_cast<double>(em) * 1.2;
+  for (const float y : {foot, std::round(top + free * 0.6F), std::round(top + free * 0.4F)}) {
+    const core::PlanePoint a = ui.state.view.to_plane({left - reach, y + height + reach}),
+                           b = ui.state.view.to_plane({left + width + reach, y - reach});
+    if (ui.model.site_grid().inside({a.x, a.y, b.x, b.y}).empty()) return y;
+  }
+  return foot;
+}
+
 }  // namespace
 
 void draw_first_steps(const Ui& ui) {
@@ -81,17 +101,13 @@ void draw_first_steps_card(const Ui& ui) {
   const PixelBox& map = ui.layout.map;
   const float em = ui.theme.em, width = std::min(static_cast<float>(map.width) - 2 * em, em * 22);
   if (width < em * 8) return;
-  const float rows = missing.sites ? 4 : missing.survey ? 3 : missing.samples ? 2 : 0;
+  const float rows = missing.sites ? 4 : missing.survey ? 3 : missing.samples ? 1.6F : 0;
   const float words = ImGui::CalcTextSize(missing.sentence.c_str(), nullptr, false, width - em * 1.6F).y;
   const float wanted = words + rows * (ui.theme.row(2.2F) + ImGui::GetStyle().ItemSpacing.y) + em * 1.4F + 2;
   const float height = std::min(wanted, static_cast<float>(map.height) - em);
   if (height < em * 2) return;
-  // Where there is something on the map, out of the hand's way: at the foot of the map.
-  const float free = static_cast<float>(map.height) - height;
-  const ImVec2 at{
-      std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2),
-      std::round(static_cast<float>(map.top) +
-                 (!ui.model.bounds() && !ui.state.map.found ? free / 2 : std::max(free - em * 3.5F, 0.0F)))};
+  const float left = std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2);
+  const ImVec2 at{left, card_top(ui, left, width, height)};
   ImGui::SetCursorScreenPos(at);
   ImGui::PushStyleColor(ImGuiCol_ChildBg, im(ui.theme.ink.note));
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(em * 0.8F, em * 0.6F));

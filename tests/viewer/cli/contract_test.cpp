@@ -141,6 +141,31 @@ TEST_CASE("log and undo tell what was done and take it back") {
   CHECK(run({"distance", survey, "--site", "S1"}).code == 2);
 }
 
+TEST_CASE("redo does again what was undone last, and says no when there is nothing") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "s.brook").string();
+  run_well({"new", survey, "--title", "t"});
+  write_text(folder / "sites.csv", "site,lat,lon\nS1,45,-30\n");
+  write_text(folder / "more.csv", "site,lat,lon\nS2,45.01,-30\n");
+  CHECK(run({"redo", survey}).code == 1);
+  run_well({"import", survey, "sites", (folder / "sites.csv").string()});
+  CHECK(run({"redo", survey}).code == 1);
+  run_well({"undo", survey});
+  const core::Table log = run_well({"log", survey, "--format", "csv"}).table();
+  REQUIRE(log.rows.size() == 1);
+  CHECK(cell(log, log.rows[0], "undone") == "yes");
+  CHECK(cell(log, log.rows[0], "redo_next") == "yes");
+  CHECK(says(run_well({"redo", survey}).err, "import sites"));
+  CHECK(run({"redo", survey}).code == 1);
+  CHECK(run({"distance", survey, "--site", "S1"}).code != 2);  // the site is there again
+  run_well({"undo", survey});
+  run_well({"import", survey, "sites", (folder / "more.csv").string()});
+  const auto answer = run({"redo", survey});
+  CHECK(answer.code == 1);
+  CHECK(says(answer.err, "an edit was made since"));
+  CHECK(run({"redo", (folder / "none.brook").string()}).code == 2);
+}
+
 TEST_CASE("an own method scores beside the shipped ones") {
   const TemporaryFolder folder;
   const std::string source = ",own,\"invented for this test\",document\n";

@@ -129,6 +129,30 @@ TEST_CASE("in touch mode every line of the list is as high as a fingertip, and n
   }
 }
 
+// The card of first steps speaks of sites that can be tapped: it must not lie on them.
+TEST_CASE("in a survey without samples no site lies below the card of first steps") {
+  for (const auto& [width, height] : {std::pair{1024.0, 700.0}, {1280.0, 800.0}, {2560.0, 1440.0}}) {
+    test::SurveyBuilder b;
+    b.site("N", "North", test::ocean(0, 2000));
+    b.site("S", "South", test::ocean(0, -2000));
+    b.snapshot.samples.record_begin.push_back(0);
+    Table table(b.snapshot, {}, width, height);
+    table.draw(3);
+    const ImGuiWindow* card = nullptr;
+    for (const ImGuiWindow* window : ImGui::GetCurrentContext()->Windows)
+      if (window->Active && std::string(window->Name).find("first steps") != std::string::npos) card = window;
+    CAPTURE(width);
+    REQUIRE(card);
+    for (const core::PlanePoint place : table.model.site_places()) {
+      const Pixel p = table.stage.state().view.to_pixel(place);
+      const float reach = static_cast<float>(table.stage.em());
+      CHECK_FALSE(
+          card->Rect().Overlaps(ImRect(static_cast<float>(p.x) - reach, static_cast<float>(p.y) - reach,
+                                       static_cast<float>(p.x) + reach, static_cast<float>(p.y) + reach)));
+    }
+  }
+}
+
 TEST_CASE("sites that no nearness parts are listed from their sign, others are parted by coming nearer") {
   Table table(close_pair());
   const Pixel at = table.stage.state().view.to_pixel(table.model.site_places()[0]);

@@ -28,7 +28,10 @@ void print_preview(const geodata::ExportSource& source, const PublishCommand& co
       if (name == layer) row[4] = count;
     for (auto member : {&geodata::PublishedLayer::added, &geodata::PublishedLayer::changed,
                         &geodata::PublishedLayer::removed, &geodata::PublishedLayer::unchanged})
-      row.push_back(there != nullptr ? Cell{there->*member} : Cell{});
+      if (there != nullptr)
+        row.emplace_back(there->*member);
+      else
+        row.emplace_back();
     if (there != nullptr) row[3] = text_or_empty(there->note);
     rows.add(std::move(row));
   };

@@ -163,6 +163,11 @@ std::vector<std::string> split(std::string_view text, char separator) {
   }
 }
 
+std::string in_quotes(std::string_view text) {
+  std::string quoted(1, '"');
+  return quoted.append(text).append(1, '"');
+}
+
 std::string joined(const std::vector<std::string>& words, std::string_view between) {
   std::string text;
   for (const std::string& word : words) text.append(&word == &words.front() ? "" : between).append(word);

@@ -26,6 +26,7 @@ std::string format_number(double value);
 std::string format_fixed(double value, int decimals);
 
 std::vector<std::string> split(std::string_view text, char separator);
+std::string in_quotes(std::string_view text);  // "\"text\"", for messages
 std::string joined(const std::vector<std::string>& words, std::string_view between);
 // Optimal string alignment distance (insert, delete, replace, swap neighbours), on bytes.
 std::size_t edit_distance(std::string_view a, std::string_view b);

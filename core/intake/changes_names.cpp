@@ -9,10 +9,6 @@ namespace brookmark::core {
 
 namespace {
 
-std::string in_quotes(const std::string& text) {
-  return "\"" + text + "\"";
-}
-
 std::string became(const NameResult& name) {
   const Taxon& taxon = name.lineage.front();
   if (!taxon.listed)

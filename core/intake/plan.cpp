@@ -6,10 +6,6 @@
 
 namespace brookmark::core {
 
-std::string in_quotes(std::string_view text) {
-  return "\"" + std::string(text) + "\"";
-}
-
 std::string entry(std::string_view text) {
   return "The entry " + in_quotes(text);
 }

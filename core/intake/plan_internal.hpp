@@ -132,8 +132,7 @@ class CodeList {
   std::unordered_map<std::string, std::string> folded_;
 };
 
-std::string in_quotes(std::string_view text);  // "\"text\""
-std::string entry(std::string_view text);      // The entry "text"
+std::string entry(std::string_view text);  // The entry "text"
 
 // The kinds of import.
 void plan_sites(Plan& plan);

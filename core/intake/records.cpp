@@ -1,3 +1,4 @@
+#include "core/base/text.hpp"
 #include "core/intake/names_internal.hpp"
 #include "core/intake/plan_internal.hpp"
 #include "core/intake/quantity_internal.hpp"

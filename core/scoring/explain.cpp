@@ -10,11 +10,6 @@
 
 namespace brookmark::core {
 
-std::string in_quotes(std::string_view text) {
-  std::string quote(1, '"');
-  return quote.append(text).append(1, '"');
-}
-
 namespace {
 
 // Words that say that the name may be wrong, as they stand folded; "sp." or "larvae" say no such thing.

@@ -12,7 +12,6 @@
 
 namespace brookmark::core {
 
-std::string in_quotes(std::string_view text);
 // The first word of a qualifier that says that the name may be wrong ("cf.", "?"), as written; empty where there is none.
 std::string doubt_in(std::string_view qualifier);
 

@@ -3,6 +3,8 @@
 
 #include "core/scoring/explain_internal.hpp"
 
+#include "core/base/text.hpp"
+
 namespace brookmark::core {
 
 namespace {

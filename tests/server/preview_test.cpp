@@ -10,16 +10,7 @@
 #include "tests/support/secret_survey.hpp"
 #include "tests/viewer/cli/run_cli.hpp"
 
-using brookmark::test::cell;
-using brookmark::test::demo;
-using brookmark::test::in_quotes;
-using brookmark::test::Region;
-using brookmark::test::run;
-using brookmark::test::run_well;
-using brookmark::test::says;
-using brookmark::test::secret_survey;
-using brookmark::test::shell_well;
-using brookmark::test::TemporaryFolder;
+using namespace brookmark::test;
 
 namespace {
 

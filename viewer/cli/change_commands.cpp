@@ -6,9 +6,9 @@
 namespace brookmark::viewer {
 
 int run_changes(const std::filesystem::path& survey, const std::filesystem::path& file,
-                const std::vector<std::string>& accept, const Console& console) {
+                const std::vector<std::string>& accept, bool dry_run, const Console& console) {
   core::SurveyFile ours =
-      core::SurveyFile::open(survey, accept.empty() ? core::Access::kRead : core::Access::kEdit);
+      core::SurveyFile::open(survey, accept.empty() || dry_run ? core::Access::kRead : core::Access::kEdit);
   const core::Snapshot snapshot = ours.read();
   const ChangePlan plan = plan_changes(snapshot, file);
   const core::ChangeList& list = plan.list;
@@ -36,6 +36,10 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
   if (batch.edits.empty()) {
     console.err << "nothing was taken: no change is theirs alone; name the ones to take\n";
     return kAnswerIsNo;
+  }
+  if (dry_run) {
+    console.err << "nothing was written (--dry-run); would take " << batch.summary << '\n';
+    return kDone;
   }
   ours.apply(batch);
   console.err << "took " << batch.summary << "; `brookmark undo` takes it back\n";

@@ -168,7 +168,8 @@ void tell_channels(const core::ImportReport& report, const ImportCommand& comman
 }
 
 int run_import(const std::filesystem::path& survey, const ImportCommand& command, const Console& console) {
-  if (command.kind == "changes") return run_changes(survey, command.file, command.accept, console);
+  if (command.kind == "changes")
+    return run_changes(survey, command.file, command.accept, command.dry_run, console);
   if (!command.accept.empty())
     throw Error(ErrorCode::kBadUse, "--accept belongs to an import of changes; leave it out here");
   const auto kind = core::parse_import_kind(command.kind);

@@ -136,6 +136,10 @@ TEST_CASE("changes are listed with base, theirs and ours, and taken in one step"
   CHECK(list.out.starts_with("change,what,state,code,column,base,theirs,ours,note\n"));
   CHECK(says(list.out, "row added,theirs,Q01"));
   CHECK(says(list.err, "made from another survey"));
+  const auto dry = run({"import", other, "changes", m.at("out.gpkg"), "--accept", "all", "--dry-run"});
+  CHECK(dry.code == 0);
+  CHECK(says(dry.err, "nothing was written (--dry-run); would take "));
+  CHECK(run({"import", other, "changes", m.at("out.gpkg"), "--format", "csv"}).out == list.out);
   run_well({"import", other, "changes", m.at("out.gpkg"), "--accept", "all"});
   CHECK(run({"import", other, "changes", m.at("out.gpkg")}).code == 1);
   run_well({"undo", other});

@@ -79,8 +79,14 @@ core::TraceQuery query_of(const core::Snapshot& snapshot, const core::SurveyWate
   if (!body)
     throw Error(ErrorCode::kNotFound,
                 "there is no water and no site \"" + command.water + "\" in this survey");
-  const auto told = core::told_of(snapshot, waters, *body, command.target);
-  const std::string organism = told ? told->organism : command.target;
+  // Without a word the first organism that the water is still at risk of; the others are named beside it.
+  std::string asked = command.target;
+  const auto risks = waters.risks(*body, today_here(snapshot).date);
+  if (asked.empty())
+    for (const core::BodyRisk& risk : risks)
+      if (asked.empty() && risk.status != core::RiskStatus::kCleared) asked = snapshot.risks[risk.row].target;
+  const auto told = core::told_of(snapshot, waters, *body, asked);
+  const std::string organism = told ? told->organism : asked;
   if (organism.empty())
     throw Error(ErrorCode::kBadUse, "nothing is told of " + waters.name(*body) +
                                         ", so there is nothing to trace; say what with --target ORGANISM, or "
@@ -97,6 +103,17 @@ core::TraceQuery query_of(const core::Snapshot& snapshot, const core::SurveyWate
               << (query.since ? ", entered on " + core::plain_day(*query.since) + " or later"
                               : std::string(", from its first use of kit on"))
               << "; it may have been there before it was noticed: --since DATE looks further back\n";
+  for (const core::BodyRisk& risk : risks) {
+    const core::WaterRisk& row = snapshot.risks[risk.row];
+    if (core::fold_name(row.target) == core::fold_name(organism)) {
+      if (risk.status == core::RiskStatus::kCleared)
+        console.err << organism << " is told cleared there since " << core::plain_day(row.since) << '\n';
+    } else if (risk.status != core::RiskStatus::kCleared) {
+      console.err << "not traced here: " << row.target << ", " << core::risk_status_name(risk.status)
+                  << " there since " << core::plain_day(row.since) << "; trace it with --target "
+                  << core::in_quotes(row.target) << '\n';
+    }
+  }
   if (!query.target)
     console.err << "warning: \"" << organism
                 << "\" is in none of the cleaning rules, so no cleaning counts against it\n";

@@ -59,6 +59,26 @@ TEST_CASE(
   CHECK(unknown.table().rows.size() == 3);
 }
 
+TEST_CASE(
+    "of a water at risk of two organisms the trace names the one it leaves out, and leaves out one that was "
+    "cleared") {
+  const TemporaryFolder folder;
+  const std::string survey = (folder / "s.brook").string();
+  std::filesystem::copy_file(demo(), survey);
+  run_well({"risk", survey, "N02", "Aphanomyces astaci", "confirmed", "--since", "2025-09-01"});
+  const Answer first = run({"trace", survey, "Kiln Pond"});
+  CHECK(says(first.err, "tracing Aphanomyces astaci (crayfish plague) from Kiln Pond"));
+  CHECK(says(first.err,
+             "not traced here: Ranavirus, suspected there since 4 October 2025; trace it with "
+             "--target \"Ranavirus\""));
+  run_well({"risk", survey, "N02", "Ranavirus", "cleared", "--since", "2025-11-01"});
+  const Answer second = run({"trace", survey, "Kiln Pond"});
+  CHECK(says(second.err, "tracing Aphanomyces astaci (crayfish plague) from Kiln Pond"));
+  CHECK_FALSE(says(second.err, "not traced here"));
+  CHECK(says(run({"trace", survey, "Kiln Pond", "--target", "Ranavirus"}).err,
+             "Ranavirus is told cleared there since 1 November 2025"));
+}
+
 TEST_CASE("the demo's kit says where it belongs, and its jar is overdue") {
   const auto table = run_well({"kit", demo(), "--at", "2025-12-31"}).table();
   std::string clean;

@@ -103,6 +103,10 @@ void tell_rules(const PlanRequest& request, bool shared, const std::string& offs
       "then suspected ones, then confirmed ones; within one stream at risk the sites above the place where "
       "it was "
       "found come first.");
+  rules.push_back(
+      "Kit that was used in a water which only lies below one at risk is not followed from there: clean it "
+      "as after "
+      "the water at risk.");
   if (shared) {
     rules.push_back(
         "Kit is shared within a water and goes down it, never up: what it carries down, the water carries "

@@ -67,17 +67,22 @@ TableBlock order_table(const FieldSheetInput& input) {
   return table;
 }
 
-TableBlock tally_table(const FieldSheetInput& input) {
-  TableBlock tally{"Tally (animals as named on the bank; blank is not zero)", {"Animal"}, {}, {}, 6, true};
-  double rest = 0;
-  for (const core::PlanStop& stop : input.plan.stops) {
-    if (tally.columns.size() > kTallyColumns) break;
-    tally.columns.emplace_back(input.snapshot.sites.code[stop.site.value()]);
-    rest += 1;
+// As many tables as it takes for every stop to have its column, the stops shared out evenly among them.
+std::vector<TableBlock> tally_tables(const FieldSheetInput& input) {
+  const auto& stops = input.plan.stops;
+  const std::size_t many = std::max<std::size_t>(1, (stops.size() + kTallyColumns - 1) / kTallyColumns);
+  std::vector<TableBlock> tables;
+  for (std::size_t t = 0; t < many; ++t) {
+    const std::size_t first = stops.size() * t / many, end = stops.size() * (t + 1) / many;
+    TableBlock tally{"Tally (animals as named on the bank; blank is not zero)", {"Animal"}, {}, {}, 6, true};
+    if (many > 1) tally.caption += ", stops " + std::to_string(first + 1) + " to " + std::to_string(end);
+    for (std::size_t i = first; i < end; ++i)
+      tally.columns.emplace_back(input.snapshot.sites.code[stops[i].site.value()]);
+    tally.shares.assign(tally.columns.size(), 1);
+    tally.shares.front() = std::max(2.0, static_cast<double>(end - first) * 0.35);
+    tables.push_back(std::move(tally));
   }
-  tally.shares.assign(tally.columns.size(), 1);
-  tally.shares.front() = std::max(2.0, rest * 0.35);
-  return tally;
+  return tables;
 }
 
 }  // namespace
@@ -111,7 +116,7 @@ Document field_sheet(const FieldSheetInput& input) {
       "Local codes and licensed practice go before this sheet. Amphibian eggs and larvae, crayfish and other "
       "protected animals are noted and left.");
   sheet.add(cautions);
-  sheet.add(tally_table(input));
+  for (TableBlock& tally : tally_tables(input)) sheet.add(std::move(tally));
   return sheet;
 }
 

@@ -77,6 +77,22 @@ TEST_CASE(
   CHECK(run({"visit-plan", demo(), "--sites", "Q01", "--sheet", demo(), "--force"}).code == 2);
 }
 
+TEST_CASE("every stop of a long round has its column in a tally of the field sheet") {
+  const TemporaryFolder folder;
+  const std::string html = (folder / "sheet.html").string();
+  const std::string sites = "Q01,Q02,Q03,Q04,Q05,Q06,Q07,Q08,Q09,E01,E02,T01,T02,T03,P01,P02";
+  run({"visit-plan", demo(), "--sites", sites, "--date", "2026-06-20", "--leave", "05:00", "--minutes-each",
+       "10", "--sheet", html});
+  const std::string page = read_text(html);
+  const std::string tallies = page.substr(page.find("Tally ("));
+  for (std::size_t at = 0; at < sites.size(); at += 4) {
+    CAPTURE(sites.substr(at, 3));
+    CHECK(says(tallies, (">" + sites.substr(at, 3) + "</th>").c_str()));
+  }
+  CHECK(says(tallies, "stops 1 to 8"));
+  CHECK(says(tallies, "stops 9 to 16"));
+}
+
 TEST_CASE("what cannot be planned gets a sentence") {
   const auto fails = [](std::vector<std::string> more, const char* sentence) {
     std::vector<std::string> words{"visit-plan", demo()};

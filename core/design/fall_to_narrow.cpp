@@ -71,11 +71,14 @@ FallToNarrow fall_between(const FallSource& source, std::span<const Drop> falls,
   };
   const SiteIndex from = site_of(up), to = site_of(down);
   const std::string both = std::string(up) + " to " + std::string(down);
+  if (from == to)
+    throw Error(ErrorCode::kBadUse,
+                "both are site " + std::string(up) + "; name two sites, the upper one first");
   ChannelWalk walk(source.network);
   walk.start(*point_of(from), Direction::kDownstream);
-  if (from == to || !walk.distance_m(*point_of(to))) {
+  if (!walk.distance_m(*point_of(to))) {
     walk.start(*point_of(to), Direction::kDownstream);
-    const bool turned = from != to && walk.distance_m(*point_of(from)).has_value();
+    const bool turned = walk.distance_m(*point_of(from)).has_value();
     throw Error(ErrorCode::kNotFound,
                 "no water runs from " + both +
                     (turned ? ": " + std::string(down) + " lies above; name the upper site first"

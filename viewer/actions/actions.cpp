@@ -330,6 +330,7 @@ void place_map(State& state, const Model& model, const PixelBox& box, double cov
   if (box.width <= 1 || box.height <= 1) return;
   MapState& map = state.map;
   if (!state.view_chosen) {
+    map.asked.reset();  // of another plane, where the survey was empty before
     fit(state, model);
   } else if (!(map.given && same_ground(*map.given, before))) {
     map.asked = before.box.width > 1 ? before : state.view;  // somebody has moved it

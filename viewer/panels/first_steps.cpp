@@ -106,7 +106,10 @@ void draw_first_steps_card(const Ui& ui) {
   const float wanted = words + rows * (ui.theme.row(2.2F) + ImGui::GetStyle().ItemSpacing.y) + em * 1.4F + 2;
   const float height = std::min(wanted, static_cast<float>(map.height) - em);
   if (height < em * 2) return;
-  const float left = std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2);
+  float left = std::round(static_cast<float>(map.left) + (static_cast<float>(map.width) - width) / 2);
+  // Beside the cross, which stands in the middle.
+  if (ui.state.map.found && static_cast<float>(map.width) / 2 > width + 2 * em)
+    left = std::round(static_cast<float>(map.left) + em);
   const ImVec2 at{left, card_top(ui, left, width, height)};
   ImGui::SetCursorScreenPos(at);
   ImGui::PushStyleColor(ImGuiCol_ChildBg, im(ui.theme.ink.note));

@@ -48,6 +48,11 @@ void Stage::Impl::follow_state() {
     ++frame.outfall_marks_version;
     ++frame.paths_version;
   }
+  if (model.session().channels.edges().empty() && frame.reaches != nullptr) {  // undone to the last channel
+    reaches = {};
+    frame.reaches = nullptr;
+    ++frame.reaches_version;
+  }
   if ((state.layers[Layer::kReaches] || state.layers[Layer::kDrops]) &&
       !model.session().channels.edges().empty() &&
       (reaches_choice != state.choice || reaches_period != period)) {

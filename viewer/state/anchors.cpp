@@ -87,6 +87,7 @@ void find_again(const Anchors& anchors, State& state, const Model& model) {
     state.site = site;
     state.outfall.reset();
     state.page = Page::kSite;
+    state.map.found.reset();  // the cross has done its work
   }
   state.show_site.clear();
   state.show_sample.clear();

@@ -181,6 +181,22 @@ TEST_CASE("a window that grows or shrinks at both sides goes on showing what was
   CHECK(near(desk.state.view.metres_per_pixel, scale, 1e-12));
 }
 
+TEST_CASE("what was looked at in an empty survey is let go once there is something to see") {
+  Desk desk(test::sample_snapshot());
+  desk.act(ZoomCentre{4});
+  desk.act(Pan{30, -20});
+  place_map(desk.state, desk.model, {0, 50, 800, 600});
+  place_map(desk.state, desk.model, {0, 50, 900, 600});  // what was asked for is kept
+  desk.state.view.centre = {4e6, -7e6};
+  desk.state.view_chosen = false;
+  place_map(desk.state, desk.model, {0, 50, 900, 600});
+  State fresh = opening_state(desk.model);
+  place_map(fresh, desk.model, {0, 50, 900, 600});
+  CHECK(near(desk.state.view.centre.x, fresh.view.centre.x, 1e-6));
+  CHECK(near(desk.state.view.centre.y, fresh.view.centre.y, 1e-6));
+  CHECK(near(desk.state.view.metres_per_pixel, fresh.view.metres_per_pixel, 1e-9));
+}
+
 TEST_CASE("an empty survey opens where its grid is made for, or with all of the Earth") {
   core::Snapshot utm = test::empty_snapshot();
   utm.survey.crs = "EPSG:25832";

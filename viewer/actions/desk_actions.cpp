@@ -282,10 +282,12 @@ struct ApplyDesk {
   }
 
  private:
-  // A name that is still being typed names no file yet, and that is no trouble.
+  // A name that is still being typed names no file yet, or a folder on the way to it, and that is no trouble. What is a
+  // folder and a layer at once has an ending.
   static bool is_there(const std::string& file) {
     std::error_code ignored;
-    return !file.empty() && std::filesystem::exists(file, ignored);
+    return !file.empty() && std::filesystem::exists(file, ignored) &&
+           (!std::filesystem::is_directory(file, ignored) || std::filesystem::path(file).has_extension());
   }
   // Where no survey is open there is always the way to one.
   bool nothing_open() const { return model.session().path.empty() && model.snapshot().sites.size() == 0; }

@@ -103,7 +103,7 @@ TypedPlace read_place(std::string_view words, const core::CrsConverter* grid) {
   const auto pair = number_pair(words);
   const bool bare = pair && pair->letters[0] == 0;
   if (const auto at = read_position(words))
-    typed.readings.push_back({*at, bare ? "latitude, then longitude" : "as its letters say"});
+    typed.readings.push_back({*at, bare ? "latitude, then longitude" : "its letters say"});
   if (bare && pair->first != pair->second)
     if (const core::LonLat other{pair->first, pair->second}; core::is_valid(other))
       typed.readings.push_back({other, "longitude, then latitude"});

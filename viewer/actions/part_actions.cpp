@@ -96,6 +96,11 @@ void end_lasso(State& state, const Model& model) {
     return;
   }
   state.lasso.sites = core::sites_within(model.snapshot(), state.lasso.ring);
+  if (state.lasso.sites.empty()) {
+    state.lasso = {};
+    state.messages.push_back({Message::Kind::kDone, "No site lies inside what was drawn."});
+    return;
+  }
   state.table.selection_only = true;
 }
 

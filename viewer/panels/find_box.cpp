@@ -101,6 +101,12 @@ void draw_find(const Ui& ui) {
   ImGui::BeginChild("hits", {0, std::round(em * 19)}, false);
   for (std::size_t i = 0; i < hits.size(); ++i) {
     const FindHit& hit = hits[i];
+    if (hit.kind == FindHit::Kind::kPlace &&
+        hit.actions.empty()) {  // why not, and how to write it, is read whole
+      ImGui::TextUnformatted(hit.title.c_str());
+      muted(hit.below);
+      continue;
+    }
     ImGui::PushID(static_cast<int>(i));
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const float room = ImGui::GetContentRegionAvail().x;

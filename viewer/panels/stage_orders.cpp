@@ -47,6 +47,7 @@ void Stage::Impl::take_home(ErrandHome home) {
   if (home.trouble || home.stopped) return;
   if (home.preview) {
     state.desk.preview = std::move(home.preview);
+    state.desk.trouble.clear();  // of a name that was typed further meanwhile
     return;
   }
   if (home.leaving) {

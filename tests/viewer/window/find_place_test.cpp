@@ -46,7 +46,7 @@ TEST_CASE("letters say which is which, also with minutes and seconds") {
     const TypedPlace typed = read_place(words, nullptr);
     REQUIRE(typed.readings.size() == 1);
     CHECK(is_at(typed.readings[0], {-30.002, 45.001}));
-    CHECK(typed.readings[0].how == "as its letters say");
+    CHECK(typed.readings[0].how == "its letters say");
   }
   // 45 degrees 0' 3.6" is 45.001, 30 degrees 0' 7.2" is 30.002.
   const TypedPlace typed = read_place("45\u00B0 0\u2032 3.6\u2033 N 30\u00B0 0\u2032 7.2\u2033 W", nullptr);

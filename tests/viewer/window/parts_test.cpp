@@ -128,6 +128,15 @@ TEST_CASE("drawing round sites chooses those inside, and Esc lets go of them") {
   CHECK(desk.state.lasso.ring.empty());
   desk.act(StartLasso{});
   desk.act(LassoTo{{10, 10}});
+  for (const Pixel corner : {Pixel{10, 40}, {40, 40}, {40, 10}}) desk.act(LassoTo{corner});
+  REQUIRE(desk.state.lasso.ring.size() == 4);
+  const std::size_t said = desk.state.messages.size();
+  desk.act(EndLasso{});  // round nothing
+  CHECK(desk.state.lasso.ring.empty());
+  REQUIRE(desk.state.messages.size() == said + 1);
+  CHECK(desk.state.messages.back().text == "No site lies inside what was drawn.");
+  desk.act(StartLasso{});
+  desk.act(LassoTo{{10, 10}});
   desk.act(EndLasso{});  // a tap is no ring
   CHECK(desk.state.lasso.ring.empty());
   CHECK_FALSE(desk.state.lasso.armed);

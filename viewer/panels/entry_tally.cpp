@@ -57,6 +57,12 @@ void name_row(const Ui& ui, float width) {
   // The keyboard goes to its field only when the hand has left the mouse: a field that takes it between press and release
   // would swallow the tap.
   const ImGuiIO& io = ImGui::GetIO();
+  // A press that comes while the keyboard is on its way goes first, and the keyboard is asked for again.
+  ImGuiContext& context = *ImGui::GetCurrentContext();
+  if (io.MouseDown[0] && (context.NavActivateInputId != 0 || context.NavNextActivateId != 0)) {
+    context.NavActivateInputId = context.NavNextActivateId = 0;
+    ui.shown.entry_focus = e.focus - 1;
+  }
   const bool due = ui.shown.entry_focus != e.focus;
   const bool hand_off = !io.MouseDown[0] && (io.MouseClickedTime[0] <= 0 ||
                                              ImGui::GetTime() - io.MouseClickedTime[0] > kHandOff_s);

@@ -11,6 +11,20 @@
 
 namespace brookmark::test {
 
+// Two arms that meet, and a mouth below.
+inline constexpr const char* kFork = R"(
+    A       B
+     \     /
+      \   /
+       \ /
+        C
+        |
+        |
+        |
+        |
+        D
+)";
+
 struct DesignSurvey {
   explicit DesignSurvey(const std::string& drawing) : drawn(drawing) { refresh(); }
 

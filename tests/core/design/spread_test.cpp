@@ -17,19 +17,6 @@ using brookmark::Error;
 
 namespace {
 
-const char* const kFork = R"(
-    A       B
-     \     /
-      \   /
-       \ /
-        C
-        |
-        |
-        |
-        |
-        D
-)";
-
 std::vector<std::pair<std::uint32_t, double>> places(const Suggestions& s) {
   std::vector<std::pair<std::uint32_t, double>> all;
   for (const Suggestion& one : s.list) all.emplace_back(one.spot.edge, one.spot.along_m);

@@ -14,23 +14,6 @@ using namespace brookmark::core;
 using namespace brookmark::test;
 using brookmark::Error;
 
-namespace {
-
-const char* const kFork = R"(
-    A       B
-     \     /
-      \   /
-       \ /
-        C
-        |
-        |
-        |
-        |
-        D
-)";
-
-}  // namespace
-
 TEST_CASE(
     "a suggestion tells what lies above and below it, its length upstream, order, catchment and nearest "
     "site") {

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "desk.hpp"
+#include "tests/support/near.hpp"
 #include "viewer/state/clean_form.hpp"
 #include "viewer/state/going_clean.hpp"
 
@@ -253,8 +254,8 @@ TEST_CASE(
   CHECK(request().speed_kmh == 4);
   wish.start = "45.001 N 30.002 W";
   REQUIRE(request().start);
-  CHECK(request().start->lat == doctest::Approx(45.001).epsilon(1e-9));
-  CHECK(request().start->lon == doctest::Approx(-30.002).epsilon(1e-9));
+  CHECK(test::near(request().start->lat, 45.001, 1e-12));  // read from these very digits
+  CHECK(test::near(request().start->lon, -30.002, 1e-12));
   CHECK_FALSE(request().and_back);
   wish.and_back = true;
   wish.leave = " 07:30 ";

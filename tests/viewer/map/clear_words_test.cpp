@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "tests/viewer/map/words_fixture.hpp"
+#include "tests/viewer/window/frames.hpp"
 #include "viewer/map/gathered_sites.hpp"
 #include "viewer/map/labels.hpp"
 
@@ -90,7 +91,7 @@ bool tap(Demo& demo, const std::string& words) {
                                static_cast<float>(target.box.top + target.box.height / 2)};
     demo.draw();
     ImGui::GetIO().MouseDown[0] = true;
-    demo.stage.draw();
+    draw_frames(demo.stage);
     ImGui::GetIO().MouseDown[0] = false;
     demo.draw();
     return true;

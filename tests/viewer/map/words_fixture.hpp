@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "tests/viewer/demo/demo_fixture.hpp"
+#include "tests/viewer/window/frames.hpp"
 #include "viewer/panels/stage.hpp"
 #include "viewer/state/model.hpp"
 
@@ -47,9 +48,7 @@ struct Demo {
     stage.resize(width, height);
     draw();
   }
-  void draw() {
-    for (int i = 0; i < 3; ++i) stage.draw();
-  }
+  void draw() { draw_frames(stage, 3); }
   core::SiteIndex site(const char* code) const { return *model.snapshot().find_site(code); }
   bool is_below_control(Pixel p) const {
     return std::any_of(stage.map_controls().begin(), stage.map_controls().end(),

@@ -6,6 +6,7 @@
 #include <functional>
 #include <utility>
 
+#include "frames.hpp"
 #include "tests/support/files.hpp"
 #include "viewer/panels/stage.hpp"
 #include "viewer/session_keeper.hpp"
@@ -25,14 +26,14 @@ struct Bench {
     stage.apply(ChangeSettings{settings});
     stage.set_keeper(&keeper);
     stage.resize(1280, 800);
-    stage.draw();
+    draw_frames(stage);
   }
   std::filesystem::path file(const char* name) const { return folder.path() / name; }
   const DeskState& desk() const { return stage.state().desk; }
   void act(const Action& action) { stage.apply(action); }
   void finish() {
     stage.finish_errands();
-    stage.draw();
+    draw_frames(stage);
   }
   void fill(const std::function<void(Dialog&)>& how) {
     Dialog dialog = desk().dialog;

@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <string>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
 #include "viewer/panels/layout.hpp"
@@ -44,14 +45,12 @@ struct Desk {
       : model(open_session(path)), keeper(model, std::move(options)), stage(model, {}) {
     stage.set_keeper(&keeper);
     stage.resize(width, height);
-    stage.draw();
+    draw_frames(stage);
   }
   std::size_t sites() const { return model.snapshot().sites.size(); }
   core::SiteIndex site(const char* code) const { return *model.snapshot().find_site(code); }
   const State& state() const { return stage.state(); }
-  void draw(int frames = 1) {
-    for (int i = 0; i < frames; ++i) stage.draw();
-  }
+  void draw(int frames = 1) { draw_frames(stage, frames); }
   void move(Pixel at) {
     ImGui::GetIO().MousePos = {static_cast<float>(at.x), static_cast<float>(at.y)};
     draw(2);

@@ -9,6 +9,7 @@
 #include "bench.hpp"
 #include "core/base/error.hpp"
 #include "demo_area/demo.hpp"
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
 #include "viewer/actions/find.hpp"
@@ -184,7 +185,7 @@ TEST_CASE("a survey locked by another program is told, and can be opened once it
   bench.finish();
   CHECK(bench.desk().dialog.kind == DialogKind::kOpen);
   CHECK_FALSE(bench.desk().trouble.empty());
-  for (int i = 0; i < 3; ++i) bench.stage.draw();
+  draw_frames(bench.stage, 3);
   CHECK(bench.stage.target("Try again"));
   for (const char* step : {"Import places \u2026", "Add a site on the map", "Open the demo"})
     CHECK_FALSE(bench.stage.target(step));  // no survey is open that they could go into
@@ -270,7 +271,7 @@ TEST_CASE(
 TEST_CASE("messages stay until they are put away") {
   Bench bench;
   for (int i = 0; i < 5; ++i) bench.stage.apply(Say{{Message::Kind::kDone, "Done " + std::to_string(i)}});
-  for (int i = 0; i < 20; ++i) bench.stage.draw();
+  draw_frames(bench.stage, 20);
   CHECK(bench.stage.state().messages.size() == 5);
   bench.stage.apply(PutAwayMessage{1});
   CHECK(bench.stage.state().messages.size() == 4);
@@ -345,18 +346,18 @@ TEST_CASE("typing into the find box and Enter opens a site") {
   bench.act(DropFile{bench.file("demo.brook").string()});
   bench.finish();
   ImGui::GetIO().AddInputCharacter('/');
-  for (int i = 0; i < 4; ++i) bench.stage.draw();
+  draw_frames(bench.stage, 4);
   REQUIRE(bench.desk().find.open);
   for (const char c : {'q', '0', '4'}) {
     ImGui::GetIO().AddInputCharacter(static_cast<unsigned>(c));
-    bench.stage.draw();
+    draw_frames(bench.stage);
   }
-  bench.stage.draw();
+  draw_frames(bench.stage);
   CHECK(bench.desk().find.text == "q04");
   ImGui::GetIO().KeysDown[ImGuiKey_Enter] = true;
-  bench.stage.draw();
+  draw_frames(bench.stage);
   ImGui::GetIO().KeysDown[ImGuiKey_Enter] = false;
-  bench.stage.draw();
+  draw_frames(bench.stage);
   CHECK_FALSE(bench.desk().find.open);
   REQUIRE(bench.stage.state().site);
   CHECK(bench.model.snapshot().sites.code[bench.stage.state().site->value()] == "Q04");
@@ -418,13 +419,13 @@ TEST_CASE("every dialog draws in a window of 200 x 100 pixels and in none at all
          {DialogKind::kStart, DialogKind::kOpen, DialogKind::kNew, DialogKind::kImport, DialogKind::kHandOver,
           DialogKind::kReport, DialogKind::kChanges, DialogKind::kPhoto}) {
       bench.act(OpenDialog{kind});
-      for (int i = 0; i < 3; ++i) bench.stage.draw();
+      draw_frames(bench.stage, 3);
       bench.act(CloseDialog{});
     }
     bench.act(OpenFind{"a"});
-    for (int i = 0; i < 3; ++i) bench.stage.draw();
+    draw_frames(bench.stage, 3);
     bench.act(StartGuide{});
-    for (int i = 0; i < 3; ++i) bench.stage.draw();
+    draw_frames(bench.stage, 3);
     bench.act(EndGuide{});
   }
   CHECK(bench.desk().dialog.kind == DialogKind::kStart);  // nothing is open: the way to a survey stays

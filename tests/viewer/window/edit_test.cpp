@@ -4,6 +4,7 @@
 
 #include "core/store/sqlite.hpp"
 #include "desk.hpp"
+#include "frames.hpp"
 #include "viewer/state/anchors.hpp"
 
 namespace brookmark::viewer {
@@ -30,7 +31,7 @@ TEST_CASE("an edit made in the window is in the file, and the window shows what 
   CHECK(std::abs(desk.stage.state().view.centre.x - view.centre.x) < 1e-3);
   CHECK(std::abs(desk.stage.state().view.centre.y - view.centre.y) < 1e-3);
   CHECK(open_session(path).snapshot.sites.size() == 3);
-  desk.stage.draw();
+  draw_frames(desk.stage);
   CHECK(desk.stage.map_frame().site_marks.size() == 3);
 }
 
@@ -54,7 +55,7 @@ TEST_CASE("an edit of the last run can be taken back in this one") {
   CHECK(desk.stage.state().messages.back().kind == Message::Kind::kDone);
   desk.stage.apply(UndoEdit{});
   CHECK(desk.stage.state().messages.back().text == "There is nothing to take back.");
-  desk.stage.draw();
+  draw_frames(desk.stage);
 }
 
 TEST_CASE("an edit taken back in the last run can be done again in this one, until another edit is made") {
@@ -96,7 +97,7 @@ TEST_CASE("the file is not touched before the first edit") {
   {
     Desk desk(path);
     desk.stage.apply(SelectSite{core::SiteIndex(0)});
-    for (int i = 0; i < 3; ++i) desk.stage.draw();
+    draw_frames(desk.stage, 3);
   }
   CHECK(test::read_text(path) == before);
 }
@@ -127,7 +128,7 @@ TEST_CASE("a survey that another program holds stays in view, and the edit succe
     CHECK(desk.sites() == 2);
     REQUIRE(desk.stage.state().messages.size() == 1);
     CHECK(desk.stage.state().messages[0].kind == Message::Kind::kTrouble);
-    desk.stage.draw();
+    draw_frames(desk.stage);
   }
   desk.stage.apply(StoreEdits{kAddA});
   CHECK(desk.sites() == 3);
@@ -179,7 +180,7 @@ TEST_CASE("what was chosen and is gone is let go") {
   desk.stage.apply(UndoEdit{});
   CHECK_FALSE(desk.stage.state().site);
   CHECK(desk.stage.state().query.from == Query::From::kNone);
-  desk.stage.draw();
+  draw_frames(desk.stage);
 }
 
 TEST_CASE("the first site of an empty survey is brought into view") {
@@ -187,7 +188,7 @@ TEST_CASE("the first site of an empty survey is brought into view") {
   core::SurveyFile::create(folder / "new.brook", {{}, "New (invented)", {}});
   Desk desk(folder / "new.brook");
   desk.stage.apply(StoreEdits{kAddA});
-  desk.stage.draw();
+  draw_frames(desk.stage);
   REQUIRE(desk.sites() == 1);
   const Pixel at = desk.stage.state().view.to_pixel(desk.model.site_places()[0]);
   CHECK(desk.stage.state().view.box.contains(at));

@@ -14,6 +14,7 @@
 #include "core/sharing/sharing.hpp"
 #include "core/survey/rows.hpp"
 #include "demo_area/demo.hpp"
+#include "frames.hpp"
 #include "viewer/change_work.hpp"
 #include "viewer/photo_work.hpp"
 #include "viewer/platform/picture.hpp"
@@ -40,7 +41,7 @@ struct Exchange : Bench {
   }
   void apply_edit(core::Edit edit) {
     stage.apply(StoreEdits{{"test", "an edit", {std::move(edit)}}});
-    stage.draw();
+    draw_frames(stage);
   }
   core::Site site(const char* code) const {
     return core::site_row(model.snapshot(), *model.snapshot().find_site(code));
@@ -300,7 +301,7 @@ TEST_CASE("no words of the dialogs of exchange are cut off, with something in th
       e.stage.apply(ChangeSettings{settings});
       e.stage.resize(1024, 700);
       const auto look = [&](const char* what) {
-        for (int i = 0; i < 4; ++i) e.stage.draw();
+        draw_frames(e.stage, 4);
         CAPTURE(what);
         CHECK(test::trouble_with_words() == "");
         for (const Target& target : e.stage.targets()) {
@@ -341,7 +342,7 @@ TEST_CASE("an empty survey, and one of which nothing may leave, are told instead
   site.sharing = core::Sharing::kWithheld;
   bench.act(CloseDialog{});
   bench.stage.apply(StoreEdits{{"test", "a site", {core::AddSite{site}}}});
-  bench.stage.draw();
+  draw_frames(bench.stage);
   bench.act(OpenDialog{DialogKind::kHandOver});
   bench.finish();
   CHECK(missing_in(bench.stage.state(), bench.model) ==

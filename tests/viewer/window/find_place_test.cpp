@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/near.hpp"
 #include "viewer/actions/find_place.hpp"
@@ -146,23 +147,23 @@ TEST_CASE("coordinates typed into the find box and Enter bring the map there, wi
   Model model(make_session(test::sample_snapshot()));
   Stage stage(model, {});
   stage.resize(1280, 800);
-  stage.draw();
+  draw_frames(stage);
   stage.apply(OpenFind{"45.02 N 30.01 W"});
-  for (int i = 0; i < 3; ++i) stage.draw();
+  draw_frames(stage, 3);
   ImGui::GetIO().KeysDown[ImGuiKey_Enter] = true;
-  stage.draw();
+  draw_frames(stage);
   ImGui::GetIO().KeysDown[ImGuiKey_Enter] = false;
-  stage.draw();
+  draw_frames(stage);
   CHECK_FALSE(stage.state().desk.find.open);
   REQUIRE(stage.state().map.found);
   CHECK(*stage.state().map.found == core::LonLat{-30.01, 45.02});
   // Words that name nothing and are no place are answered, and Enter does nothing.
   stage.apply(OpenFind{"95 100"});
-  for (int i = 0; i < 3; ++i) stage.draw();
+  draw_frames(stage, 3);
   ImGui::GetIO().KeysDown[ImGuiKey_Enter] = true;
-  stage.draw();
+  draw_frames(stage);
   ImGui::GetIO().KeysDown[ImGuiKey_Enter] = false;
-  stage.draw();
+  draw_frames(stage);
   CHECK(stage.state().desk.find.open);
 }
 

@@ -4,6 +4,7 @@
 #include <doctest/doctest.h>
 #include <imgui.h>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "viewer/panels/stage.hpp"
 
@@ -93,7 +94,7 @@ TEST_CASE("the page for going clean draws with kit, without any, and on an empty
     stage.apply(ShowPage{Page::kClean});
     if (kind > 0) stage.apply(SelectSite{model.snapshot().find_site("A1").value()});
     stage.apply(ShowPage{Page::kClean});
-    for (int i = 0; i < 3; ++i) stage.draw();
+    draw_frames(stage, 3);
     CHECK(stage.state().page == Page::kClean);
     CHECK(ImGui::GetDrawData()->TotalVtxCount > 0);
   }

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <filesystem>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "viewer/panels/layout.hpp"
 #include "viewer/panels/stage.hpp"
@@ -24,9 +25,7 @@ struct Table {
     stage.resize(width, height);
     draw(3);
   }
-  void draw(int frames = 1) {
-    for (int i = 0; i < frames; ++i) stage.draw();
-  }
+  void draw(int frames = 1) { draw_frames(stage, frames); }
   void move(Pixel at) {
     ImGui::GetIO().MousePos = {static_cast<float>(at.x), static_cast<float>(at.y)};
     draw(2);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/near.hpp"
 #include "viewer/actions/actions.hpp"
@@ -79,7 +80,7 @@ TEST_CASE("the key draws with the layers of the channels on and off, for every m
     stage.apply(ShowLayer{Layer::kDrops, shown});
     for (std::size_t m = 0; m < core::shipped_methods().size(); ++m) {
       stage.apply(ChooseMetric{{m, 0}});
-      for (int i = 0; i < 2; ++i) stage.draw();
+      draw_frames(stage, 2);
       CHECK(stage.state().layers[Layer::kReaches] == shown);
       CHECK(stage.map_frame().reaches != nullptr);
     }
@@ -94,7 +95,7 @@ TEST_CASE(
   Stage stage(model, {});
   for (const auto& [width, height] : {std::pair{1280.0, 800.0}, {1024.0, 700.0}, {2560.0, 1440.0}}) {
     stage.resize(width, height);
-    for (int i = 0; i < 3; ++i) stage.draw();
+    draw_frames(stage, 3);
     REQUIRE(stage.fall_numbers().size() == 1);
     const PixelBox tag = stage.fall_numbers()[0];
     const double radius = stage.map_frame().site_radius_px;
@@ -112,7 +113,7 @@ TEST_CASE(
     CHECK(away(1) <= away(0) + 1);
   }
   stage.apply(ShowLayer{Layer::kDrops, false});
-  for (int i = 0; i < 2; ++i) stage.draw();
+  draw_frames(stage, 2);
   CHECK(stage.fall_numbers().empty());
 }
 
@@ -123,7 +124,7 @@ TEST_CASE("no line of the key is out of reach, and what falls is in sight at onc
        {std::pair{1024.0, 700.0}, {1280.0, 800.0}, {2560.0, 1440.0}, {640.0, 420.0}}) {
     INFO(width, " x ", height);
     stage.resize(width, height);
-    for (int i = 0; i < 4; ++i) stage.draw();
+    draw_frames(stage, 4);
     const KeyInSight key = stage.key_in_sight();
     const double seen = key.bottom - key.top;
     REQUIRE(seen > 0);

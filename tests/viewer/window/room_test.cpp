@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "demo_area/demo.hpp"
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
 #include "viewer/panels/layout.hpp"
@@ -37,9 +38,7 @@ struct Room {
     stage.resize(width, height);
     draw(3);
   }
-  void draw(int frames) {
-    for (int i = 0; i < frames; ++i) stage.draw();
-  }
+  void draw(int frames) { draw_frames(stage, frames); }
 };
 
 // A whole survey, as a file holds it: the sheet of a visit reads every column.

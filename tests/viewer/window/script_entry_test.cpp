@@ -3,6 +3,7 @@
 
 #include "core/base/error.hpp"
 #include "desk.hpp"
+#include "frames.hpp"
 #include "viewer/platform/script.hpp"
 #include "viewer/platform/state_words.hpp"
 #include "viewer/view.hpp"
@@ -21,7 +22,7 @@ class DeskShowing : public Showing {
     io.MousePos = pointer ? ImVec2(static_cast<float>(pointer->x), static_cast<float>(pointer->y))
                           : ImVec2(-1e9F, -1e9F);
     io.MouseDown[0] = pointer && pointer->down;
-    desk_.stage.draw();
+    draw_frames(desk_.stage);
   }
   Picture picture() override { return {1, 1, {0, 0, 0}}; }
 

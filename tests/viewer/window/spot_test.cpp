@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "viewer/panels/stage.hpp"
 #include "words_in_frame.hpp"
@@ -22,9 +23,7 @@ struct Table {
     stage.resize(width, height);
     draw(3);
   }
-  void draw(int frames = 1) {
-    for (int i = 0; i < frames; ++i) stage.draw();
-  }
+  void draw(int frames = 1) { draw_frames(stage, frames); }
   const SpotList& spot() const { return stage.state().desk.spot; }
   void click(Pixel at) {
     ImGuiIO& io = ImGui::GetIO();

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <variant>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "tests/support/files.hpp"
 #include "tests/support/near.hpp"
@@ -37,7 +38,7 @@ struct Desk {
       : model(open_session(path)), keeper(model, {}), stage(model, {}) {
     stage.set_keeper(&keeper);
     stage.resize(1280, 800);
-    stage.draw();
+    draw_frames(stage);
   }
   template <class What>
   void does(What what) {
@@ -63,11 +64,11 @@ TEST_CASE("the window answers every purpose or says in a sentence why it cannot"
   desk.asks(core::Purpose::kSpread, 4);
   CHECK(desk.design().answer.list.size() == 4);
   CHECK(desk.design().trouble.empty());
-  desk.stage.draw();
+  draw_frames(desk.stage);
   desk.asks(core::Purpose::kBracket, 1);
   CHECK(desk.design().answer.list.empty());
   CHECK(desk.design().trouble.find("no single published distance exists") != std::string::npos);
-  desk.stage.draw();
+  draw_frames(desk.stage);
   desk.asks(core::Purpose::kBracket, 1, 200);
   CHECK(desk.design().answer.list.size() == 2);
   desk.asks(core::Purpose::kNarrow, 1);
@@ -76,7 +77,7 @@ TEST_CASE("the window answers every purpose or says in a sentence why it cannot"
   CHECK(desk.design().answer.list.size() == 2);
   desk.asks(core::Purpose::kVariety, 3);
   CHECK(desk.design().answer.list.size() == 3);
-  desk.stage.draw();
+  draw_frames(desk.stage);
 }
 
 TEST_CASE(
@@ -90,8 +91,8 @@ TEST_CASE(
   desk.stage.apply(ChangeSettings{settings});
   desk.stage.resize(1024, 700);
   desk.stage.apply(ShowPage{Page::kSuggest});
-  desk.stage.draw();
-  desk.stage.draw();
+  draw_frames(desk.stage);
+  draw_frames(desk.stage);
   const auto press = [&](const std::string& words) {
     const auto box = desk.stage.target(words);
     REQUIRE_MESSAGE(box.has_value(), words);
@@ -102,9 +103,9 @@ TEST_CASE(
                    static_cast<float>(box->top + box->height / 2)};
     for (const bool down : {false, true, false}) {
       io.MouseDown[0] = down;
-      desk.stage.draw();
+      draw_frames(desk.stage);
     }
-    for (int i = 0; i < 3; ++i) desk.stage.draw();
+    draw_frames(desk.stage, 3);
   };
   press("Suggest spots");
   REQUIRE(desk.design().answer.list.size() == 5);
@@ -136,7 +137,7 @@ TEST_CASE("spots of one purpose go from the page and the map when another is cho
   CHECK(desk.design().answer.notes.empty());
   CHECK_FALSE(desk.design().asked.has_value());
   CHECK(desk.design().question == other);
-  desk.stage.draw();
+  draw_frames(desk.stage);
 }
 
 TEST_CASE("a narrowing begins with one visit, the others with five spots") {
@@ -186,7 +187,7 @@ TEST_CASE("a suggestion that is accepted is a proposed site in the file, and und
   CHECK(desk.model.snapshot().sites.status[0] == core::SiteStatus::kProposed);
   CHECK(desk.model.snapshot().sites.code[0] == taken.code);
   CHECK(core::geodesic_m(desk.model.snapshot().sites.position[0], taken.spot.position) < 0.001);
-  desk.stage.draw();
+  draw_frames(desk.stage);
   desk.does(AcceptSuggestions{});
   CHECK(desk.model.snapshot().sites.size() == 3);
   CHECK(desk.design().answer.list.empty());
@@ -201,7 +202,7 @@ TEST_CASE("a spot is refused with a reason only, which stays in the file and kee
   desk.asks(core::Purpose::kSpread, 3);
   const core::LonLat refused = desk.design().answer.list[0].spot.position;
   desk.does(WriteRefusal{0, ""});
-  desk.stage.draw();
+  draw_frames(desk.stage);
   desk.does(RefuseSuggestion{});
   CHECK(desk.model.snapshot().grounds.empty());
   CHECK(desk.design().answer.list.size() == 3);
@@ -225,19 +226,19 @@ TEST_CASE("a hand drags a suggestion over the map; it goes to the channel and th
   Desk desk(make_brook(folder));
   desk.stage.apply(ShowPage{Page::kSuggest});
   desk.asks(core::Purpose::kSpread, 1);
-  desk.stage.draw();
+  draw_frames(desk.stage);
   const core::Suggestion before = desk.design().answer.list[0];
   // Into the open: a card of first steps lies over the foot of the map.
   const core::PlanePoint spot = desk.model.frame().to_plane(before.spot.position);
   desk.stage.apply(Pan{0, 250 - desk.stage.state().view.to_pixel(spot).y});
-  desk.stage.draw();
+  draw_frames(desk.stage);
   const Viewport view = desk.stage.state().view;
   const auto at = view.to_pixel(desk.model.frame().to_plane(before.spot.position));
   ImGuiIO& io = ImGui::GetIO();
   const auto pointer = [&](double x, double y, bool down) {
     io.MousePos = {static_cast<float>(x), static_cast<float>(y)};
     io.MouseDown[0] = down;
-    desk.stage.draw();
+    draw_frames(desk.stage);
   };
   pointer(at.x, at.y, false);
   pointer(at.x, at.y, true);
@@ -338,10 +339,10 @@ TEST_CASE(
     question.purpose = purpose;
     desk.does(SetQuestion{question});
     desk.does(ShowWholeQuestion{false});
-    for (int i = 0; i < 3; ++i) desk.stage.draw();
+    draw_frames(desk.stage, 3);
     CHECK_FALSE(desk.stage.target("From roads more").has_value());
     desk.does(ShowWholeQuestion{true});
-    for (int i = 0; i < 3; ++i) desk.stage.draw();
+    draw_frames(desk.stage, 3);
     for (const char* words :
          {"From roads more", "From roads less", "Walk more", "A spot every more", "Less"}) {
       const auto box = desk.stage.target(words);
@@ -362,9 +363,9 @@ TEST_CASE(
                  static_cast<float>(box->top + box->height / 2)};
   for (const bool down : {false, true, false}) {
     io.MouseDown[0] = down;
-    desk.stage.draw();
+    draw_frames(desk.stage);
   }
-  desk.stage.draw();
+  draw_frames(desk.stage);
   CHECK(desk.design().question.road_m == 125);
 }
 
@@ -377,7 +378,7 @@ TEST_CASE("suggested spots are saved as a file from the page") {
   desk.does(CloseDialog{});
   desk.asks(core::Purpose::kSpread, 3);
   desk.does(OpenDialog{DialogKind::kSpots});
-  desk.stage.draw();
+  draw_frames(desk.stage);
   CHECK(desk.stage.state().desk.dialog.name == "suggest-spots.gpx");
   CHECK(missing_in(desk.stage.state(), desk.model).empty());
   Dialog dialog = desk.stage.state().desk.dialog;

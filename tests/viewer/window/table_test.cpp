@@ -7,6 +7,7 @@
 
 #include "core/base/csv.hpp"
 #include "core/base/text.hpp"
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "viewer/panels/stage.hpp"
 #include "viewer/state/model.hpp"
@@ -140,7 +141,7 @@ TEST_CASE("a tap on a row opens its sample, the one behind the site's class too,
   stage.apply(ShowPage{Page::kTable});
   int behind = 0;
   for (std::size_t r = 0; r < 5; ++r) {
-    for (int i = 0; i < 3; ++i) stage.draw();
+    draw_frames(stage, 3);
     std::vector<PixelBox> lines;  // of rows: the only targets that bear a site's code
     for (const Target& target : stage.targets())
       if (model.snapshot().find_site(target.words)) lines.push_back(target.box);
@@ -150,9 +151,9 @@ TEST_CASE("a tap on a row opens its sample, the one behind the site's class too,
       io.MousePos = {static_cast<float>(lines[r].left + 8),
                      static_cast<float>(lines[r].top + lines[r].height / 2)};
       io.MouseDown[0] = down;
-      stage.draw();
+      draw_frames(stage);
     }
-    stage.draw();
+    draw_frames(stage);
     CAPTURE(r);
     CHECK(stage.state().sample == rows[r]);
     CHECK(stage.state().page == Page::kTable);

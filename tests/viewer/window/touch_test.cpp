@@ -4,6 +4,7 @@
 #include <imgui.h>
 #include <imgui_internal.h>
 
+#include "frames.hpp"
 #include "sample_survey.hpp"
 #include "viewer/panels/stage.hpp"
 #include "viewer/panels/widgets_internal.hpp"
@@ -28,7 +29,7 @@ struct Hand {
   void draw(int frames = 1) {
     for (int i = 0; i < frames; ++i) {
       ImGui::GetIO().DeltaTime = 1.0F / 60;
-      stage.draw();
+      draw_frames(stage);
     }
   }
   void down(const PixelBox& box, double seconds) {

@@ -22,18 +22,39 @@ std::string scope_line(const core::Method& method) {
 
 // Of the method that is chosen: its title, and in small its metric, in one button that opens the list.
 struct Chooser {
-  std::string above, below;
+  std::string above, below;  // without `below` the words above may take two lines in small
   float width = 0, list_width = 0;
 };
+constexpr float kChooserSides_ems = 2.4F;  // of its width, what is not for words
 
-Chooser chooser_of(const Ui& ui, float most) {
-  const float em = ui.theme.em, small = ui.theme.small->FontSize;
+float width_in(const ImFont* font, const std::string& words) {
+  return font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str()).x;
+}
+
+// The longest wording that stands whole in the button: first with the metric in one line and `belows` in the next, then
+// the metric in two, at last the method's short name.
+void word_chooser(const Ui& ui, Chooser& chooser, std::span<const std::string> belows, float most) {
+  const float room = most - ui.theme.em * kChooserSides_ems;
   const core::Method& method = *ui.assessment->method;
-  const core::Metric& metric = ui.assessment->metric_info();
-  Chooser chooser{metric.title, method.title == metric.title ? scope_line(method) : method.title, 0, em * 22};
-  const float words = std::max(ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, chooser.above.c_str()).x,
-                               ui.theme.small->CalcTextSizeA(small, 1e6F, 0, chooser.below.c_str()).x);
-  chooser.width = std::min(words + em * 2.7F, most);
+  const std::string& metric = ui.assessment->metric_info().title;
+  chooser.above = metric;
+  chooser.below = first_that_fits(belows, ui.theme.small, room);
+  if (width_in(ui.theme.strong, metric) > room) {
+    const std::string shorter[] = {method.title, ui.assessment->metric_info().id, method.id};
+    chooser.above = first_that_fits(shorter, ui.theme.strong, room);
+    if (chooser.above.empty() ||
+        (chooser.below.empty() && height_of(ui.theme.small, metric, room) <= 2 * ui.theme.small->FontSize))
+      chooser.above = metric, chooser.below.clear();
+  }
+  const float words =
+      std::max(width_in(ui.theme.strong, chooser.above), width_in(ui.theme.small, chooser.below));
+  chooser.width = std::min(std::ceil(words + ui.theme.em * kChooserSides_ems) + 2, most);
+}
+
+Chooser chooser_of(const Ui& ui, std::span<const std::string> belows, float most) {
+  const float em = ui.theme.em, small = ui.theme.small->FontSize;
+  Chooser chooser{{}, {}, 0, em * 22};
+  word_chooser(ui, chooser, belows, most);
   for (const core::Method* m : ui.model.methods())
     chooser.list_width =
         std::max({chooser.list_width, ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, m->title.c_str()).x + em,
@@ -83,14 +104,15 @@ void draw_chooser(const Ui& ui, const Chooser& chooser, float height) {
   const ImVec2 low = ImGui::GetItemRectMin(), high = ImGui::GetItemRectMax();
   hint(ui.theme, "The method behind the classes: " + ui.assessment->method->title);
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  const float small = ui.theme.small->FontSize, room = chooser.width - em * 2.4F;
-  const float top = std::round(low.y + (height - em * 1.05F - small) / 2);
-  const auto line = [&](ImFont* font, float y, Colour ink, const std::string& words) {
-    const FontScope scope(font);
-    list.AddText({low.x + em * 0.6F, y}, im(ink), fitted(words, room).c_str());
-  };
-  line(ui.theme.strong, top, ui.theme.ink.bar_text, chooser.above);
-  line(ui.theme.small, std::round(top + em * 1.05F), ui.theme.ink.bar_muted, chooser.below);
+  const float room = chooser.width - em * kChooserSides_ems + 1;
+  const bool one_line = width_in(ui.theme.strong, chooser.above) <= room;
+  ImFont* font = one_line ? ui.theme.strong : ui.theme.small;
+  const float above = height_of(font, chooser.above, room),
+              below = chooser.below.empty() ? 0 : height_of(ui.theme.small, chooser.below, room);
+  const float top = low.y + (height - above - below) / 2;
+  put_words(list, font, {low.x + em * 0.6F, top}, room, ui.theme.ink.bar_text, chooser.above);
+  put_words(list, ui.theme.small, {low.x + em * 0.6F, top + above + std::round(em * 0.05F)}, room,
+            ui.theme.ink.bar_muted, chooser.below);
   list.AddText({high.x - em * 1.4F, std::round(low.y + (height - em) / 2)}, im(ui.theme.ink.bar_text),
                "\u25BE");
   // Under the button, whole; for fingers in the middle, where there is the most room.
@@ -154,13 +176,23 @@ void draw_top_bar(const Ui& ui) {
   const float find_width = roomy ? em * 6.5F : std::max(em * 2.4F, ui.theme.target);
   Chooser chooser;
   if (ui.assessment) {
-    chooser = chooser_of(ui, std::max(em * 8, std::min(em * 26, width - badge_width - find_width - em * 9)));
-    if (!badge_words.empty() && !show_badge) chooser.below = badge_words;
+    const core::Method& method = *ui.assessment->method;
+    std::vector<std::string> belows;
     // Where the bar of time has no room for it, the day stands here.
     const bool day_in_bar = ui.layout.time.width > 0 && ui.layout.time_rows.day;
-    if (!day_in_bar && ui.layout.map.width > 0 && ui.state.date)
-      chooser.below =
-          "to " + short_date(*ui.state.date) + (badge_words.empty() ? "" : " \u00B7 " + badge_words);
+    if (!day_in_bar && ui.layout.map.width > 0 && ui.state.date) {
+      const std::string day = "to " + short_date(*ui.state.date);
+      belows = {day + " \u00B7 " + badge_words, day};
+      if (badge_words.empty()) belows.erase(belows.begin());
+    } else if (!badge_words.empty() && !show_badge) {
+      belows = {badge_words};
+    } else {
+      if (method.title != ui.assessment->metric_info().title) belows.push_back(method.title);
+      belows.push_back(scope_line(method));
+      belows.push_back(method.id);
+    }
+    chooser = chooser_of(ui, belows,
+                         std::max(em * 8, std::min(em * 26, width - badge_width - find_width - em * 9)));
   }
   float x = width - em * 0.7F;
   if (show_badge) {
@@ -190,13 +222,18 @@ void draw_top_bar(const Ui& ui) {
     return;
   }
   const std::string title = ui.snapshot().survey.title.empty() ? "Brookmark" : ui.snapshot().survey.title;
-  {
-    const FontScope font(ui.theme.title);
-    const ImVec2 corner = ImGui::GetWindowPos();
-    ImGui::GetWindowDrawList()->AddText(
-        {corner.x + em * 0.9F, std::round(corner.y + (full - ui.theme.title->FontSize) / 2)},
-        im(ui.theme.ink.bar_text), fitted(title, x - em * 1.5F).c_str());
-  }
+  // In one line, or in as many smaller ones as the bar has room for; where it has none, the page Survey has the title.
+  const ImVec2 corner = ImGui::GetWindowPos();
+  const float room = x - em * 1.5F;
+  if (room > em * 3)
+    for (ImFont* font : {ui.theme.title, ui.theme.strong, ui.theme.small}) {
+      const float high = height_of(font, title, room);
+      const bool fits = font == ui.theme.title ? high <= font->FontSize : high <= full - em * 0.3F;
+      if (!fits) continue;
+      put_words(*ImGui::GetWindowDrawList(), font, {corner.x + em * 0.9F, corner.y + (full - high) / 2}, room,
+                ui.theme.ink.bar_text, title);
+      break;
+    }
   ImGui::End();
 }
 
@@ -217,10 +254,19 @@ void draw_caution(const Ui& ui) {
     ImGui::SetCursorPos({0, 0});
     asked = ImGui::InvisibleButton("cautions", {width, height});
     tell_target("Cautions");
-    const std::string words = fitted(std::string("\u26A0  ") + core::kResultCautionShort, width - em * 1.8F);
-    ImGui::GetWindowDrawList()->AddText(
-        {at.x + em * 0.9F, at.y + std::round((height - ui.theme.small->FontSize) / 2)}, im(ui.theme.ink.text),
-        words.c_str());
+    // The longest wording that stands whole.
+    const float room = width - em * 1.8F;
+    const std::string sign = "\u26A0  ";
+    for (const std::string& words :
+         {sign + core::kResultCautionShort,
+          sign + "Evidence about ecology, not a statement that water is safe or lawful",
+          sign + "Evidence about ecology, not about safety", sign + "Cautions"}) {
+      const float high = height_of(ui.theme.small, words, room);
+      if (high > height && !words.ends_with("Cautions")) continue;
+      put_words(*ImGui::GetWindowDrawList(), ui.theme.small, {at.x + em * 0.9F, at.y + (height - high) / 2},
+                room, ui.theme.ink.text, words);
+      break;
+    }
   } else {
     ImGui::GetWindowDrawList()->AddText(ui.theme.small, ui.theme.small->FontSize,
                                         {at.x + em * 0.9F, at.y + std::round((height - words_height) / 2)},

@@ -41,6 +41,27 @@ void end_content() {
   ImGui::EndChild();
 }
 
+// As many whole reasons as three lines hold, and always the first; how many more there are.
+void reason_lines(const Ui& ui, const std::vector<std::string>& reasons) {
+  if (reasons.empty()) return;
+  const FontScope small(ui.theme.small);
+  const float most = 3.2F * ImGui::GetFontSize(),
+              room = ImGui::GetContentRegionAvail().x -
+                     ui.theme.em;  // notice() keeps half a font height at each side
+  std::string shown;
+  std::size_t told = 0;
+  for (const std::string& reason : reasons) {
+    const std::string more = shown + (told > 0 ? "\n" : "") + reason;
+    if (told > 0 && height_of(ui.theme.small, more, room) > most) break;
+    shown = more;
+    ++told;
+  }
+  if (told < reasons.size())
+    shown += "\n" + std::to_string(reasons.size() - told) + " more above, under the columns";
+  notice(ui.theme, shown);
+  gap(ui.theme, 0.2F);
+}
+
 }  // namespace
 
 bool begin_card(const Ui& ui, const char* id, float width_ems) {
@@ -94,7 +115,7 @@ void end_card(const Ui&) {
   ImGui::End();
 }
 
-bool text_field(const Ui& ui, const char* label, std::string& value, const char* hint) {
+bool text_field(const Ui& ui, const char* label, std::string& value, const char* hint, bool arrows) {
   {
     const FontScope small(ui.theme.small);
     text(label);
@@ -106,7 +127,9 @@ bool text_field(const Ui& ui, const char* label, std::string& value, const char*
   ImGui::PushStyleVar(ImGuiStyleVar_FrameBorderSize, 1);
   const std::string before = value;
   ImGui::InputTextWithHint("##line", hint, value.data(), value.capacity() + 1,
-                           ImGuiInputTextFlags_CallbackResize, resize_text, &edited);
+                           ImGuiInputTextFlags_CallbackResize |
+                               (arrows ? ImGuiInputTextFlags_CallbackHistory : ImGuiInputTextFlags_None),
+                           resize_text, &edited);
   ImGui::PopStyleVar();
   ImGui::PopStyleColor();
   ImGui::PopID();
@@ -148,15 +171,11 @@ void file_picker(const Ui& ui, Dialog& dialog, const std::vector<std::string>& e
   ImGui::PopStyleColor(2);
   const auto line = [&](const std::string& sign, const std::string& name, bool on) {
     ImGui::PushID(name.c_str());
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    const float room = ImGui::GetContentRegionAvail().x;
-    const bool tapped = ImGui::Selectable("##entry", on, 0, {0, row});
-    ImDrawList& draw = *ImGui::GetWindowDrawList();
-    const float y = std::round(at.y + (row - em) / 2);
-    draw.AddText({at.x + em * 0.3F, y}, im(ui.theme.ink.muted), sign.c_str());
-    draw.AddText({at.x + em * 1.8F, y}, im(ui.theme.ink.text), fitted(name, room - em * 2.2F).c_str());
+    const DrawnRow drawn = words_row(ui.theme, "##entry", on, {name}, em * 1.8F, row);
+    put_words(*ImGui::GetWindowDrawList(), ui.theme.body, {drawn.at.x + em * 0.3F, drawn.middle - em / 2},
+              1e6F, ui.theme.ink.muted, sign);
     ImGui::PopID();
-    return tapped;
+    return drawn.tapped;
   };
   const std::filesystem::path here(dialog.folder);
   if (here.has_relative_path() && line("\u2191", "the folder above", false))
@@ -179,7 +198,8 @@ void file_picker(const Ui& ui, Dialog& dialog, const std::vector<std::string>& e
   ImGui::EndChild();
 }
 
-void card_foot(const Ui& ui, const char* label, const std::string& missing) {
+void card_foot(const Ui& ui, const char* label, const std::string& missing,
+               const std::vector<std::string>& reasons) {
   const float em = ui.theme.em;
   end_content();
   open_card.foot_top = ImGui::GetCursorPosY();
@@ -190,6 +210,7 @@ void card_foot(const Ui& ui, const char* label, const std::string& missing) {
   } else if (!missing.empty()) {
     small_muted(ui.theme, missing);
   }
+  reason_lines(ui, reasons);
   ImGui::BeginDisabled(!missing.empty() || ui.state.desk.running.has_value());
   if (push_button(ui.theme, label, {em * 11, ui.theme.row(2.2F)})) ui.push(RunDialog{});
   ImGui::EndDisabled();

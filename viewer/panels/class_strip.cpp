@@ -47,16 +47,25 @@ PixelBox draw_class_strip(const Ui& ui, ImDrawList& list) {
   }
   if (y > row * (small ? 2 : 3)) return {};
   const FontScope strong(ui.theme.strong);
-  // Less where there is little room: the bar above names the metric too.
-  if (ImGui::CalcTextSize(title.c_str()).x > most - em && !metric.bands.empty())
-    title = ui.assessment->method->title;
-  title = fitted(title, most - em);
-  widest = std::max(widest, ImGui::CalcTextSize(title.c_str()).x);
-  const float height = metric.bands.empty() ? row : y + row;
+  // Less where there is little room: the bar above names the metric too. What is still too long stands in several lines.
+  const float free = most - em;
+  if (!metric.bands.empty()) {
+    const std::string wordings[] = {title, ui.assessment->method->title, metric.title};
+    if (const std::string whole = first_that_fits(wordings, ui.theme.strong, free); !whole.empty())
+      title = whole;
+    else
+      title = metric.title;
+  }
+  const float title_high = height_of(ui.theme.strong, title, free),
+              more = std::round(title_high - ui.theme.strong->FontSize);
+  for (Entry& e : entries) e.y += more;
+  widest = std::max(widest, std::min(ImGui::CalcTextSize(title.c_str()).x, free));
+  const float height = (metric.bands.empty() ? row : y + row) + more;
   const ImVec2 at{static_cast<float>(map.left) + edge, static_cast<float>(map.top) + edge};
   const ImVec2 end{at.x + widest + em, at.y + height};
   draw_card(ui, list, {at.x, at.y, end.x - at.x, end.y - at.y});
-  list.AddText({at.x + em * 0.5F, at.y + std::round(em * 0.28F)}, im(ui.theme.ink.text), title.c_str());
+  put_words(list, ui.theme.strong, {at.x + em * 0.5F, at.y + std::round(em * 0.28F)}, free + 1,
+            ui.theme.ink.text, title);
   for (const Entry& e : entries) {
     draw_mark(list, {at.x + em * 1.15F + e.x, at.y + e.y + row / 2}, em * 0.6F, e.mark, ui.colours, ui.theme);
     list.AddText(ui.theme.small, ui.theme.small->FontSize,

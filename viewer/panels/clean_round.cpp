@@ -129,18 +129,13 @@ void question_part(const Ui& ui, Round& round) {
 void stop_row(const Ui& ui, const GoingClean& clean, const core::PlanStop& stop, std::size_t row) {
   ImGui::PushID(static_cast<int>(row));
   const float em = ui.theme.em;
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  if (ImGui::Selectable("##stop", ui.state.site == stop.site, 0, {0, ui.theme.row(2.0F)}))
-    ui.push(SelectSite{stop.site});
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_suggestion_tag(list, {at.x + em, at.y + ui.theme.row(2.0F) / 2}, ui.theme, row + 1, false);
-  {
-    const FontScope font(ui.theme.strong);
-    list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.0F) - em) / 2}, im(ui.theme.ink.text),
-                 fitted(code_of(ui, stop.site) + "  " + clean.waters.name(stop.body),
-                        ImGui::GetContentRegionAvail().x - em * 2.5F)
-                     .c_str());
-  }
+  const DrawnRow drawn =
+      words_row(ui.theme, "##stop", ui.state.site == stop.site,
+                {code_of(ui, stop.site) + "  " + clean.waters.name(stop.body), {}, {}, ui.theme.strong, {}},
+                em * 2.3F, ui.theme.row(2.0F));
+  if (drawn.tapped) ui.push(SelectSite{stop.site});
+  draw_suggestion_tag(*ImGui::GetWindowDrawList(), {drawn.at.x + em, drawn.at.y + drawn.height / 2}, ui.theme,
+                      row + 1, false);
   ImGui::Indent(em * 2.3F);
   wrapped(core::clock_words(stop.arrive_min) + " to " + core::clock_words(stop.leave_min) +
           (stop.way_m >= 0.5 ? ", after " + distance_in_words(stop.way_m) : std::string()));

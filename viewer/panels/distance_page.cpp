@@ -38,8 +38,8 @@ void upstream_lists(const Ui& ui, const core::Upstream& up) {
         std::string(ui.snapshot().sites.code[i]) + "  " + std::string(ui.snapshot().sites.name[i]) +
         "  \u00B7  " + (up.sites[k].distance_m > 0 ? distance_in_words(up.sites[k].distance_m) : "here");
     ImGui::PushID(static_cast<int>(k));
-    if (ImGui::Selectable(fitted(label, ImGui::GetContentRegionAvail().x).c_str(), false, 0,
-                          {0, ui.theme.row(1.5F)}))
+    if (words_row(ui.theme, "##site", false, {label, {}, {}, ui.theme.small, {}}, 0, ui.theme.row(1.5F))
+            .tapped)
       ui.push(SelectSite{up.sites[k].site});
     ImGui::PopID();
   }
@@ -53,25 +53,6 @@ void target_row(const Ui& ui, std::size_t row) {
   const core::Outfall& o = ui.snapshot().outfalls[d.target];
   const float em = ui.theme.em;
   const bool focus = ui.state.query.focus == row;
-  ImGui::PushID(static_cast<int>(row));
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  const float width = ImGui::GetContentRegionAvail().x, height = std::round(em * 4.3F);
-  if (ImGui::Selectable("##target", focus, 0, {0, height}))
-    ui.push(FocusTarget{focus ? std::nullopt : std::optional<std::size_t>(row)});
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_mark(list, {at.x + em, at.y + em * 0.95F}, em * 0.5F,
-            outfall_mark(o, ui.state.date, d.distance_m.has_value()), ui.colours, ui.theme);
-  std::string far = d.distance_m ? distance_in_words(*d.distance_m) : "\u2013";
-  const float far_width = ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, far.c_str()).x;
-  const float left = at.x + em * 2.1F, right = at.x + width - em * 0.2F;
-  {
-    const FontScope font(ui.theme.strong);
-    list.AddText(
-        {left, at.y + em * 0.4F}, im(ui.theme.ink.text),
-        fitted(o.code + (o.name.empty() ? "" : "  " + o.name), right - left - far_width - em * 0.6F).c_str());
-    list.AddText({right - far_width, at.y + em * 0.4F},
-                 im(d.distance_m ? ui.theme.ink.query : ui.theme.ink.muted), far.c_str());
-  }
   std::string way = relation_words(d.relation);
   if (d.distance_m) way += " \u00B7 " + count_of(d.reach_count, "reach", "reaches");
   way += " \u00B7 straight line " + distance_in_words(d.straight_m);
@@ -79,10 +60,17 @@ void target_row(const Ui& ui, std::size_t row) {
       o.kind == core::OutfallKind::kUnknown ? "kind not known" : core::outfall_kind_name(o.kind);
   if (const std::string use = use_in_words(o, ui.state.date); !use.empty()) kind = use + " \u00B7 " + kind;
   if (d.target_snap_m) kind += " \u00B7 outfall " + distance_in_words(*d.target_snap_m) + " from the channel";
+  ImGui::PushID(static_cast<int>(row));
+  const DrawnRow drawn =
+      words_row(ui.theme, "##target", focus,
+                {o.code + (o.name.empty() ? "" : "  " + o.name),
+                 d.distance_m ? distance_in_words(*d.distance_m) : "\u2013", way + "\n" + kind,
+                 ui.theme.strong, d.distance_m ? ui.theme.ink.query : ui.theme.ink.muted},
+                em * 2.1F, ui.theme.target);
+  if (drawn.tapped) ui.push(FocusTarget{focus ? std::nullopt : std::optional<std::size_t>(row)});
+  draw_mark(*ImGui::GetWindowDrawList(), {drawn.at.x + em, drawn.middle}, em * 0.5F,
+            outfall_mark(o, ui.state.date, d.distance_m.has_value()), ui.colours, ui.theme);
   const FontScope small(ui.theme.small);
-  const float room = right - left;
-  list.AddText({left, at.y + em * 1.6F}, im(ui.theme.ink.text), fitted(way, room).c_str());
-  list.AddText({left, at.y + em * 2.75F}, im(ui.theme.ink.muted), fitted(kind, room).c_str());
   if (!d.note.empty()) {
     ImGui::Indent(em * 2.1F);
     wrapped(d.note);

@@ -29,17 +29,18 @@ void draw_entry_lines(const Ui& ui, bool scrolls);
 
 inline constexpr ImGuiInputTextFlags kArrows = ImGuiInputTextFlags_CallbackHistory;
 
-// With its label above; `alarm` gives it an edge that is seen.
+// With its label above, in as many lines as it needs and at least `label_height` high, so that neighbours stand level; `alarm`
+// gives it an edge that is seen.
 inline Typed field(const Ui& ui, const char* id, const char* label, const std::string& words, float width,
-                   bool alarm = false, ImGuiInputTextFlags flags = 0) {
+                   bool alarm = false, ImGuiInputTextFlags flags = 0, float label_height = 0) {
   Typed typed;
   ImGui::BeginGroup();
   {
     // Drawn and not written: text beside a framed field would be set lower than its neighbours.
     const FontScope font(ui.theme.small);
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    ImGui::GetWindowDrawList()->AddText(at, im(ui.theme.ink.muted), fitted(label, width).c_str());
-    ImGui::Dummy({width, ImGui::GetFontSize()});
+    put_words(*ImGui::GetWindowDrawList(), ui.theme.small, ImGui::GetCursorScreenPos(), width,
+              ui.theme.ink.muted, label);
+    ImGui::Dummy({width, std::max(label_height, height_of(ui.theme.small, label, width))});
   }
   const float pad = std::max(0.0F, (ui.theme.row(2.1F) - ImGui::GetFontSize()) / 2);
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.5F, pad));

@@ -25,7 +25,7 @@ std::string line_detail(const Ui& ui, const core::Record& r) {
 
 void draw_entry_lines(const Ui& ui, bool scrolls) {
   const EntrySheet& e = *ui.state.entry;
-  const float em = ui.theme.em, side = ui.theme.row(2.0F), small = ui.theme.small->FontSize;
+  const float em = ui.theme.em, side = ui.theme.row(2.0F);
   std::int64_t animals = 0;
   for (const core::Record& r : e.records)
     if (r.quantity == core::QuantityKind::kCount) animals += r.count_min.value_or(0);
@@ -48,25 +48,22 @@ void draw_entry_lines(const Ui& ui, bool scrolls) {
     const float words = room - 2 * side - em * 0.9F, free = words - em * 0.3F;
     const std::string quantity = quantity_in_words(r), detail = line_detail(ui, r);
     // The detail stands below name and number, in as many lines as it needs.
-    const float below =
-        detail.empty() ? 0 : ui.theme.small->CalcTextSizeA(small, 1e6F, free, detail.c_str()).y;
-    const float content = detail.empty() ? em : std::round(em * 1.05F) + below;
+    const float below = detail.empty() ? 0 : height_of(ui.theme.small, detail, free);
+    const float number = std::min(ui.theme.strong->CalcTextSizeA(em, 1e6F, 0, quantity.c_str()).x + 1,
+                                  std::round(words * 0.6F));
+    const float name_room = words - number - em * 0.8F;
+    const float name = std::max(height_of(ui.theme.body, r.verbatim_name, name_room),
+                                height_of(ui.theme.strong, quantity, number));
+    const float content = name + (detail.empty() ? 0 : std::round(em * 0.05F) + below);
     const float height = std::max(side, content + em * 0.5F);
     if (e.touched == r.key)
       list.AddRectFilled(at, {at.x + room, at.y + height}, im(ui.theme.ink.field_active), em * 0.25F);
     const float top = at.y + std::round((height - content) / 2);
-    float used = 0;
-    {
-      const FontScope strong(ui.theme.strong);
-      const std::string shown = fitted(quantity, words * 0.6F);
-      used = ImGui::CalcTextSize(shown.c_str()).x;
-      list.AddText({at.x + words - used, top}, im(ui.theme.ink.text), shown.c_str());
-    }
-    list.AddText({at.x + em * 0.3F, top}, im(ui.theme.ink.text),
-                 fitted(r.verbatim_name, words - used - em * 0.8F).c_str());
+    put_words(list, ui.theme.strong, {at.x + words - number, top}, number, ui.theme.ink.text, quantity);
+    put_words(list, ui.theme.body, {at.x + em * 0.3F, top}, name_room, ui.theme.ink.text, r.verbatim_name);
     if (!detail.empty())
-      list.AddText(ui.theme.small, small, {at.x + em * 0.3F, top + std::round(em * 1.05F)},
-                   im(ui.theme.ink.muted), detail.c_str(), nullptr, free);
+      put_words(list, ui.theme.small, {at.x + em * 0.3F, top + name + std::round(em * 0.05F)}, free,
+                ui.theme.ink.muted, detail);
     const float button_top = at.y + std::round((height - side) / 2);
     ImGui::SetCursorScreenPos({at.x + words + em * 0.4F, button_top});
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(0, 0));

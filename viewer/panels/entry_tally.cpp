@@ -69,8 +69,12 @@ void name_row(const Ui& ui, float width) {
   const bool wish = due && hand_off;
   if (wish && !e.chosen) ImGui::SetKeyboardFocusHere();
   const std::string shown = e.chosen ? e.chosen->shown : e.typed;
-  const Typed typed = field(ui, "##name", "Animal: three letters, then Enter", shown, name, false,
-                            e.chosen ? ImGuiInputTextFlags_ReadOnly : kArrows);
+  const char *name_label = "Animal: three letters, then Enter",
+             *number_label = e.way == TallyWay::kClass ? "Class or number" : "Number";
+  const float labels =
+      std::max(height_of(ui.theme.small, name_label, name), height_of(ui.theme.small, number_label, number));
+  const Typed typed = field(ui, "##name", name_label, shown, name, false,
+                            e.chosen ? ImGuiInputTextFlags_ReadOnly : kArrows, labels);
   if (!e.chosen) {
     if (typed.words) ui.push(TypeName{*typed.words});
     if (typed.entered) ui.push(TakeChoice{});
@@ -80,8 +84,8 @@ void name_row(const Ui& ui, float width) {
   ImGui::SameLine();
   if (wish && e.chosen) ImGui::SetKeyboardFocusHere();
   ImGui::BeginDisabled(!e.chosen);
-  const Typed counted = field(ui, "##number", e.way == TallyWay::kClass ? "Class or number" : "Number",
-                              e.number, number, !e.number_trouble.empty());
+  const Typed counted =
+      field(ui, "##number", number_label, e.number, number, !e.number_trouble.empty(), 0, labels);
   ImGui::EndDisabled();
   if (counted.words) ui.push(TypeNumber{*counted.words});
   if (counted.entered) ui.push(TakeNumber{});
@@ -102,7 +106,7 @@ void stage_row(const Ui& ui, float width) {
   } else {
     ImGui::SetNextItemWidth(rest);
     const std::string shown = std::string("stage: ") + stages[static_cast<int>(e.stage)];
-    if (ImGui::BeginCombo("##stage", fitted(shown, rest - em * 3).c_str())) {
+    if (begin_chooser(ui.theme, "##stage", shown)) {
       for (int i = 0; i < 5; ++i)
         if (ImGui::Selectable(stages[i], static_cast<int>(e.stage) == i, 0, {0, ui.theme.row(1.9F)}))
           ui.push(ChooseStage{static_cast<core::LifeStage>(i)});
@@ -151,7 +155,7 @@ void scheme_row(const Ui& ui, float width) {
   }
   const bool beside = width > ui.theme.em * 30;
   ImGui::SetNextItemWidth(beside ? std::min(ui.theme.em * 14, width * 0.4F) : width);
-  if (ImGui::BeginCombo("##scheme", scheme_words(e.scheme).c_str())) {
+  if (begin_chooser(ui.theme, "##scheme", scheme_words(e.scheme))) {
     for (const std::string& scheme : schemes)
       if (ImGui::Selectable(scheme_words(scheme).c_str(), scheme == e.scheme, 0, {0, ui.theme.row(1.8F)}))
         ui.push(ChooseTallyWay{TallyWay::kClass, scheme});
@@ -163,34 +167,55 @@ void scheme_row(const Ui& ui, float width) {
 }
 
 // A button with a name, a quieter second line and, at the right, what stands for it.
-bool tall_button(const Ui& ui, const char* id, ImVec2 size, const std::string& name, const std::string& below,
-                 const std::string& stands, bool lit) {
-  const float em = ui.theme.em, pad = std::round(em * 0.45F);
+struct TallButton {
+  std::string name, below, stands;
+};
+
+// How its words stand: in the body's font where the name is one line of it, else in small.
+struct TallWords {
+  ImFont* font;
+  float pad, used = 0;  // used: the width of what stands for it
+  float name = 0, below = 0;
+  float all() const { return name + below; }
+};
+
+TallWords words_in(const Ui& ui, const TallButton& b, float width) {
+  const Theme& theme = ui.theme;
+  TallWords w{theme.body, std::round(theme.em * 0.45F)};
+  if (!b.stands.empty()) w.used = theme.strong->CalcTextSizeA(theme.em, 1e6F, 0, b.stands.c_str()).x + w.pad;
+  const float free = width - w.used - 2 * w.pad;
+  if (theme.body->CalcTextSizeA(theme.em, 1e6F, 0, b.name.c_str()).x > free) w.font = theme.small;
+  w.name = height_of(w.font, b.name, free);
+  w.below = b.below.empty() ? 0 : height_of(theme.small, b.below, free) + std::round(theme.em * 0.05F);
+  return w;
+}
+
+// The least height of it; without the second line where `with_below` is false.
+float tall_height(const Ui& ui, const TallButton& b, float width, bool with_below) {
+  const TallWords w = words_in(ui, b, width);
+  return std::ceil((with_below ? w.all() : w.name) + ui.theme.em * 0.3F);
+}
+
+bool tall_button(const Ui& ui, const char* id, ImVec2 size, const TallButton& b, bool lit) {
   if (lit) {
     ImGui::PushStyleColor(ImGuiCol_Button, im(ui.theme.ink.field_active));
     ImGui::PushStyleColor(ImGuiCol_ButtonHovered, im(ui.theme.ink.field_active));
   }
   const bool clicked = ImGui::Button(id, size);
-  tell_target(name);
+  tell_target(b.name);
   if (lit) ImGui::PopStyleColor(2);
   const ImVec2 at = ImGui::GetItemRectMin();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  float used = 0;
-  if (!stands.empty()) {
-    const FontScope font(ui.theme.strong);
-    used = ImGui::CalcTextSize(stands.c_str()).x + pad;
-    list.AddText({at.x + size.x - used, at.y + std::round((size.y - em) / 2)}, im(ui.theme.ink.accent),
-                 stands.c_str());
-  }
-  const float free = size.x - used - 2 * pad;
-  const bool two = !below.empty() && size.y >= em * 2.3F;
-  const float small = ui.theme.small->FontSize;
-  const float top = std::round((size.y - (two ? em + small * 1.05F : em)) / 2);
-  list.AddText({at.x + pad, at.y + top}, im(ui.theme.ink.text), fitted(name, free).c_str());
-  if (two) {
-    const FontScope font(ui.theme.small);
-    list.AddText({at.x + pad, at.y + top + em * 1.05F}, im(ui.theme.ink.muted), fitted(below, free).c_str());
-  }
+  const TallWords w = words_in(ui, b, size.x);
+  put_words(list, ui.theme.strong, {at.x + size.x - w.used, at.y + (size.y - ui.theme.em) / 2}, 1e6F,
+            ui.theme.ink.accent, b.stands);
+  const float free = size.x - w.used - 2 * w.pad;
+  const bool two = w.below > 0 && size.y >= w.all();
+  const float top = at.y + (size.y - (two ? w.all() : w.name)) / 2;
+  put_words(list, w.font, {at.x + w.pad, top}, free, ui.theme.ink.text, b.name);
+  if (two)
+    put_words(list, ui.theme.small, {at.x + w.pad, top + w.name + std::round(ui.theme.em * 0.05F)}, free,
+              ui.theme.ink.muted, b.below);
   return clicked;
 }
 
@@ -204,9 +229,9 @@ void choice_rows(const Ui& ui, float width) {
     std::string detail = c.detail;
     if (method_shown(ui) && c.lineage.front().listed && !has_a_line(*method_shown(ui), c.lineage))
       detail += ": will not score";
-    if (tall_button(ui, id.c_str(), {width, ui.theme.row(2.5F)}, c.shown, detail,
-                    standing(e, c.lineage.front().key), i == e.lit))
-      ui.push(TakeChoice{i});
+    const TallButton button{c.shown, detail, standing(e, c.lineage.front().key)};
+    const float high = std::max(ui.theme.row(2.5F), tall_height(ui, button, width, true));
+    if (tall_button(ui, id.c_str(), {width, high}, button, i == e.lit)) ui.push(TakeChoice{i});
   }
   if (e.choices.empty()) small_muted(ui.theme, "Write at least two letters of a name.");
 }
@@ -275,18 +300,22 @@ void button_grid(const Ui& ui, float width, float height) {
   const int rows = (static_cast<int>(e.common.size()) + columns - 1) / columns;
   const float across =
       std::floor((width - gap_px * static_cast<float>(columns - 1)) / static_cast<float>(columns));
-  const float high =
+  std::vector<TallButton> buttons;
+  for (const CommonTaxon& common : e.common) {
+    const NameChoice& c = common.name;
+    buttons.push_back({c.shown,
+                       c.lineage.front().listed ? c.detail.substr(0, c.detail.find(',')) : "your own name",
+                       standing(e, c.lineage.front().key)});
+  }
+  float high =
       std::clamp(std::floor((height - ui.theme.em * 1.6F) / static_cast<float>(std::max(rows, 1)) - gap_px),
                  ui.theme.row(2.0F), ui.theme.em * 5.5F);
+  for (const TallButton& button : buttons) high = std::max(high, tall_height(ui, button, across, false));
   ImGui::PushStyleVar(ImGuiStyleVar_ItemSpacing, ImVec2(gap_px, gap_px));
-  for (std::size_t i = 0; i < e.common.size(); ++i) {
+  for (std::size_t i = 0; i < buttons.size(); ++i) {
     if (static_cast<int>(i) % columns != 0) ImGui::SameLine();
-    const NameChoice& c = e.common[i].name;
-    std::string below = c.detail.substr(0, c.detail.find(','));
-    if (!c.lineage.front().listed) below = "your own name";
     const std::string id = "##tap" + std::to_string(i);
-    const std::string stands = standing(e, c.lineage.front().key);
-    if (tall_button(ui, id.c_str(), {across, high}, c.shown, below, stands, !stands.empty()))
+    if (tall_button(ui, id.c_str(), {across, high}, buttons[i], !buttons[i].stands.empty()))
       ui.push(TapTaxon{i});
   }
   ImGui::PopStyleVar();

@@ -91,10 +91,9 @@ void draw_entry_visit(const Ui& ui) {
                  {EntryField::kVisitNote, "Note", 14}}});
   if (e.sample_key.empty() && e.form[EntryField::kPeople].empty())
     if (const std::string before = people_before(ui); !before.empty()) {
-      const float most = ImGui::GetContentRegionAvail().x;
-      if (push_button(ui.theme, (fitted("People: " + before, most - em * 2) + "##people before").c_str()))
+      if (push_button(ui.theme, "The people of the newest visit"))
         ui.push(TypeField{EntryField::kPeople, before});
-      hint(ui.theme, "Those of the newest visit");
+      small_muted(ui.theme, before);
     }
   gap(ui.theme, 0.3F);
   heading(ui.theme, "Sample");

@@ -47,19 +47,23 @@ void trial_buttons(const Ui& ui) {
 void draw_ground_lines(const Ui& ui) {
   const auto& layers = ui.snapshot().layers;
   heading(ui.theme, "Ground below the map");
-  const auto row = [&](const char* name, bool on, std::optional<std::string> key, int id) {
+  const auto row = [&](const std::string& name, bool on, std::optional<std::string> key, int id) {
     ImGui::PushID(id);
-    ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.2F, ui.theme.em * 0.14F));
-    if (ImGui::RadioButton(name, on)) ui.push(ShowBackground{std::move(key)});
+    ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
+                        ImVec2(ui.theme.em * 0.2F, (ui.theme.row(1.28F) - ui.theme.em) / 2));
+    const bool pressed = ImGui::RadioButton("##ground", on);
+    tell_target(name);
+    ImGui::SameLine(0, ui.theme.em * 0.3F);
+    ImGui::AlignTextToFramePadding();
+    wrapped(name);
     ImGui::PopStyleVar();
+    if (pressed || ImGui::IsItemClicked()) ui.push(ShowBackground{std::move(key)});
     ImGui::PopID();
   };
   const bool trial = ui.state.map.trial.has_value();
   row("plain paper", !trial && !ui.state.map.background, std::nullopt, -1);
   for (std::size_t i = 0; i < layers.size(); ++i)
-    row(fitted(layers[i].title.empty() ? layers[i].file : layers[i].title,
-               ImGui::GetContentRegionAvail().x - ui.theme.em * 2)
-            .c_str(),
+    row(layers[i].title.empty() ? layers[i].file : layers[i].title,
         !trial && ui.state.map.background == layers[i].key, layers[i].key, static_cast<int>(i));
   status_words(ui);
   if (trial) {

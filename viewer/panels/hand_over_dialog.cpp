@@ -48,8 +48,7 @@ void layer_chooser(const Ui& ui, const Form& form, Dialog& next) {
     for (const std::string& name : next.layers) shown += (shown.empty() ? "" : ", ") + name;
   }
   ImGui::SetNextItemWidth(-1);
-  const float room = ImGui::GetContentRegionAvail().x - ui.theme.em * 3;
-  if (!ImGui::BeginCombo("##layers", fitted(shown, room).c_str(), ImGuiComboFlags_HeightLarge)) return;
+  if (!begin_chooser(ui.theme, "##layers", shown, ImGuiComboFlags_HeightLarge)) return;
   for (const std::string& name : geodata::export_layer_names()) {
     const bool on = next.layers.contains(name) || (form.one_layer && next.layers.empty() && name == "sites");
     const auto flags = form.several_layers ? ImGuiSelectableFlags_DontClosePopups : ImGuiSelectableFlags_None;

@@ -43,7 +43,7 @@ void column_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
     ImGui::AlignTextToFramePadding();
-    text(fitted(theirs, ImGui::GetContentRegionAvail().x));
+    wrapped(theirs);
     ImGui::TableNextColumn();
     ImGui::PushID(static_cast<int>(i));
     ImGui::SetNextItemWidth(-1);
@@ -53,8 +53,7 @@ void column_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
     const std::string shown = !is_used             ? "left out"
                               : as == fields.end() ? used->second
                                                    : as->meaning + std::string("  \u00B7  ") + as->ours;
-    if (ImGui::BeginCombo("##as", fitted(shown, ImGui::GetContentRegionAvail().x - ui.theme.em * 3).c_str(),
-                          ImGuiComboFlags_HeightLarge)) {
+    if (begin_chooser(ui.theme, "##as", shown, ImGuiComboFlags_HeightLarge)) {
       if (ImGui::Selectable("left out", !is_used, 0, {0, ui.theme.row(1.7F)})) next.columns[theirs] = "";
       for (const core::FieldMeaning& field : fields) {
         const std::string line = field.meaning + std::string("  \u00B7  ") + field.ours;
@@ -69,16 +68,27 @@ void column_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
   ImGui::EndTable();
 }
 
+// "error, line 3, decimalLatitude: ..."
+std::string issue_words(const core::Issue& issue) {
+  std::string where = issue.line > 0 ? "line " + std::to_string(issue.line) : "";
+  if (!issue.column.empty()) where += (where.empty() ? "" : ", ") + issue.column;
+  return std::string(core::severity_name(issue.severity)) + (where.empty() ? "" : ", " + where) + ": " +
+         issue.text;
+}
+
 void issue_lines(const Ui& ui, const core::Issues& issues) {
   const FontScope small(ui.theme.small);
-  for (std::size_t i = 0; i < issues.size() && i < kMostIssues; ++i) {
-    const core::Issue& issue = issues[i];
-    std::string where = issue.line > 0 ? "line " + std::to_string(issue.line) : "";
-    if (!issue.column.empty()) where += (where.empty() ? "" : ", ") + issue.column;
-    wrapped(std::string(core::severity_name(issue.severity)) + (where.empty() ? "" : ", " + where) + ": " +
-            issue.text);
-  }
+  for (std::size_t i = 0; i < issues.size() && i < kMostIssues; ++i) wrapped(issue_words(issues[i]));
   if (issues.size() > kMostIssues) muted("and " + std::to_string(issues.size() - kMostIssues) + " more");
+}
+
+// Why rows cannot come in, the first of them: for the foot of the card, beside the button that they keep grey.
+std::vector<std::string> refusals(const DeskState& desk) {
+  std::vector<std::string> words;
+  if (!desk.preview || desk.dialog.skip_bad) return words;
+  for (const core::Issue& issue : desk.preview->report.issues)
+    if (issue.severity == core::Severity::kError) words.push_back(issue_words(issue));
+  return words;
 }
 
 void preview_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
@@ -128,7 +138,7 @@ void draw_import_dialog(const Ui& ui) {
                "EPSG:number; empty for the survey's own");
   if (desk.preview) preview_lines(ui, *desk.preview, next);
   if (next != desk.dialog) ui.push(ChangeDialog{next});
-  card_foot(ui, "Import", missing_in(ui.state, ui.model));
+  card_foot(ui, "Import", missing_in(ui.state, ui.model), refusals(desk));
   end_card(ui);
 }
 

@@ -1,9 +1,11 @@
 // The key to everything on the map.
+#include <algorithm>
 #include <array>
 #include <cmath>
 
 #include "core/base/error.hpp"
 #include "core/reference/reference.hpp"
+#include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/map_parts_internal.hpp"
 #include "viewer/panels/site_cards_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
@@ -36,19 +38,22 @@ class MarkColumns {
     const std::string number = std::to_string(count);
     const float number_width = ImGui::CalcTextSize(number.c_str()).x;
     ImGui::SetCursorPos({words_at, line});
-    text(fitted(words, from + width_ - words_at - number_width - em * 0.3F));
+    ImGui::PushTextWrapPos(from + width_ - number_width - em * 0.3F);
+    text(words);
+    ImGui::PopTextWrapPos();
+    low_ = std::max({second_ ? low_ : 0, row_ + side, ImGui::GetCursorPosY()});
     ImGui::SetCursorPos({from + width_ - number_width, line});
     ImGui::PushStyleColor(ImGuiCol_Text, im(count == 0 ? ui_.theme.ink.muted : ui_.theme.ink.text));
     text(number);
     ImGui::PopStyleColor();
-    ImGui::SetCursorPosY(row_ + side);
+    ImGui::SetCursorPosY(low_);
     second_ = !second_;
   }
 
  private:
   const Ui& ui_;
   FontScope font_;
-  float left_ = 0, width_ = 0, row_ = 0;
+  float left_ = 0, width_ = 0, row_ = 0, low_ = 0;
   bool second_ = false;
 };
 
@@ -95,26 +100,33 @@ void unplaced_lines(const Ui& ui) {
   gap(ui.theme, 0.2F);
   heading(ui.theme, "Without a position: " + count_of(unplaced.size(), "site", "sites"));
   small_muted(ui.theme, "Scored like the others, but not on the map and without distances.");
-  const float em = ui.theme.em, height = std::round(em * 1.9F);
-  ImGuiListClipper clipper;
-  clipper.Begin(static_cast<int>(unplaced.size()), height + ImGui::GetStyle().ItemSpacing.y);
-  while (clipper.Step())
-    for (int row = clipper.DisplayStart; row < clipper.DisplayEnd; ++row) {
-      const core::SiteIndex site = unplaced[static_cast<std::size_t>(row)];
-      const std::size_t i = site.value();
-      ImGui::PushID(row);
-      const ImVec2 at = ImGui::GetCursorScreenPos();
-      const float width = ImGui::GetContentRegionAvail().x;
-      if (ImGui::Selectable("##unplaced", ui.state.site == site, 0, {0, height})) ui.push(SelectSite{site});
-      ImDrawList& list = *ImGui::GetWindowDrawList();
-      if (ui.assessment)
-        draw_mark(list, {at.x + em * 0.85F, at.y + height / 2}, em * 0.58F,
-                  site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
-      list.AddText(
-          {at.x + em * 2, at.y + std::round((height - em) / 2)}, im(ui.theme.ink.text),
-          fitted(std::string(sites.code[i]) + "  " + std::string(sites.name[i]), width - em * 2.4F).c_str());
-      ImGui::PopID();
-    }
+  const float em = ui.theme.em, least = ui.theme.row(1.9F), left = em * 2;
+  const float width = ImGui::GetContentRegionAvail().x, between = ImGui::GetStyle().ItemSpacing.y;
+  const auto words = [&](std::size_t row) -> RowWords {
+    const std::size_t i = unplaced[row].value();
+    return {std::string(sites.code[i]) + "  " + std::string(sites.name[i])};
+  };
+  RowTops& rows = ui.desk.unplaced_rows;
+  follow_rows(
+      rows, std::to_string(ui.model.revision()) + " " + std::to_string(width) + " " + std::to_string(em),
+      unplaced.size(),
+      [&](std::size_t row) { return row_height(ui.theme, words(row), left, width, least) + between; });
+  const ImVec2 top = ImGui::GetCursorScreenPos();
+  const auto [first, behind] = rows_in_sight(rows, top.y);
+  for (std::size_t row = first; row < behind; ++row) {
+    const core::SiteIndex site = unplaced[row];
+    ImGui::PushID(static_cast<int>(row));
+    ImGui::SetCursorScreenPos({top.x, top.y + rows.tops[row]});
+    const DrawnRow drawn = words_row(ui.theme, "##unplaced", ui.state.site == site, words(row), left, least);
+    if (drawn.tapped) ui.push(SelectSite{site});
+    if (ui.assessment)
+      draw_mark(*ImGui::GetWindowDrawList(), {drawn.at.x + em * 0.85F, drawn.middle}, em * 0.58F,
+                site_mark(ui.assessment->sites[site.value()], ui.assessment->metric_info()), ui.colours,
+                ui.theme);
+    ImGui::PopID();
+  }
+  ImGui::SetCursorScreenPos({top.x, top.y + rows.tops.back()});
+  ImGui::Dummy({1, 0});
 }
 
 void layer_box(const Ui& ui, const char* name, Layer layer) {
@@ -157,7 +169,7 @@ void leader_line(const Ui& ui) {
   ImGui::Dummy({em * 1.9F, side});
   ImGui::SameLine();
   ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.33F));
-  text(fitted("moved aside; the line ends where it is", ImGui::GetContentRegionAvail().x));
+  wrapped("moved aside; the line ends where it is");
 }
 
 void outfall_lines(const Ui& ui) {

@@ -14,29 +14,17 @@ namespace {
 
 constexpr std::size_t kMostDrops = 100, kMostCatchments = 200;
 
-// A row of a mark, a line in strong and lines in small; true when tapped. Its box is the item's.
+// A row of a mark, words in strong and more in small; true when tapped. Its box is the item's.
 bool part_row(const Ui& ui, const Mark* mark, const std::string& title, const std::string& side,
               const std::string& below, bool on) {
-  const float em = ui.theme.em, width = ImGui::GetContentRegionAvail().x, left = mark ? em * 1.9F : em * 0.3F;
-  const float wrap = std::max(width - left - em * 0.3F, em * 4);
-  const float size = ui.theme.small->FontSize;
-  const float words = ui.theme.small->CalcTextSizeA(size, 1e6F, wrap, below.c_str()).y;
-  const float height = std::max(std::round(em * 1.75F + words), ui.theme.target);
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  const bool tapped = ImGui::Selectable("##part", on, 0, {0, height});
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  if (mark) draw_mark(list, {at.x + em * 0.9F, at.y + em * 0.95F}, em * 0.6F, *mark, ui.colours, ui.theme);
-  const float side_width = ImGui::CalcTextSize(side.c_str()).x;
-  {
-    const FontScope font(ui.theme.strong);
-    list.AddText({at.x + left, at.y + em * 0.3F}, im(ui.theme.ink.text),
-                 fitted(title, width - left - side_width - em * 0.8F).c_str());
-  }
-  list.AddText({at.x + width - side_width - em * 0.2F, at.y + em * 0.3F}, im(ui.theme.ink.muted),
-               side.c_str());
-  list.AddText(ui.theme.small, size, {at.x + left, at.y + std::round(em * 1.5F)}, im(ui.theme.ink.muted),
-               below.c_str(), nullptr, wrap);
-  return tapped;
+  const float em = ui.theme.em;
+  const DrawnRow row =
+      words_row(ui.theme, "##part", on, {title, side, below, ui.theme.strong, ui.theme.ink.muted},
+                mark ? em * 1.9F : em * 0.3F, ui.theme.target);
+  if (mark)
+    draw_mark(*ImGui::GetWindowDrawList(), {row.at.x + em * 0.9F, row.middle}, em * 0.6F, *mark, ui.colours,
+              ui.theme);
+  return row.tapped;
 }
 
 void follow_pointer(const Ui& ui, const Lit& row, bool tapped, Lit& under_pointer) {

@@ -24,8 +24,7 @@ void about_chooser(const Ui& ui, Dialog& next) {
     if (catchment.key == next.about_catchment) shown = "Catchment " + named(catchment.code, catchment.name);
   small_muted(ui.theme, "About");
   ImGui::SetNextItemWidth(-1);
-  const float room = ImGui::GetContentRegionAvail().x - ui.theme.em * 3;
-  if (!ImGui::BeginCombo("##about", fitted(shown, room).c_str(), ImGuiComboFlags_HeightLarge)) return;
+  if (!begin_chooser(ui.theme, "##about", shown, ImGuiComboFlags_HeightLarge)) return;
   const auto line = [&](const std::string& words, const std::string& site, const std::string& catchment) {
     const bool on = next.about_site == site && next.about_catchment == catchment;
     if (!ImGui::Selectable(words.c_str(), on, 0, {0, ui.theme.row(1.8F)})) return;

@@ -149,20 +149,17 @@ void outfalls_around(const Ui& ui, core::SiteIndex site) {
   }
   for (std::size_t k = 0; k < std::min(up.outfalls.size(), kMostListed); ++k) {
     const core::Outfall& o = ui.snapshot().outfalls[up.outfalls[k].outfall.value()];
-    const float em = ui.theme.em, height = ui.theme.row(1.9F), width = ImGui::GetContentRegionAvail().x;
+    const float em = ui.theme.em;
     ImGui::PushID(static_cast<int>(k));
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    if (ImGui::Selectable("##outfall", false, 0, {0, height})) ui.push(SelectOutfall{up.outfalls[k].outfall});
-    ImDrawList& list = *ImGui::GetWindowDrawList();
-    draw_mark(list, {at.x + em * 0.7F, at.y + height / 2}, em * 0.45F, outfall_mark(o, ui.state.date, false),
-              ui.colours, ui.theme);
-    const std::string far = distance_in_words(up.outfalls[k].distance_m);
-    const float far_width = ImGui::CalcTextSize(far.c_str()).x, line = at.y + std::round((height - em) / 2);
-    list.AddText({at.x + width - far_width, line}, im(ui.theme.ink.text), far.c_str());
     std::string name = o.code + "  " + core::outfall_kind_name(o.kind);
     if (const std::string use = use_in_words(o, ui.state.date); !use.empty()) name += ", " + use;
-    list.AddText({at.x + em * 1.7F, line}, im(ui.theme.ink.text),
-                 fitted(name, width - em * 2.2F - far_width).c_str());
+    const DrawnRow row =
+        words_row(ui.theme, "##outfall", false,
+                  {name, distance_in_words(up.outfalls[k].distance_m), {}, nullptr, ui.theme.ink.text},
+                  em * 1.7F, ui.theme.row(1.9F));
+    if (row.tapped) ui.push(SelectOutfall{up.outfalls[k].outfall});
+    draw_mark(*ImGui::GetWindowDrawList(), {row.at.x + em * 0.7F, row.middle}, em * 0.45F,
+              outfall_mark(o, ui.state.date, false), ui.colours, ui.theme);
     ImGui::PopID();
   }
   ImGui::BeginDisabled(!core::is_placed(ui.snapshot().sites.position[site.value()]));
@@ -199,24 +196,20 @@ void trend_lines(const Ui& ui, core::SiteIndex site) {
 
 void draw_site_line(const Ui& ui, core::SiteIndex site, const char* sign, double distance_m) {
   const std::size_t i = site.value();
-  const float em = ui.theme.em, height = ui.theme.row(1.9F);
-  ImGui::PushID(static_cast<int>(i));
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  const float width = ImGui::GetContentRegionAvail().x;
-  if (ImGui::Selectable("##site", false, 0, {0, height})) ui.push(SelectSite{site});
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  const float line = at.y + std::round((height - em) / 2);
-  list.AddText({at.x, line}, im(ui.theme.ink.muted), sign);
-  if (ui.assessment)
-    draw_mark(list, {at.x + em * 1.9F, at.y + height / 2}, em * 0.55F,
-              site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
-  const std::string far = distance_m > 0 ? distance_in_words(distance_m) : "here";
-  const float far_width = ImGui::CalcTextSize(far.c_str()).x;
-  list.AddText({at.x + width - far_width, line}, im(ui.theme.ink.text), far.c_str());
+  const float em = ui.theme.em;
   std::string name(ui.snapshot().sites.code[i]);
   if (!ui.snapshot().sites.name[i].empty()) name += "  " + std::string(ui.snapshot().sites.name[i]);
-  list.AddText({at.x + em * 2.8F, line}, im(ui.theme.ink.text),
-               fitted(name, width - em * 3.3F - far_width).c_str());
+  ImGui::PushID(static_cast<int>(i));
+  const DrawnRow row = words_row(
+      ui.theme, "##site", false,
+      {name, distance_m > 0 ? distance_in_words(distance_m) : "here", {}, nullptr, ui.theme.ink.text},
+      em * 2.8F, ui.theme.row(1.9F));
+  if (row.tapped) ui.push(SelectSite{site});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  put_words(list, ui.theme.body, {row.at.x, row.middle - em / 2}, 1e6F, ui.theme.ink.muted, sign);
+  if (ui.assessment)
+    draw_mark(list, {row.at.x + em * 1.9F, row.middle}, em * 0.55F,
+              site_mark(ui.assessment->sites[i], ui.assessment->metric_info()), ui.colours, ui.theme);
   ImGui::PopID();
 }
 

@@ -125,10 +125,15 @@ void part_line(const Ui& ui, const core::RecordPart& part) {
   text(part.contributes ? "\u25CF" : "\u25CB");
   ImGui::PopStyleColor();
   ImGui::SameLine(left + em * 1.2F);
-  text(fitted(taxon_words(s, part.record), right - left - em * 1.8F - sum_width));
+  const float top = ImGui::GetCursorPosY();
+  ImGui::PushTextWrapPos(right - sum_width - em * 0.6F);
+  text(taxon_words(s, part.record));
+  ImGui::PopTextWrapPos();
   if (!sum.empty()) {
-    ImGui::SameLine(right - sum_width);
+    const float below = ImGui::GetCursorPosY();
+    ImGui::SetCursorPos({right - sum_width, top});
     text(sum);
+    ImGui::SetCursorPosY(below);
   }
   const std::size_t r = part.record.value();
   const std::string amount(s.records.verbatim_quantity[r]);
@@ -206,21 +211,9 @@ void sample_row(const Ui& ui, core::SampleIndex sample) {
   const std::size_t i = sample.value();
   const core::Metric& metric = ui.assessment->metric_info();
   const core::SampleScore& score = ui.model.scores(ui.state.choice.method).metrics[ui.state.choice.metric][i];
-  const float em = ui.theme.em, height = std::round(em * 2.2F);
+  const float em = ui.theme.em;
   const bool open = ui.state.sample == sample;
   const bool later = ui.state.date && samples.date[i] > *ui.state.date;
-  ImGui::PushID(static_cast<int>(i));
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  const float width = ImGui::GetContentRegionAvail().x;
-  if (ImGui::Selectable("##sample", open, 0, {0, height})) ui.push(OpenSample{sample});
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  const float middle = at.y + height / 2, line = at.y + std::round((height - em) / 2);
-  const ImU32 colour = im(later ? ui.theme.ink.muted : ui.theme.ink.text);
-  list.AddText({at.x + em * 0.2F, line}, im(ui.theme.ink.muted), open ? "\u25BE" : "\u25B8");
-  list.AddText({at.x + em * 1.2F, line}, colour, short_date(samples.date[i]).c_str());
-  const std::string value = score.has_value ? value_in_words(metric, score.value) : "\u2013";
-  const float value_right = at.x + em * 9.6F;
-  list.AddText({value_right - ImGui::CalcTextSize(value.c_str()).x, line}, colour, value.c_str());
   core::SiteAssessment as_site;
   if (score.has_value) as_site.sample = sample;
   as_site.has_value = score.has_value;
@@ -235,8 +228,21 @@ void sample_row(const Ui& ui, core::SampleIndex sample) {
                                                             : "";
   if (samples.kind[i] != core::SampleKind::kRoutine)
     words = std::string(core::sample_kind_name(samples.kind[i])) + (words.empty() ? "" : ", " + words);
-  draw_mark(list, {at.x + em * 10.8F, middle}, em * 0.58F, site_mark(as_site, metric), ui.colours, ui.theme);
-  list.AddText({at.x + em * 11.8F, line}, colour, fitted(words, width - em * 12).c_str());
+  ImGui::PushID(static_cast<int>(i));
+  const DrawnRow row = words_row(ui.theme, "##sample", open, {words}, em * 11.8F, std::round(em * 2.2F));
+  if (row.tapped) ui.push(OpenSample{sample});
+  ImDrawList& list = *ImGui::GetWindowDrawList();
+  const ImVec2 at = row.at;
+  const float line = row.middle - std::round(em / 2);
+  const Colour ink = later ? ui.theme.ink.muted : ui.theme.ink.text;
+  put_words(list, ui.theme.body, {at.x + em * 0.2F, line}, 1e6F, ui.theme.ink.muted,
+            open ? "\u25BE" : "\u25B8");
+  put_words(list, ui.theme.body, {at.x + em * 1.2F, line}, 1e6F, ink, short_date(samples.date[i]));
+  const std::string value = score.has_value ? value_in_words(metric, score.value) : "\u2013";
+  put_words(list, ui.theme.body, {at.x + em * 9.6F - ImGui::CalcTextSize(value.c_str()).x, line}, 1e6F, ink,
+            value);
+  draw_mark(list, {at.x + em * 10.8F, row.middle}, em * 0.58F, site_mark(as_site, metric), ui.colours,
+            ui.theme);
   if (open) {
     ImGui::Indent(em * 0.6F);
     small_muted(ui.theme, "Sample " + std::string(samples.code[i]) +

@@ -44,32 +44,37 @@ void take(const Ui& ui, core::SiteIndex site) {
   ui.push(SelectSite{site});
 }
 
-void row_of(const Ui& ui, std::size_t row, float height, bool lit) {
+constexpr float kMark_ems = 2.0F;  // before the words
+
+RowWords words_of(const Ui& ui, std::size_t row) {
+  const std::size_t i = ui.state.desk.spot.sites[row].value();
+  const core::SiteColumns& sites = ui.snapshot().sites;
+  std::string name(sites.code[i]);
+  if (!sites.name[i].empty()) name += "  " + std::string(sites.name[i]);
+  return {name, {}, below_of(ui, i), ui.theme.strong, {}};
+}
+
+void row_of(const Ui& ui, std::size_t row, float least, bool lit) {
   const core::SiteIndex site = ui.state.desk.spot.sites[row];
-  const std::size_t i = site.value();
-  const float em = ui.theme.em, room = ImGui::GetContentRegionAvail().x;
+  const float em = ui.theme.em;
   ImGui::PushID(static_cast<int>(row));
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  if (ImGui::Selectable("##site", lit, 0, {0, height})) take(ui, site);
-  tell_target(ui.snapshot().sites.code[i]);
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  if (i < ui.all_site_marks.size())
-    draw_mark(list, {at.x + em * 0.9F, at.y + height / 2}, em * 0.6F, ui.all_site_marks[i], ui.colours,
-              ui.theme);
-  const float small = ui.theme.small->FontSize, left = at.x + em * 2.0F,
-              top = std::round(at.y + (height - em - small - em * 0.15F) / 2);
-  const std::string name(ui.snapshot().sites.name[i]);
-  {
-    const FontScope font(ui.theme.strong);
-    list.AddText(
-        {left, top}, im(ui.theme.ink.text),
-        fitted(std::string(ui.snapshot().sites.code[i]) + (name.empty() ? "" : "  " + name), room - em * 2.3F)
-            .c_str());
-  }
-  const FontScope font(ui.theme.small);
-  list.AddText({left, std::round(top + em * 1.15F)}, im(ui.theme.ink.muted),
-               fitted(below_of(ui, i), room - em * 2.3F).c_str());
+  const DrawnRow drawn = words_row(ui.theme, "##site", lit, words_of(ui, row), em * kMark_ems, least);
+  if (drawn.tapped) take(ui, site);
+  tell_target(ui.snapshot().sites.code[site.value()]);
+  if (site.value() < ui.all_site_marks.size())
+    draw_mark(*ImGui::GetWindowDrawList(), {drawn.at.x + em * 0.9F, drawn.at.y + drawn.height / 2}, em * 0.6F,
+              ui.all_site_marks[site.value()], ui.colours, ui.theme);
   ImGui::PopID();
+}
+
+// What the heights of the rows depend on.
+std::string measured_for(const Ui& ui, float width) {
+  const SpotList& spot = ui.state.desk.spot;
+  const std::optional<core::Period> period = ui.state.period();
+  return std::to_string(ui.model.revision()) + " " + std::to_string(spot.sites.front().value()) + " " +
+         std::to_string(width) + " " + std::to_string(ui.theme.em) + " " +
+         std::to_string(ui.state.choice.method) + " " + std::to_string(ui.state.choice.metric) + " " +
+         (period ? core::period_words(*period) : std::string());
 }
 
 // The row that the keys ask for.
@@ -91,22 +96,31 @@ void draw_spot_list(const Ui& ui) {
   const SpotList& spot = ui.state.desk.spot;
   if (spot.sites.empty()) return;
   if (begin_card(ui, "spot", 30)) ui.push(CloseSpot{});
-  const float em = ui.theme.em, height = ui.theme.row(2.7F);
+  const float em = ui.theme.em, least = ui.theme.row(2.7F), between = ImGui::GetStyle().ItemSpacing.y;
   heading(ui.theme, count_of(spot.sites.size(), "site", "sites") + " on this spot: which one?");
-  const float step = height + ImGui::GetStyle().ItemSpacing.y;
-  const float wanted = step * static_cast<float>(std::min<std::size_t>(spot.sites.size(), 8));
-  const float most = std::max(ImGui::GetIO().DisplaySize.y - em * 12 - ui.theme.row(2.2F), step * 2);
+  // A bar beside the rows takes its width from their words.
+  const float width = ImGui::GetContentRegionAvail().x - ImGui::GetStyle().ScrollbarSize;
+  RowTops& rows = ui.desk.spot_rows;
+  follow_rows(rows, measured_for(ui, width), spot.sites.size(), [&](std::size_t i) {
+    return row_height(ui.theme, words_of(ui, i), em * kMark_ems, width, least) + between;
+  });
+  const float wanted = rows.tops[std::min<std::size_t>(spot.sites.size(), 8)];
+  const float most =
+      std::max(ImGui::GetIO().DisplaySize.y - em * 12 - ui.theme.row(2.2F), 2 * (least + between));
   const float list_height = std::min(wanted, most);
   const std::size_t row =
-      row_by_keys(spot, std::max<std::size_t>(static_cast<std::size_t>(list_height / step), 1));
+      row_by_keys(spot, std::max<std::size_t>(static_cast<std::size_t>(list_height / (least + between)), 1));
   ImGui::BeginChild("sites", {0, list_height}, false, ImGuiWindowFlags_NoNavInputs);
   if (ImGui::IsWindowAppearing() || row != spot.row)
-    ImGui::SetScrollY(std::max(0.0F, step * (static_cast<float>(row) + 0.5F) - list_height / 2));
-  ImGuiListClipper clipper;  // ten thousand sites stand on one spot where nobody noted a better one
-  clipper.Begin(static_cast<int>(spot.sites.size()), step);
-  while (clipper.Step())
-    for (int i = clipper.DisplayStart; i < clipper.DisplayEnd; ++i)
-      row_of(ui, static_cast<std::size_t>(i), height, static_cast<std::size_t>(i) == row);
+    ImGui::SetScrollY(std::max(0.0F, (rows.tops[row] + rows.tops[row + 1] - list_height) / 2));
+  const ImVec2 top = ImGui::GetCursorScreenPos();
+  const auto [first, behind] = rows_in_sight(rows, top.y);
+  for (std::size_t i = first; i < behind; ++i) {
+    ImGui::SetCursorScreenPos({top.x, top.y + rows.tops[i]});
+    row_of(ui, i, least, i == row);
+  }
+  ImGui::SetCursorScreenPos({top.x, top.y + rows.tops.back()});
+  ImGui::Dummy({1, 0});
   ImGui::EndChild();
   if (ImGui::Button("Close", {em * 7, ui.theme.row(2.2F)})) ui.push(CloseSpot{});
   tell_target("Close");

@@ -31,12 +31,12 @@ void draw_survey_page(const Ui& ui) {
                             count_of(s.reaches.size(), "reach", "reaches") + ", " +
                             count_of(s.outfalls.size(), "outfall", "outfalls"));
   gap(ui.theme, 0.3F);
-  two_buttons(ui, "Import\u2026", OpenDialog{DialogKind::kImport}, "Hand over\u2026",
+  two_buttons(ui, "Import \u2026", OpenDialog{DialogKind::kImport}, "Hand over \u2026",
               OpenDialog{DialogKind::kHandOver});
   // Here follows what else goes in or out, one line each.
-  two_buttons(ui, "Report\u2026", OpenDialog{DialogKind::kReport}, "Partner's changes\u2026",
+  two_buttons(ui, "Report \u2026", OpenDialog{DialogKind::kReport}, "Partner's changes \u2026",
               OpenDialog{DialogKind::kChanges});
-  two_buttons(ui, "Open\u2026", OpenDialog{DialogKind::kOpen}, "New\u2026", OpenDialog{DialogKind::kNew});
+  two_buttons(ui, "Open \u2026", OpenDialog{DialogKind::kOpen}, "New \u2026", OpenDialog{DialogKind::kNew});
   if (!s.survey.description.empty()) {
     rule(ui.theme);
     small_muted(ui.theme, s.survey.description);

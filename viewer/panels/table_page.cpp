@@ -1,12 +1,14 @@
 // All samples in a table: sorted by a tap on a head, narrowed by words, by the period shown and by sites drawn round;
 // copied as CSV.
 #include <imgui.h>
+#include <imgui_internal.h>
 #include <imgui_stdlib.h>
 
 #include <algorithm>
 #include <cmath>
 
 #include "core/analysis/selection.hpp"
+#include "viewer/panels/desk_internal.hpp"
 #include "viewer/panels/pages_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
 #include "viewer/panels/words.hpp"
@@ -27,7 +29,8 @@ constexpr ColumnLook kColumns[] = {
     {TableColumn::kWater, "Water", 8.5F}, {TableColumn::kSample, "Sample", 7.0F},
     {TableColumn::kNote, "Note", 14.0F},
 };
-constexpr float kLowPage_ems = 24;  // lower: what narrows the rows is folded away until it is asked for
+constexpr float kClassMark_ems = 1.4F;  // before the name of a class
+constexpr float kLowPage_ems = 24;      // lower: what narrows the rows is folded away until it is asked for
 
 void selection_part(const Ui& ui) {
   const Lasso& lasso = ui.state.lasso;
@@ -102,17 +105,16 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
     if (c == 0) {
       ImGui::PushID(static_cast<int>(sample.value()));
       const bool on = ui.state.sample == sample;
-      const std::string shown = fitted(words, ImGui::GetContentRegionAvail().x);
       ImGui::PushStyleVar(ImGuiStyleVar_SelectableTextAlign, ImVec2(0, 0.5F));  // in the middle of a tall row
       const bool tapped =
-          ImGui::Selectable(shown.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height});
+          ImGui::Selectable(words.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height});
       ImGui::PopStyleVar();
       if (tapped) {
         ui.push(SelectSite{ui.snapshot().samples.site[sample.value()]});
         if (opened_by_site(ui, sample) != sample) ui.push(OpenSample{sample});
         ui.push(ShowPage{Page::kTable});
       }
-      tell_target(shown);
+      tell_target(words);
       ImGui::PopID();
       continue;
     }
@@ -129,21 +131,35 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
       const float r = ui.theme.em * 0.5F;
       draw_mark(*ImGui::GetWindowDrawList(), {at.x + r, at.y + ui.theme.em * 0.55F}, r,
                 site_mark(as_site, ui.assessment->metric_info()), ui.colours, ui.theme);
-      ImGui::SetCursorScreenPos({at.x + ui.theme.em * 1.4F, at.y});
+      ImGui::SetCursorScreenPos({at.x + ui.theme.em * kClassMark_ems, at.y});
     }
     // A value that the method does not carry is told, and not as one that it does.
     const bool quiet = outside && (is_class || kColumns[c].column == TableColumn::kValue);
     ImGui::PushStyleColor(ImGuiCol_Text, im(quiet ? ui.theme.ink.muted : ui.theme.ink.text));
-    text(fitted(words, ImGui::GetContentRegionAvail().x));
+    text(words);
     ImGui::PopStyleColor();
-    if (kColumns[c].column == TableColumn::kNote && !words.empty() && ImGui::IsItemHovered()) {
-      ImGui::BeginTooltip();
-      ImGui::PushTextWrapPos(ui.theme.em * 26);
-      text(words);
-      ImGui::PopTextWrapPos();
-      ImGui::EndTooltip();
-    }
   }
+}
+
+// Columns grow to the words that were in sight, so that none is cut; they never shrink again under a hand.
+void widen_columns(const Ui& ui, const core::ScoreTable& scores, const std::vector<core::SampleIndex>& rows) {
+  TableView& view = ui.desk.table;
+  const std::string of = std::to_string(ui.model.revision()) + " " + std::to_string(ui.state.choice.method) +
+                         " " + std::to_string(ui.state.choice.metric) + " " + std::to_string(ui.theme.em);
+  if (view.of != of) view = {of};
+  view.widths.resize(std::size(kColumns), 0);
+  ImFont* font = ui.theme.small;
+  for (std::size_t r = view.first; r < std::min(view.behind, rows.size()); ++r)
+    for (std::size_t c = 0; c < std::size(kColumns); ++c) {
+      const std::string words =
+          shown_cell(ui.snapshot(), scores, ui.state.choice.metric, rows[r], kColumns[c].column);
+      const float mark = kColumns[c].column == TableColumn::kClass ? ui.theme.em * kClassMark_ems : 0;
+      view.widths[c] =
+          std::max(view.widths[c],
+                   std::ceil(font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str()).x) + mark + 1);
+    }
+  for (std::size_t c = 0; c < std::size(kColumns); ++c)
+    view.widths[c] = std::max(view.widths[c], std::round(kColumns[c].ems * ui.theme.em));
 }
 
 // The copy is made on another thread; what is copied is what the table holds by then, or nothing.
@@ -205,8 +221,8 @@ bool head_row(const Ui& ui, const SampleQuestion& question, std::size_t rows, bo
 float spare_of(const Ui& ui, float room) {
   const float padding = 2 * ImGui::GetStyle().CellPadding.x + 1;
   float used = ImGui::GetStyle().ScrollbarSize - ImGui::GetStyle().CellPadding.x;
-  for (const ColumnLook& look : kColumns) {
-    const float next = look.ems * ui.theme.em + padding;
+  for (const float width : ui.desk.table.widths) {
+    const float next = width + padding;
     if (used + next > room) return std::max(room - used - 1, 0.0F);
     used += next;
   }
@@ -229,15 +245,19 @@ void table_of(const Ui& ui, const core::ScoreTable& scores, const std::vector<co
     return;
   }
   ImGui::TableSetupScrollFreeze(1, 1);
+  widen_columns(ui, scores, rows);
   const float spare = spare_of(ui, width);
-  for (const ColumnLook& look : kColumns) {
+  for (std::size_t c = 0; c < std::size(kColumns); ++c) {
+    const ColumnLook& look = kColumns[c];
     ImGuiTableColumnFlags flags = ImGuiTableColumnFlags_WidthFixed;
     if (look.column == ui.state.table.sort) {
       flags |= ImGuiTableColumnFlags_DefaultSort;
       if (ui.state.table.descending) flags |= ImGuiTableColumnFlags_PreferSortDescending;
     }
-    const float own = look.ems * em + (look.column == TableColumn::kClass ? spare : 0);
+    const float own = ui.desk.table.widths[c] + (look.column == TableColumn::kClass ? spare : 0);
     ImGui::TableSetupColumn(look.head, flags, own, static_cast<ImGuiID>(look.column));
+    if (ImGui::GetCurrentTable()->Columns[static_cast<int>(c)].WidthRequest < ui.desk.table.widths[c])
+      ImGui::TableSetColumnWidth(static_cast<int>(c), ui.desk.table.widths[c]);
   }
   ImGui::TableNextRow(ImGuiTableRowFlags_Headers, height);
   for (std::size_t c = 0; c < std::size(kColumns); ++c) {
@@ -247,9 +267,15 @@ void table_of(const Ui& ui, const core::ScoreTable& scores, const std::vector<co
   follow_sorting(ui);
   ImGuiListClipper clipper;
   clipper.Begin(static_cast<int>(rows.size()));
-  while (clipper.Step())
+  TableView& view = ui.desk.table;
+  view.first = rows.size();
+  view.behind = 0;
+  while (clipper.Step()) {
+    view.first = std::min(view.first, static_cast<std::size_t>(std::max(clipper.DisplayStart, 0)));
+    view.behind = std::max(view.behind, static_cast<std::size_t>(std::max(clipper.DisplayEnd, 0)));
     for (int r = clipper.DisplayStart; r < clipper.DisplayEnd; ++r)
       draw_row(ui, scores, rows[static_cast<std::size_t>(r)], height);
+  }
   ImGui::EndTable();
   ImGui::PopID();
 }

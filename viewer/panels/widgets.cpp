@@ -228,19 +228,6 @@ bool choice_button(const Theme& theme, const char* name, bool on, ImVec2 size) {
   return clicked;
 }
 
-std::string fitted(std::string_view words, float width) {
-  std::string all(words);
-  if (ImGui::CalcTextSize(all.c_str()).x <= width) return all;
-  while (!all.empty()) {
-    // Whole characters of UTF-8 are taken from the end.
-    while (!all.empty() && (static_cast<unsigned char>(all.back()) & 0xC0) == 0x80) all.pop_back();
-    if (!all.empty()) all.pop_back();
-    const std::string cut = all + "\u2026";
-    if (ImGui::CalcTextSize(cut.c_str()).x <= width) return cut;
-  }
-  return {};
-}
-
 std::vector<Target>& told_targets() {
   static std::vector<Target> targets;  // there is one window, and one Stage at a time
   return targets;

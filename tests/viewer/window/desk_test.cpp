@@ -19,6 +19,7 @@
 #include "viewer/platform/settings_file.hpp"
 #include "viewer/session_keeper.hpp"
 #include "viewer/state/guide.hpp"
+#include "words_in_frame.hpp"
 
 namespace brookmark::viewer {
 
@@ -219,6 +220,47 @@ TEST_CASE("a survey is handed over as the map shows it, and nothing is replaced 
   CHECK(missing_in(bench.stage.state(), bench.model).empty());
   bench.fill([](Dialog& d) { d.name = "out.docx"; });
   CHECK(has(missing_in(bench.stage.state(), bench.model), ".gpkg"));
+}
+
+TEST_CASE(
+    "the first reasons for bad rows stand beside the greyed Import button, however far the card is "
+    "scrolled") {
+  for (const auto& [width, height] : {std::pair{1280.0, 800.0}, {1024.0, 700.0}}) {
+    Bench bench;
+    bench.stage.resize(width, height);
+    std::string many = "code,name,lat,lon\n";
+    for (int i = 0; i < 12; ++i) many += "B" + std::to_string(i) + ",Bad,950,-30\n";
+    write(bench.file("one.csv"), kSites);
+    write(bench.file("many.csv"), many);
+    bench.open_new("a.brook");
+    for (const char* name : {"one.csv", "many.csv"}) {
+      bench.act(OpenDialog{DialogKind::kImport});
+      bench.fill([&](Dialog& d) { d.name = name; });
+      for (int i = 0; i < 4; ++i) bench.finish();
+      REQUIRE(bench.desk().preview);
+      const core::Issues& issues = bench.desk().preview->report.issues;
+      REQUIRE_FALSE(issues.empty());
+      CAPTURE(name);
+      CAPTURE(height);
+      // On the card itself, and not on what scrolls in it.
+      const std::string beside = test::letters_in("card", "content");
+      CHECK(has(beside, test::without_blanks(issues.front().text).c_str()));
+      CHECK(has(beside, "line") == (issues.front().line > 0));
+      CHECK(has(beside, "moreabove") == (std::string(name) == "many.csv"));
+      CHECK(test::trouble_with_words() == "");
+      for (const Target& target : bench.stage.targets())
+        if (target.words == "Import") CHECK(target.box.bottom() <= height);
+      // Left out, they are no reason any more.
+      if (std::string(name) == "one.csv") {
+        bench.fill([](Dialog& d) { d.skip_bad = true; });
+        draw_frames(bench.stage, 3);
+        CHECK_FALSE(
+            has(test::letters_in("card", "content"), test::without_blanks(issues.front().text).c_str()));
+      }
+      bench.act(CloseDialog{});
+      draw_frames(bench.stage);
+    }
+  }
 }
 
 TEST_CASE("an errand that is stopped before it writes leaves no file") {

@@ -6,6 +6,8 @@
 #include <imgui_internal.h>
 
 #include <algorithm>
+#include <cmath>
+#include <map>
 #include <set>
 #include <string>
 #include <tuple>
@@ -16,21 +18,25 @@ namespace brookmark::test {
 struct Glyph {
   float left, top, right, bottom;
   ImVec4 clip;
-  bool whole;            // not trimmed by the clip box of its button or line
-  std::size_t turn = 0;  // in the order of drawing
+  bool whole;               // not trimmed by the clip box of its button or line
+  std::size_t turn = 0;     // in the order of drawing
+  bool dots = false;        // the sign of three dots
+  float pen = 0, next = 0;  // where the pen was before it, and behind it
 };
 
 // Where every glyph of the fonts lies in their texture: a drawn box that is none of them was trimmed.
 using TexelBox = std::tuple<float, float, float, float>;
-inline std::set<TexelBox> glyph_boxes() {
-  std::set<TexelBox> boxes;
+using GlyphBoxes = std::map<TexelBox, const ImFontGlyph*>;
+inline GlyphBoxes glyph_boxes() {
+  GlyphBoxes boxes;
   for (const ImFont* font : ImGui::GetIO().Fonts->Fonts)
-    for (const ImFontGlyph& g : font->Glyphs) boxes.insert({g.U0, g.V0, g.U1, g.V1});
+    for (const ImFontGlyph& g : font->Glyphs) boxes.insert({{g.U0, g.V0, g.U1, g.V1}, &g});
   return boxes;
 }
 
 // The glyphs of one draw list. Fills and lines have no extent in the texture in one of the two directions.
-inline std::vector<Glyph> glyphs_of(const ImDrawList& list, const std::set<TexelBox>& known) {
+inline std::vector<Glyph> glyphs_of(const ImDrawList& list, const GlyphBoxes& known) {
+  constexpr ImWchar kDots = 0x2026;
   std::vector<Glyph> glyphs;
   for (const ImDrawCmd& command : list.CmdBuffer) {
     if (command.UserCallback != nullptr) continue;
@@ -45,8 +51,15 @@ inline std::vector<Glyph> glyphs_of(const ImDrawList& list, const std::set<Texel
                        a.pos.y == b.pos.y && b.pos.x == c.pos.x && c.pos.y == d.pos.y && d.pos.x == a.pos.x;
       const bool printed = a.uv.x != c.uv.x && a.uv.y != c.uv.y;
       if (box && printed) {
-        glyphs.push_back({a.pos.x, a.pos.y, c.pos.x, c.pos.y, command.ClipRect,
-                          known.contains({a.uv.x, a.uv.y, c.uv.x, c.uv.y})});
+        Glyph glyph{a.pos.x, a.pos.y, c.pos.x, c.pos.y, command.ClipRect, false};
+        if (const auto sign = known.find({a.uv.x, a.uv.y, c.uv.x, c.uv.y}); sign != known.end()) {
+          const ImFontGlyph& g = *sign->second;
+          glyph.whole = true;
+          glyph.dots = g.Codepoint == kDots;
+          glyph.pen = a.pos.x - g.X0;
+          glyph.next = glyph.pen + g.AdvanceX;
+        }
+        glyphs.push_back(glyph);
         i += 5;
       } else {
         i += 2;
@@ -73,8 +86,54 @@ inline bool is_drawn(ImWchar sign, const std::string& owner) {
   return false;
 }
 
+// What stands in the windows whose name holds `owner` and not `without`, as letters in the order of drawing: without
+// blanks, which leave nothing to draw. Letters of the fonts' texture, so a mark of the map is none.
+inline std::string letters_in(const std::string& owner, const std::string& without = "\n") {
+  const GlyphBoxes letters = glyph_boxes();
+  std::string words;
+  const ImDrawData& data = *ImGui::GetDrawData();
+  for (int l = 0; l < data.CmdListsCount; ++l) {
+    const ImDrawList& list = *data.CmdLists[l];
+    const std::string name = list._OwnerName ? list._OwnerName : "";
+    if (name.find(owner) == std::string::npos || name.find(without) != std::string::npos) continue;
+    for (int i = 0; i + 3 < list.VtxBuffer.Size;) {
+      const ImDrawVert &a = list.VtxBuffer[i], &c = list.VtxBuffer[i + 2];
+      const auto letter = letters.find({a.uv.x, a.uv.y, c.uv.x, c.uv.y});
+      if (letter == letters.end() || a.uv.x == c.uv.x) {
+        ++i;
+        continue;
+      }
+      char bytes[5] = {};
+      words += ImTextCharToUtf8(bytes, static_cast<unsigned>(letter->second->Codepoint));
+      i += 4;
+    }
+    words += '\n';
+  }
+  return words;
+}
+
+// As letters_in() has them.
+inline std::string without_blanks(std::string words) {
+  std::erase_if(words, [](char c) { return c == ' ' || c == '\n'; });
+  return words;
+}
+
 inline bool contains(const std::string& text, const char* part) {
   return text.find(part) != std::string::npos;
+}
+
+// Where a word ends in three dots, whoever put them there; empty where none does. "Import \u2026" has a blank before them:
+// there something follows. Words that were cut have none.
+inline std::string cut_with_dots(const std::vector<Glyph>& glyphs) {
+  for (std::size_t i = 1; i < glyphs.size(); ++i) {
+    const Glyph &dots = glyphs[i], &before = glyphs[i - 1];
+    if (!dots.dots || !before.whole || before.top >= dots.bottom) continue;
+    // The narrowest blank is two and a half pixels wide; a pen is set to whole ones.
+    if (std::abs(dots.pen - before.next) < 1.5F)
+      return "words are cut with dots at " + std::to_string(static_cast<int>(before.left)) + ", " +
+             std::to_string(static_cast<int>(before.top));
+  }
+  return {};
 }
 
 // What is wrong with the words of the newest frame; empty when nothing is.
@@ -84,6 +143,8 @@ inline std::string trouble_with_words() {
   for (int l = 0; l < data.CmdListsCount; ++l) {
     const ImDrawList& list = *data.CmdLists[l];
     const std::string owner = list._OwnerName ? list._OwnerName : "";
+    if (const std::string cut = cut_with_dots(glyphs_of(list, known)); !cut.empty())
+      return cut + " in " + owner;
     if (owner == "map") continue;  // words with halos, laid out by themselves: LabelSpace has its own tests
     const bool scrolls = contains(owner, "/");  // children do, and cut at their upper and lower edge
     const auto glyphs = glyphs_of(list, known);

@@ -167,6 +167,9 @@ struct OnMap {
     state.picking_point = false;
     state.hover = {};
     if (a.tool != EditTool::kNone) state.page = Page::kEdit;
+    // A place that was asked for is where the new one stands, until another is tapped.
+    if (state.map.found && (a.tool == EditTool::kAddSite || a.tool == EditTool::kAddOutfall))
+      (*this)(PlaceEdit{*state.map.found});
   }
   void operator()(const TapEdit& a) const {
     MapEdit& e = edit();

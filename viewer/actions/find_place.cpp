@@ -36,8 +36,11 @@ struct NumberPair {
 
 // Two numbers with a point, each perhaps with E or N before or behind it. Nothing for anything else.
 std::optional<NumberPair> number_pair(std::string_view words) {
-  std::string text;
-  for (const char c : words) {
+  constexpr std::string_view kMinusSign = "\u2212";
+  std::string text, plain(words);
+  for (std::size_t at = plain.find(kMinusSign); at != std::string::npos; at = plain.find(kMinusSign))
+    plain.replace(at, kMinusSign.size(), "-");
+  for (const char c : plain) {
     const char upper = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
     if (upper == 'E' || upper == 'N')
       text += {' ', upper, ' '};
@@ -95,11 +98,8 @@ std::string trouble_of(const std::optional<NumberPair>& pair, const core::CrsCon
   return std::string("A latitude lies between -90 and 90, a longitude between -180 and 180. ") + kHowToWrite;
 }
 
-}  // namespace
-
-TypedPlace read_place(std::string_view words, const core::CrsConverter* grid) {
+TypedPlace read_numbers(std::string_view words, const core::CrsConverter* grid) {
   TypedPlace typed;
-  if (!looks_like_coordinates(words)) return typed;
   const auto pair = number_pair(words);
   const bool bare = pair && pair->letters[0] == 0;
   if (const auto at = read_position(words))
@@ -112,6 +112,111 @@ TypedPlace read_place(std::string_view words, const core::CrsConverter* grid) {
       (std::abs(pair->first) > 180 || std::abs(pair->second) > 180))
     read_grid(*pair, *grid, typed.readings);
   if (typed.readings.empty()) typed.trouble = trouble_of(pair, grid);
+  return typed;
+}
+
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+// Commas between two digits as points, where nothing else is a decimal point: "50,1234 -4,5678". Nothing where there are
+// none.
+std::optional<std::string> with_decimal_points(std::string_view words) {
+  if (words.find('.') != std::string_view::npos) return std::nullopt;
+  std::string text(words);
+  for (std::size_t i = 1; i + 1 < text.size(); ++i)
+    if (text[i] == ',' && is_digit(text[i - 1]) && is_digit(text[i + 1])) text[i] = '.';
+  if (text == words) return std::nullopt;
+  return text;
+}
+
+// "-12.5" or "12,5", and nothing else.
+bool is_one_number(std::string_view words) {
+  std::string text(core::trim(words));
+  std::replace(text.begin(), text.end(), ',', '.');
+  return text.find_first_not_of("+-.0123456789") == std::string::npos && core::parse_number(text).has_value();
+}
+
+// A number of a geo: address: digits, perhaps with a sign and a fraction, and no exponent.
+std::optional<double> plain_number(std::string_view words) {
+  if (words.empty() || words.find_first_not_of("-.0123456789") != std::string_view::npos) return std::nullopt;
+  return core::parse_number(words);
+}
+
+TypedPlace no_geo_address() {
+  TypedPlace typed;
+  typed.trouble =
+      "A geo: address has a latitude, a comma and a longitude in degrees with decimal points, as in "
+      "geo:45.001,-30.002.";
+  return typed;
+}
+
+// "geo:48.2,16.37,183;crs=wgs84;u=35". `rest` is what stands behind the colon.
+TypedPlace read_geo_address(std::string_view rest) {
+  TypedPlace typed;
+  const std::vector<std::string> parts = core::split(rest, ';');
+  const std::vector<std::string> numbers = core::split(parts.empty() ? "" : parts.front(), ',');
+  std::optional<double> within_m;
+  for (std::size_t i = 1; i < parts.size(); ++i) {
+    const std::string part = core::to_lower_ascii(parts[i]);
+    if (part.find(',') != std::string::npos) return no_geo_address();
+    if (part.starts_with("crs=") && part != "crs=wgs84") {
+      typed.trouble = "This geo: address is in the system \u201C" + parts[i].substr(4) +
+                      "\u201D; only wgs84 is read, latitude and longitude in degrees.";
+      return typed;
+    }
+    if (part.starts_with("u=")) within_m = plain_number(std::string_view(part).substr(2));
+  }
+  bool good = numbers.size() == 2 || numbers.size() == 3;
+  for (const std::string& number : numbers) good = good && plain_number(number).has_value();
+  const core::LonLat at =
+      good ? core::LonLat{*plain_number(numbers[1]), *plain_number(numbers[0])} : core::LonLat{};
+  if (!good || !core::is_valid(at)) return no_geo_address();
+  typed.readings.push_back({at, "a geo: address, latitude then longitude" +
+                                    (within_m ? ", good to " + core::format_number(*within_m) + " m" : "")});
+  return typed;
+}
+
+// A zone, a band, the letters of a square and an even number of digits: "30UXB 12345 67890" (common practice, no source).
+bool looks_like_mgrs(std::string_view words) {
+  std::string text;
+  for (const char c : words)
+    if (c != ' ') text += static_cast<char>(c >= 'a' && c <= 'z' ? c - 'a' + 'A' : c);
+  const auto count_of_digits = [&](std::size_t from) {
+    std::size_t n = 0;
+    while (from + n < text.size() && is_digit(text[from + n])) ++n;
+    return n;
+  };
+  const std::size_t zone = count_of_digits(0);
+  if (zone < 1 || zone > 2 || text.size() < zone + 5) return false;
+  for (std::size_t i = zone; i < zone + 3; ++i)
+    if (text[i] < 'A' || text[i] > 'Z' || text[i] == 'I' || text[i] == 'O') return false;
+  const std::size_t digits = count_of_digits(zone + 3);
+  return digits % 2 == 0 && digits >= 2 && digits <= 10 && zone + 3 + digits == text.size();
+}
+
+}  // namespace
+
+TypedPlace read_place(std::string_view words, const core::CrsConverter* grid) {
+  TypedPlace typed;
+  words = core::trim(words);
+  if (core::to_lower_ascii(words.substr(0, 4)) == "geo:") return read_geo_address(words.substr(4));
+  if (looks_like_mgrs(words)) {
+    typed.trouble = std::string("References of the military grid (MGRS) are not read. ") + kHowToWrite;
+    return typed;
+  }
+  if (is_one_number(words) && !number_pair(words)) {
+    typed.trouble = std::string("One number alone is no place. ") + kHowToWrite;
+    return typed;
+  }
+  if (!looks_like_coordinates(words)) return typed;
+  typed = read_numbers(words, grid);
+  if (!typed.readings.empty()) return typed;
+  // As written it is none; with decimal commas it may be.
+  if (const auto text = with_decimal_points(words); text && (number_pair(*text) || read_position(*text))) {
+    typed = read_numbers(*text, grid);
+    for (PlaceReading& reading : typed.readings) reading.how += ", with decimal commas";
+  }
   return typed;
 }
 

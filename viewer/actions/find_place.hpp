@@ -25,8 +25,9 @@ struct TypedPlace {
 };
 
 // Degrees as read_position() takes them, two bare numbers also longitude first; degrees, minutes and seconds with their
-// letters; easting and northing of `grid`, with or without the letters E and N, where the place lies in the system's area
-// of use. `grid` is null where the survey's own system is degrees.
+// letters; decimal commas where a blank or a semicolon parts the numbers; geo: addresses in wgs84, whose height is left out
+// (RFC 5870, Mayrhofer and Spanring 2010, section 3.3; memory); easting and northing of `grid`, with or without the letters
+// E and N, where the place lies in the system's area of use. `grid` is null where the survey's own system is degrees.
 TypedPlace read_place(std::string_view words, const core::CrsConverter* grid);
 
 // What the find box offers for coordinates: to go there, the reading that lies near the survey's sites first; and for that

@@ -81,8 +81,9 @@ std::optional<std::vector<Part>> parts_of(std::string_view rest) {
   return parts;
 }
 
-// Degrees of one coordinate: "45.001", or "45° 0' 3.6\"" in that order. Nothing for anything else.
-std::optional<double> degrees_of(std::span<const Part> parts, bool marked) {
+// Degrees of one coordinate: "45.001", or with a letter (`lettered`) also "45° 0' 3.6\"" and "45 0 3.6" in that order.
+// Nothing for anything else.
+std::optional<double> degrees_of(std::span<const Part> parts, bool lettered) {
   if (parts.empty() || parts.size() > 3) return std::nullopt;
   double degrees = 0, part = 1;
   for (std::size_t i = 0; i < parts.size(); ++i) {
@@ -90,8 +91,7 @@ std::optional<double> degrees_of(std::span<const Part> parts, bool marked) {
     if (!number || (parts[i].mark != 0 && parts[i].mark != "dms"[i])) return std::nullopt;
     if (parts.size() > 1) {
       const bool whole = i + 1 == parts.size() || *number == std::floor(*number);
-      if (!marked || parts[i].mark == 0 || *number < 0 || !whole || (i > 0 && *number >= 60))
-        return std::nullopt;
+      if (!lettered || *number < 0 || !whole || (i > 0 && *number >= 60)) return std::nullopt;
     }
     degrees += *number * part;
     part /= 60;

@@ -21,7 +21,7 @@ namespace brookmark::viewer {
 std::string position_words(core::LonLat at, PositionForm form, const core::CrsConverter* grid);
 
 // What was typed: with letters in any order ("45.001 N 30.002 W", "W 30° 0' 7.2\" N 45° 0' 3.6\""), without them latitude
-// first ("45.001, -30.002"). Decimal points; minutes and seconds with their marks and a letter. Nothing for what is no
+// first ("45.001, -30.002"). Decimal points; minutes and seconds with a letter, their marks or blanks ("45 0 3.6 N"). Nothing for what is no
 // place on Earth or could be read in two ways.
 std::optional<core::LonLat> read_position(std::string_view words);
 

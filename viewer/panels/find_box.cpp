@@ -1,4 +1,6 @@
 // The find box: type, and take what is offered.
+#include <imgui_internal.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -45,6 +47,10 @@ void take(const Ui& ui, const FindHit& hit) {
   if (hit.actions.empty()) return;
   if (hit.kind != FindHit::Kind::kTaxon) ui.push(CloseFind{});
   for (const Action& action : hit.actions) ui.push(action);
+  // What was under the keys closes with the box: no frame may stand around whatever ImGui finds next.
+  ImGuiContext& context = *ImGui::GetCurrentContext();
+  if (context.NavWindow != nullptr) ImGui::SetNavID(0, ImGuiNavLayer_Main, 0, {});
+  context.NavDisableHighlight = true;
 }
 
 }  // namespace
@@ -57,6 +63,13 @@ std::vector<FindCommand> window_commands(const State& state) {
   for (const PageEntry& entry : pages()) add(entry.word, entry.what, ShowPage{entry.page});
   add("Map", "the map alone", ShowPanel{false});
   add("Show everything", "fit the map to the survey", Fit{});
+  const auto add_tool = [&](std::string title, EditTool tool) {
+    commands.push_back({std::move(title),
+                        state.map.found ? "where the cross stands" : "with a tap on the map",
+                        {ShowPage{Page::kEdit}, TakeTool{tool}}});
+  };
+  add_tool("Add a site", EditTool::kAddSite);
+  add_tool("Add an outfall", EditTool::kAddOutfall);
   add("Import", "sites, samples, records, watercourses ... from a file", OpenDialog{DialogKind::kImport});
   add("Take a partner's changes", "from a GeoPackage that came back", OpenDialog{DialogKind::kChanges});
   add("Hand over", "write a GeoPackage, GeoJSON, CSV, FlatGeobuf, KML, GPX or Darwin Core file",
@@ -87,7 +100,7 @@ void draw_find(const Ui& ui) {
   Finding next = find;
   if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
   if (text_field(ui, "Find sites, waters, animals, places, commands", next.text,
-                 "a few letters, or latitude, longitude")) {
+                 "a few letters, or latitude, longitude", true)) {
     next.taxon.reset();
     next.row = 0;
   }
@@ -108,21 +121,13 @@ void draw_find(const Ui& ui) {
       continue;
     }
     ImGui::PushID(static_cast<int>(i));
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    const float room = ImGui::GetContentRegionAvail().x;
-    if (ImGui::Selectable("##hit", i == next.row, 0, {0, row})) take(ui, hit);
+    const DrawnRow drawn =
+        words_row(ui.theme, "##hit", i == next.row, {hit.title, {}, hit.below, nullptr, {}}, em * 1.9F, row);
+    if (drawn.tapped) take(ui, hit);
     if (i == next.row && moved) ImGui::SetScrollHereY();
-    ImDrawList& list = *ImGui::GetWindowDrawList();
-    const float small = ui.theme.small->FontSize,
-                top = std::round(at.y + (row - em - small - em * 0.15F) / 2);
-    list.AddText({at.x + em * 0.3F, std::round(at.y + (row - em) / 2)}, im(ui.theme.ink.accent),
-                 sign_of(hit.kind));
-    list.AddText({at.x + em * 1.9F, top}, im(ui.theme.ink.text), fitted(hit.title, room - em * 2.2F).c_str());
-    {
-      const FontScope font(ui.theme.small);
-      list.AddText({at.x + em * 1.9F, std::round(top + em * 1.15F)}, im(ui.theme.ink.muted),
-                   fitted(hit.below, room - em * 2.2F).c_str());
-    }
+    put_words(*ImGui::GetWindowDrawList(), ui.theme.body,
+              {drawn.at.x + em * 0.3F, drawn.at.y + std::round((drawn.height - em) / 2)}, 1e6F,
+              ui.theme.ink.accent, sign_of(hit.kind));
     ImGui::PopID();
   }
   if (hits.empty()) muted(next.taxon ? "Not found in any sample." : "Nothing of that name in this survey.");

@@ -48,7 +48,8 @@ void buttons(const Ui& ui, const Missing& missing) {
     if (push_button(ui.theme, "Add a site on the map", {width, high})) {
       ui.push(ShowPage{Page::kEdit});
       ui.push(TakeTool{EditTool::kAddSite});
-      if (ui.layout.narrow) ui.push(ShowPanel{false});  // the map stands where the page was
+      // The map stands where the page was; with a cross there is nothing left to tap.
+      if (ui.layout.narrow && !ui.state.map.found) ui.push(ShowPanel{false});
     }
     if (push_button(ui.theme, "Open the demo", {width, high})) ui.push(OpenDemo{});
   }

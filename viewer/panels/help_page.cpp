@@ -27,11 +27,13 @@ constexpr HelpLine kHands[] = {
     {"Play through time", "the button on the time bar, or P"},
     {"Find anything",
      "Find at the top, Ctrl and F, or /: sites, waters, animals, commands, and places "
-     "by their coordinates"},
+     "by their coordinates: degrees with decimals or minutes and seconds, the survey\u2019s grid, geo: "
+     "addresses"},
     {"Add a photo", "the page of a site, Around: Add a photo"},
     {"What a partner changed", "the page Survey: Partner's changes"},
     {"Another page", "the rail at the right edge; Tab and Enter work too"},
     {"Close what is open", "Esc, step by step"},
+    {"Undo and redo on the sheet of a visit", "its buttons, or Ctrl and Z, Ctrl and Y"},
     {"Undo an edit", "the page Edit; it works days later too. Redo it there, until another edit is made"},
     {"Larger or smaller words", "Ctrl and + or \u2212; Ctrl and 0 for the plain size"},
 };

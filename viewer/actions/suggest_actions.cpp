@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "core/analysis/reach_assessment.hpp"
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/base/uuid.hpp"
 #include "core/design/bracket.hpp"
 #include "core/design/gap.hpp"
 #include "core/design/narrow.hpp"
@@ -108,8 +110,31 @@ core::Suggestions answer_of(const State& state, const Model& model) {
   return core::suggest_variety(source, options, variety);
 }
 
-void forget_row(Design& design, std::size_t row) {
+// Rows below it have other places then.
+void shift_rows(Design& design, std::size_t row, bool in) {
+  for (std::optional<std::size_t>* at : {&design.focus, &design.held, &design.refusing}) {
+    if (!*at) continue;
+    if (in && **at >= row)
+      ++**at;
+    else if (!in && **at == row)
+      at->reset();
+    else if (!in && **at > row)
+      --**at;
+  }
+  if (!design.refusing) design.why.clear();
+}
+
+void take_out(Design& design, std::size_t row) {
   design.answer.list.erase(design.answer.list.begin() + static_cast<std::ptrdiff_t>(row));
+  shift_rows(design, row, false);
+}
+
+// Out of the list, for the row of the survey that has this key.
+void take_row(Design& design, std::size_t row, std::string key) {
+  core::Suggestion spot = design.answer.list[row];
+  std::erase_if(design.taken, [&](const TakenSpot& t) { return t.spot.code == spot.code; });
+  design.taken.push_back({std::move(spot), std::move(key), row});
+  take_out(design, row);
   design.focus.reset();
   design.held.reset();
   design.refusing.reset();
@@ -174,12 +199,19 @@ struct ApplySuggest {
   }
   void operator()(const AcceptSuggestions& a) const {
     if (design.answer.list.empty() || (a.row && *a.row >= design.answer.list.size())) return;
-    const auto all = std::span<const core::Suggestion>(design.answer.list);
-    state.orders.push_back({.batch = core::proposal_batch(a.row ? all.subspan(*a.row, 1) : all)});
-    if (a.row)
-      forget_row(design, *a.row);
-    else
-      (*this)(ClearSuggestions{});
+    const std::size_t first = a.row.value_or(0), count = a.row ? 1 : design.answer.list.size();
+    const auto spots = std::span<const core::Suggestion>(design.answer.list).subspan(first, count);
+    core::EditBatch batch = core::proposal_batch(spots);
+    batch.edits.clear();
+    std::vector<std::string> keys;
+    for (const core::Suggestion& spot : spots) {
+      core::Site site = core::proposed_site(spot);
+      keys.push_back(site.key =
+                         core::random_uuid());  // by which the spot is found should the edit be taken back
+      batch.edits.push_back(core::AddSite{std::move(site)});
+    }
+    state.orders.push_back({.batch = std::move(batch)});
+    for (std::size_t i = count; i-- > 0;) take_row(design, first + i, keys[i]);
   }
   void operator()(const WriteRefusal& a) const {
     if (a.row && *a.row >= design.answer.list.size()) return;
@@ -190,10 +222,12 @@ struct ApplySuggest {
     if (!design.refusing || *design.refusing >= design.answer.list.size() || core::trim(design.why).empty())
       return;
     const core::Suggestion& refused = design.answer.list[*design.refusing];
+    core::Ground ground = core::refused_ground(refused, design.why);
+    const std::string key = ground.key = core::random_uuid();
     state.orders.push_back({.batch = {"refuse a spot",
                                       refused.place + ": " + std::string(core::trim(design.why)),
-                                      {core::AddGround{core::refused_ground(refused, design.why)}}}});
-    forget_row(design, *design.refusing);
+                                      {core::AddGround{std::move(ground)}}}});
+    take_row(design, *design.refusing, key);
   }
   void operator()(const ClearSuggestions&) const {
     Design next;
@@ -207,6 +241,30 @@ struct ApplySuggest {
 
 void apply_suggest(const SuggestAction& action, State& state, const Model& model) {
   std::visit(ApplySuggest{state, model}, action);
+}
+
+void settle_suggestions(State& state, const Model& model) {
+  Design& design = state.design;
+  if (design.taken.empty()) return;
+  const core::Snapshot& s = model.snapshot();
+  std::set<std::string, std::less<>> there;
+  for (std::size_t i = 0; i < s.sites.size(); ++i) there.emplace(s.sites.key[i]);
+  for (const core::Ground& ground : s.grounds) there.insert(ground.key);
+  auto& list = design.answer.list;
+  // The one taken last first: it then has the place that it had.
+  for (auto t = design.taken.rbegin(); t != design.taken.rend(); ++t) {
+    if (t->open == !there.contains(t->key)) continue;
+    const auto at = std::find_if(list.begin(), list.end(),
+                                 [&](const core::Suggestion& spot) { return spot.code == t->spot.code; });
+    if (!t->open && at == list.end()) {
+      const std::size_t row = std::min(t->row, list.size());
+      list.insert(list.begin() + static_cast<std::ptrdiff_t>(row), t->spot);
+      shift_rows(design, row, true);
+    } else if (t->open && at != list.end()) {
+      take_out(design, static_cast<std::size_t>(at - list.begin()));
+    }
+    t->open = !t->open;
+  }
 }
 
 }  // namespace brookmark::viewer

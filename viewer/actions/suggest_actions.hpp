@@ -51,4 +51,8 @@ using SuggestAction = std::variant<SetQuestion, ShowWholeQuestion, AskSuggestion
                                    WriteRefusal, RefuseSuggestion, ClearSuggestions>;
 void apply_suggest(const SuggestAction& action, State& state, const Model& model);
 
+// After the file was asked: a spot whose site, or whose refusal, is not in the survey stands in the list again; one that is
+// there again (done again) leaves it.
+void settle_suggestions(State& state, const Model& model);
+
 }  // namespace brookmark::viewer

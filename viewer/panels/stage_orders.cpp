@@ -21,6 +21,7 @@ void Stage::Impl::carry_out_orders() {
       refill_sheet(state, model);
       renew_map_state(state, model);
     }
+    if (outcome.reread || !outcome.done) settle_suggestions(state, model);
     settle_sheet(order, outcome, state);
     settle_map_edit(order, outcome, state);
     if (outcome.trouble)

@@ -84,17 +84,13 @@ void suggestion_row(const Ui& ui, std::size_t row) {
   const float em = ui.theme.em;
   const bool focus = design.focus == row;
   ImGui::PushID(static_cast<int>(row));
-  const ImVec2 at = ImGui::GetCursorScreenPos();
-  if (ImGui::Selectable("##suggestion", focus, 0, {0, ui.theme.row(2.2F)}))
-    ui.push(FocusSuggestion{focus ? std::nullopt : std::optional(row)});
-  ImDrawList& list = *ImGui::GetWindowDrawList();
-  draw_suggestion_tag(list, {at.x + em * (focus ? 1.25F : 1), at.y + ui.theme.row(2.2F) / 2}, ui.theme,
+  const DrawnRow drawn =
+      words_row(ui.theme, "##suggestion", focus, {s.code + "  " + s.place, {}, {}, ui.theme.strong, {}},
+                em * 2.3F, ui.theme.row(2.2F));
+  if (drawn.tapped) ui.push(FocusSuggestion{focus ? std::nullopt : std::optional(row)});
+  draw_suggestion_tag(*ImGui::GetWindowDrawList(),
+                      {drawn.at.x + em * (focus ? 1.25F : 1), drawn.at.y + drawn.height / 2}, ui.theme,
                       suggestion_number(s), focus);
-  {
-    const FontScope font(ui.theme.strong);
-    list.AddText({at.x + em * 2.3F, at.y + (ui.theme.row(2.2F) - em) / 2}, im(ui.theme.ink.text),
-                 fitted(s.code + "  " + s.place, ImGui::GetContentRegionAvail().x - em * 2.5F).c_str());
-  }
   ImGui::Indent(em * 2.3F);
   wrapped(sentence(s.reason));
   if (const std::string near = core::around_words(s); !near.empty()) small_muted(ui.theme, near);
@@ -130,7 +126,12 @@ void draw_suggest_page(const Ui& ui) {
   if (design.answer.left_out.total() > 0)
     small_muted(ui.theme, "Spots left out: " + design.answer.left_out.words() + ".");
   if (design.answer.visits_left) wrapped(visits_words(*design.answer.visits_left, design.answer.list.size()));
-  if (design.answer.list.empty()) return;
+  if (design.answer.list.empty()) {
+    if (!design.taken.empty())
+      small_muted(ui.theme,
+                  "No spot is open any more. One that is taken back on the page Edit comes back here.");
+    return;
+  }
   gap(ui.theme, 0.2F);
   notice(ui.theme, core::kSpotReminder);
   small_muted(ui.theme, "Drag a number on the map to move its spot.");

@@ -38,6 +38,14 @@ struct DesignQuestion {
   bool operator==(const DesignQuestion&) const = default;
 };
 
+// A spot that was accepted or refused: it stands in the list again while its site, or its refusal, is taken back.
+struct TakenSpot {
+  core::Suggestion spot;
+  std::string key;      // of the site or the refused ground
+  std::size_t row = 0;  // at which it stood
+  bool open = false;    // in the list again
+};
+
 struct Design {
   DesignQuestion question;
   std::optional<DesignQuestion> asked;  // that the answer, or the trouble, belongs to
@@ -49,6 +57,7 @@ struct Design {
   bool more = false;                    // the question is shown in full
   std::optional<std::size_t> refusing;  // row whose refusal waits for its reason
   std::string why;                      // the reason, as far as it is written
+  std::vector<TakenSpot> taken = {};    // of this answer, oldest first
 };
 
 }  // namespace brookmark::viewer

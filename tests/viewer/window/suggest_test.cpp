@@ -196,6 +196,86 @@ TEST_CASE("a suggestion that is accepted is a proposed site in the file, and und
   CHECK(open_session(path).snapshot.sites.size() == 1);
 }
 
+TEST_CASE(
+    "an accepted or refused spot that is taken back is open again where it stood, and done again it is "
+    "gone") {
+  const test::TemporaryFolder folder;
+  Desk desk(make_brook(folder));
+  desk.stage.apply(ShowPage{Page::kSuggest});
+  desk.asks(core::Purpose::kSpread, 4);
+  const auto codes = [&] {
+    std::vector<std::string> all;
+    for (const core::Suggestion& s : desk.design().answer.list) all.push_back(s.code);
+    return all;
+  };
+  const std::vector<std::string> whole = codes();
+  REQUIRE(whole.size() == 4);
+  const core::LonLat second = desk.design().answer.list[1].spot.position;
+  desk.does(AcceptSuggestions{1});
+  CHECK(codes() == std::vector<std::string>{whole[0], whole[2], whole[3]});
+  desk.does(UndoEdit{});
+  CHECK(desk.model.snapshot().sites.size() == 0);
+  CHECK(codes() == whole);
+  CHECK(desk.design().answer.list[1].spot.position == second);
+  desk.does(RedoEdit{});
+  CHECK(desk.model.snapshot().sites.size() == 1);
+  CHECK(codes() == std::vector<std::string>{whole[0], whole[2], whole[3]});
+  desk.does(UndoEdit{});
+  // Accepted once more it is another site, which is taken back like the first.
+  desk.does(AcceptSuggestions{1});
+  CHECK(codes().size() == 3);
+  desk.does(UndoEdit{});
+  CHECK(codes() == whole);
+  // Two steps, the newest first.
+  desk.does(WriteRefusal{0, "bull in the field"});
+  desk.does(RefuseSuggestion{});
+  desk.does(AcceptSuggestions{0});
+  CHECK(codes() == std::vector<std::string>{whole[2], whole[3]});
+  desk.does(UndoEdit{});
+  CHECK(codes() == std::vector<std::string>{whole[1], whole[2], whole[3]});
+  desk.does(UndoEdit{});
+  CHECK(codes() == whole);
+  CHECK(desk.model.snapshot().grounds.empty());
+  // All of them, in one edit.
+  desk.does(AcceptSuggestions{});
+  CHECK(codes().empty());
+  CHECK(desk.model.snapshot().sites.size() == 4);
+  draw_frames(desk.stage);
+  desk.does(UndoEdit{});
+  CHECK(codes() == whole);
+  draw_frames(desk.stage);
+  // What the row in hand is stays the same row.
+  desk.does(AcceptSuggestions{0});
+  desk.does(FocusSuggestion{1});
+  desk.does(UndoEdit{});
+  REQUIRE(desk.design().focus);
+  CHECK(desk.design().answer.list[*desk.design().focus].code == whole[2]);
+  // Another question has other spots.
+  desk.does(AcceptSuggestions{0});
+  desk.asks(core::Purpose::kSpread, 2);
+  desk.does(UndoEdit{});
+  CHECK(codes().size() == 2);
+}
+
+TEST_CASE("a spot that the file refuses to take stays open") {
+  Model model(open_session([] {
+    static const test::TemporaryFolder folder;
+    return make_brook(folder);
+  }()));
+  Stage stage(model, {});  // no keeper: the survey can only be looked at
+  stage.resize(1280, 800);
+  stage.draw();
+  DesignQuestion question;
+  question.count = 3;
+  stage.apply(SetQuestion{question});
+  stage.apply(AskSuggestions{});
+  REQUIRE(stage.state().design.answer.list.size() == 3);
+  stage.apply(AcceptSuggestions{1});
+  stage.draw();
+  CHECK(stage.state().design.answer.list.size() == 3);
+  CHECK_FALSE(stage.state().messages.empty());
+}
+
 TEST_CASE("a spot is refused with a reason only, which stays in the file and keeps later spots away") {
   const test::TemporaryFolder folder;
   Desk desk(make_brook(folder));

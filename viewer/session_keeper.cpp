@@ -64,6 +64,7 @@ OrderOutcome SessionKeeper::carry_out(const Order& order) {
           outcome.sentence = "There is nothing to do again.";
           return outcome;
         }
+        outcome.redone = again->summary;
         outcome.sentence = "Done again: " + again->summary;
         stale_ = true;
         break;

@@ -20,6 +20,7 @@ struct OrderOutcome {
   bool reread = false;      // the model was read anew
   std::string sentence;     // what was done, or why it was not
   std::string undone = {};  // summary of the edit that was taken back
+  std::string redone = {};  // of the one that was done again
 };
 
 class SessionKeeper {

@@ -82,6 +82,7 @@ template Action::Action(ChooseUnsure);
 template Action::Action(TypeReading);
 template Action::Action(KeepReading);
 template Action::Action(UndoOnSheet);
+template Action::Action(RedoOnSheet);
 template Action::Action(CloseEntry);
 
 template Action::Action(TakeTool);

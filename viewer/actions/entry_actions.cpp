@@ -31,6 +31,8 @@ struct OnSheet {
     EntrySheet& s = sheet();
     if (s.steps.size() >= kMostSteps) s.steps.erase(s.steps.begin());
     s.steps.push_back({batch.summary, s.kept, s.visit_key, s.sample_key, s.records, s.measurements});
+    s.undone.clear();
+    s.edited = true;
     change();
     Order order;
     order.batch = std::move(batch);
@@ -82,6 +84,8 @@ struct OnSheet {
         e.measurements.push_back(core::measurement_row(s, m));
     show_readings(e);
     e.steps.clear();
+    e.undone.clear();
+    e.edited = false;
   }
 
   static void show_readings(EntrySheet& e) {
@@ -316,6 +320,15 @@ struct OnSheet {
     order.reread = sheet().steps.empty();
     state.orders.push_back(std::move(order));
   }
+  void operator()(const RedoOnSheet&) const {
+    const EntrySheet& e = sheet();
+    if (e.undone.empty() && (e.sample_key.empty() || e.edited)) return;
+    Order order;
+    order.what = Order::What::kRedo;
+    order.of_sheet = true;
+    order.reread = e.undone.empty();
+    state.orders.push_back(std::move(order));
+  }
   void operator()(const CloseEntry&) const {
     // What was typed into the form is kept where it can be; else the sheet stays and says why.
     EntrySheet& e = sheet();
@@ -332,10 +345,12 @@ struct OnSheet {
   }
 };
 
-void step_back(EntrySheet& e) {
-  TallyStep step = std::move(e.steps.back());
-  e.steps.pop_back();
-  if (!step.sample_key.empty()) e.form = step.form;  // else what was typed stays in the fields
+// As it stands now, under the name of an edit.
+TallyStep step_of(const EntrySheet& e, std::string summary) {
+  return {std::move(summary), e.kept, e.visit_key, e.sample_key, e.records, e.measurements};
+}
+
+void show_step(EntrySheet& e, TallyStep step) {
   e.kept = step.form;
   e.visit_key = step.visit_key;
   e.sample_key = step.sample_key;
@@ -344,6 +359,23 @@ void step_back(EntrySheet& e) {
   e.touched.reset();
   OnSheet::show_readings(e);
   if (e.sample_key.empty()) e.part = EntryPart::kVisit;
+}
+
+void step_back(EntrySheet& e) {
+  TallyStep step = std::move(e.steps.back());
+  e.steps.pop_back();
+  e.undone.push_back(step_of(e, step.summary));
+  if (!step.sample_key.empty()) e.form = step.form;  // else what was typed stays in the fields
+  show_step(e, std::move(step));
+}
+
+void step_forward(EntrySheet& e) {
+  TallyStep step = std::move(e.undone.back());
+  e.undone.pop_back();
+  e.steps.push_back(step_of(e, step.summary));
+  // What was typed since, and is not stored, stays in the fields.
+  if (e.form == e.kept) e.form = step.form;
+  show_step(e, std::move(step));
 }
 
 }  // namespace
@@ -371,6 +403,7 @@ void settle_sheet(const Order& order, const OrderOutcome& outcome, State& state)
   };
   if (order.what == Order::What::kStore && !outcome.done) {
     if (!e.steps.empty()) step_back(e);
+    e.undone.clear();  // the file never had it
     // What was tapped on top of it in the same moment goes too: it may build on what is not there.
     std::erase_if(state.orders, [](const Order& o) { return o.of_sheet; });
     read_anew();
@@ -379,6 +412,13 @@ void settle_sheet(const Order& order, const OrderOutcome& outcome, State& state)
       step_back(e);
     else
       read_anew();  // somebody else's edit was the newest one
+  } else if (order.what == Order::What::kRedo && outcome.done && !outcome.reread) {
+    if (!e.undone.empty() && e.undone.back().summary == outcome.redone)
+      step_forward(e);
+    else
+      read_anew();
+  } else if (order.what == Order::What::kRedo && !outcome.done) {
+    e.undone.clear();
   }
 }
 

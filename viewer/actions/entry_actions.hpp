@@ -78,12 +78,14 @@ struct KeepReading {  // into the file, where it can be read
   std::string quantity;
 };
 struct UndoOnSheet {};
+struct RedoOnSheet {};  // what was taken back last, until another edit is made
 struct CloseEntry {};
 
-using EntryAction = std::variant<StartEntry, ResumeEntry, AnotherSample, TypeField, ChooseSampleKind,
-                                 ShowEntryPart, TapTaxon, TypeName, LightChoice, TakeChoice, TypeNumber,
-                                 TakeNumber, LeaveName, ChangeCount, RemoveLine, ChooseTallyWay, ChooseStage,
-                                 ChooseUnsure, TypeReading, KeepReading, UndoOnSheet, CloseEntry>;
+using EntryAction =
+    std::variant<StartEntry, ResumeEntry, AnotherSample, TypeField, ChooseSampleKind, ShowEntryPart, TapTaxon,
+                 TypeName, LightChoice, TakeChoice, TypeNumber, TakeNumber, LeaveName, ChangeCount,
+                 RemoveLine, ChooseTallyWay, ChooseStage, ChooseUnsure, TypeReading, KeepReading, UndoOnSheet,
+                 RedoOnSheet, CloseEntry>;
 
 void apply_entry(const EntryAction& action, State& state, const Model& model);
 

@@ -22,8 +22,18 @@ std::string next_undo(const Ui& ui) {
   return {};
 }
 
-constexpr float kOneLine_ems = 28,
-                kWide_ems = 50;  // of the head; narrower: the site stands above the buttons
+// What redo would do again: an edit of this sheet, or of the file where the sheet made none since it was read.
+std::string next_redo(const Ui& ui) {
+  const EntrySheet& e = *ui.state.entry;
+  if (!e.undone.empty()) return e.undone.back().summary;
+  if (e.sample_key.empty() || e.edited) return {};
+  for (const core::EditLogEntry& edit : ui.model.session().edits)
+    if (edit.redo_next) return edit.summary;
+  return {};
+}
+
+constexpr float kOneLine_ems = 36,
+                kWide_ems = 54;  // of the head; narrower: the site stands above the buttons
 
 std::string sample_words(const EntrySheet& e) {
   if (e.sample_key.empty())
@@ -35,47 +45,58 @@ std::string sample_words(const EntrySheet& e) {
 
 void head(const Ui& ui, float width) {
   const EntrySheet& e = *ui.state.entry;
-  const float em = ui.theme.em, high = ImGui::GetFrameHeight(), between = std::round(em * 0.5F);
+  const float em = ui.theme.em, high = ImGui::GetFrameHeight(),
+              between = std::round(em * (width >= kOneLine_ems * em ? 0.5F : 0.35F));
   const bool one_line = width >= kOneLine_ems * em;
-  const float button = std::round(width >= kWide_ems * em ? em * 6.5F : std::max(em * 3.6F, width * 0.15F));
-  const float tabs = one_line ? std::min(std::round(em * 19), width * 0.36F) : width - 2 * (button + between);
+  const float button = std::round(width >= kWide_ems * em ? em * 5.5F : std::max(em * 3.3F, width * 0.11F));
+  const float buttons = 3 * (button + between);
+  const float tabs = one_line ? std::min(std::round(em * 19), width * 0.36F) : width - buttons;
   const ImVec2 at = ImGui::GetCursorScreenPos();
   ImDrawList& list = *ImGui::GetWindowDrawList();
-  float top = at.y;
+  // Words left of the buttons, or above them; as many lines as they need.
+  const std::string site = e.site_code + (e.site_name.empty() ? "" : "  " + e.site_name);
+  float top = at.y, bottom = at.y;
   if (one_line) {
-    const float words = width - tabs - 2 * button - 3 * between;
-    {
-      const FontScope font(ui.theme.title);
-      list.AddText({at.x, at.y}, im(ui.theme.ink.text),
-                   fitted(e.site_code + "  " + e.site_name, words).c_str());
-    }
-    const FontScope font(ui.theme.small);
-    list.AddText({at.x, at.y + std::round(em * 1.5F)}, im(ui.theme.ink.muted),
-                 fitted(sample_words(e), words).c_str());
+    const float words = width - tabs - buttons - between;
+    const bool title =
+        ui.theme.title->CalcTextSizeA(ui.theme.title->FontSize, 1e6F, 0, site.c_str()).x <= words;
+    ImFont* font = title ? ui.theme.title : ui.theme.strong;
+    const float site_high = std::max(height_of(font, site, words), std::round(em * 1.5F));
+    put_words(list, font, at, words, ui.theme.ink.text, site);
+    put_words(list, ui.theme.small, {at.x, at.y + site_high}, words, ui.theme.ink.muted, sample_words(e));
+    bottom = at.y + site_high + height_of(ui.theme.small, sample_words(e), words);
   } else {
-    const FontScope font(ui.theme.small);
-    list.AddText(at, im(ui.theme.ink.muted), fitted(e.site_code + "  " + sample_words(e), width).c_str());
-    top += std::round(em * 1.1F);
+    const std::string wordings[] = {site + "  \u00B7  " + sample_words(e),
+                                    e.site_code + "  \u00B7  " + sample_words(e)};
+    std::string words = first_that_fits(wordings, ui.theme.small, width);
+    if (words.empty()) words = wordings[1];
+    put_words(list, ui.theme.small, at, width, ui.theme.ink.muted, words);
+    top += height_of(ui.theme.small, words, width) + std::round(em * 0.25F);
   }
   const char* names[] = {"Visit", "Tally", "Water"};
   const float right = at.x + width;
-  ImGui::SetCursorScreenPos({right - 2 * (button + between) - tabs, top});
+  ImGui::SetCursorScreenPos({right - buttons - tabs, top});
   ImGui::BeginGroup();
   const int clicked = choices(ui.theme, "part", names, static_cast<int>(e.part), tabs);
   ImGui::EndGroup();
   const float used = ImGui::GetItemRectSize().y;
   if (clicked >= 0) ui.push(ShowEntryPart{static_cast<EntryPart>(clicked)});
-  const std::string undo = next_undo(ui);
+  const std::string undo = next_undo(ui), redo = next_redo(ui);
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(2, ImGui::GetStyle().FramePadding.y));
-  ImGui::SetCursorScreenPos({right - 2 * button - between, top});
-  ImGui::BeginDisabled(undo.empty());
-  if (push_button(ui.theme, "Undo##sheet", {button, high})) ui.push(UndoOnSheet{});
-  ImGui::EndDisabled();
+  const auto step = [&](const char* label, int place, const std::string& what) {
+    ImGui::SetCursorScreenPos({right - static_cast<float>(place) * (button + between) + between, top});
+    ImGui::BeginDisabled(what.empty());
+    const bool pressed = push_button(ui.theme, label, {button, high});
+    ImGui::EndDisabled();
+    return pressed;
+  };
+  if (step("Undo##sheet", 3, undo)) ui.push(UndoOnSheet{});
   if (!undo.empty()) hint(ui.theme, "Take back: " + undo + " (Ctrl+Z)");
-  ImGui::SetCursorScreenPos({right - button, top});
-  if (push_button(ui.theme, "Done##sheet", {button, high})) ui.push(CloseEntry{});
+  if (step("Redo##sheet", 2, redo)) ui.push(RedoOnSheet{});
+  if (!redo.empty()) hint(ui.theme, "Do again: " + redo + " (Ctrl+Y)");
+  if (step("Done##sheet", 1, "the sheet")) ui.push(CloseEntry{});
   ImGui::PopStyleVar();
-  ImGui::SetCursorScreenPos({at.x, std::max(top + used, at.y + (one_line ? em * 2.5F : 0))});
+  ImGui::SetCursorScreenPos({at.x, std::max(top + std::max(used, high), bottom)});
   ImGui::Dummy({0, 0});
   if (one_line)
     rule(ui.theme);
@@ -97,7 +118,13 @@ void trouble_line(const Ui& ui) {
 void take_sheet_keys(const Ui& ui) {
   const ImGuiIO& io = ImGui::GetIO();
   const auto pressed = [](ImGuiKey key) { return ImGui::IsKeyPressed(ImGui::GetKeyIndex(key), false); };
-  if (io.KeyCtrl && pressed(ImGuiKey_Z)) ui.push(UndoOnSheet{});
+  if (io.KeyCtrl && pressed(ImGuiKey_Z)) {
+    if (io.KeyShift)
+      ui.push(RedoOnSheet{});
+    else
+      ui.push(UndoOnSheet{});
+  }
+  if (io.KeyCtrl && pressed(ImGuiKey_Y)) ui.push(RedoOnSheet{});
   if (!pressed(ImGuiKey_Escape)) return;
   const EntrySheet& e = *ui.state.entry;
   if (e.part == EntryPart::kTally && (e.chosen || !e.typed.empty()))

@@ -218,10 +218,13 @@ bool run_edit_step(const ScriptStep& step, Stage& stage, const ScriptPlace& at) 
       stage.apply(UndoOnSheet{});
     else
       stage.apply(UndoEdit{});
+  } else if (command == "redo" && stage.state().entry) {
+    stage.apply(RedoOnSheet{});
   } else if (command == "redo") {
     if (stage.state().entry)
-      at.refuse("On the sheet of a visit nothing is done again. Close it first: close", ErrorCode::kBadUse);
-    stage.apply(RedoEdit{});
+      stage.apply(RedoOnSheet{});
+    else
+      stage.apply(RedoEdit{});
   } else {
     return false;
   }

@@ -61,7 +61,7 @@ constexpr ScriptForm kForms[] = {
     {"store", 0, 0, "store", "what is being changed"},
     {"status", 1, 1, "status retired", "of the chosen site: proposed, active or retired"},
     {"undo", 0, 0, "undo", "take back the newest edit (on the sheet: of the sheet)"},
-    {"redo", 0, 0, "redo", "do again the edit that was taken back last"},
+    {"redo", 0, 0, "redo", "do again the edit that was taken back last (on the sheet: of the sheet)"},
     {"click", 2, 2, "click 400 300", "press and release there: map, buttons, anything"},
     {"drag", 4, 4, "drag 400 300 450 320", "press there, move and release here"},
     {"press", 1, 1, "press \"New visit\"", "a button, by its words"},

@@ -62,7 +62,8 @@ struct CommonTaxon {
 // How the next tap or number counts.
 enum class TallyWay : std::uint8_t { kCount, kClass, kPresent };
 
-// What the sheet held before one of its edits, so that undo shows it again without reading the file.
+// What the sheet held before one of its edits (or, of one taken back, behind it), so that undo and redo show it again
+// without reading the file.
 struct TallyStep {
   std::string summary;  // of the edit in the file's log
   VisitForm form;
@@ -99,7 +100,9 @@ struct EntrySheet {
   std::vector<core::Measurement> measurements;
   std::map<std::string, std::string> readings;          // quantity id -> as typed
   std::map<std::string, std::string> reading_troubles;  // quantity id -> a sentence
-  std::vector<TallyStep> steps;
+  std::vector<TallyStep> steps;                         // its edits since the file was read, oldest first
+  std::vector<TallyStep> undone;                        // those taken back since, the next to do again last
+  bool edited = false;  // since the file was read: what was taken back before can no longer be done again
 };
 
 }  // namespace brookmark::viewer

@@ -1,6 +1,7 @@
 // What stands over the map in its corners: buttons, the scale bar with north, the position, thanks for the ground.
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 #include "core/base/text.hpp"
 #include "viewer/map/position_words.hpp"
@@ -24,6 +25,59 @@ void draw_measure_sign(ImDrawList& list, ImVec2 low, float side, Colour colour) 
   const ImVec2 a{low.x + side * 0.26F, low.y + side * 0.7F}, b{low.x + side * 0.74F, low.y + side * 0.3F};
   list.AddLine(a, b, im(colour), side * 0.06F);
   for (const ImVec2 p : {a, b}) list.AddCircleFilled(p, side * 0.1F, im(colour), 16);
+}
+
+constexpr float kNeedle_ems = 1.5F;
+
+struct ScaleBar {
+  float width = 0;  // of its line, pixels
+  std::string words;
+  PixelBox box;  // empty where there is no room
+};
+
+ScaleBar scale_bar_of(const Ui& ui) {
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em;
+  const double metre_per_pixel = true_metres_per_pixel(ui.state.view, ui.model.frame());
+  const double wish = std::min(map.width * 0.25, em * 9.0) * metre_per_pixel;
+  if (!(wish > 0) || !std::isfinite(wish) || map.height < 6 * em || map.width < 12 * em) return {};
+  const double power = std::pow(10, std::floor(std::log10(wish)));
+  const double metres = wish >= 5 * power ? 5 * power : wish >= 2 * power ? 2 * power : power;
+  ScaleBar bar;
+  bar.width = static_cast<float>(metres / metre_per_pixel);
+  bar.words =
+      metres >= 1000 ? core::format_number(metres / 1000) + " km" : core::format_number(metres) + " m";
+  const float wide = std::max(bar.width, small_size(ui, bar.words).x), height = em * 1.9F;
+  bar.box = {map.left + em * 0.6, map.bottom() - height - em * 0.4,
+             em * kNeedle_ems + em * 0.5 + wide + em * 0.8, height};
+  return bar;
+}
+
+// Of the pointer, else of the middle of the map: the longest wording that stands beside the scale bar, however long that is
+// at another nearness; empty where none does.
+std::string position_shown(const Ui& ui) {
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em;
+  const bool pointed = ui.state.map.pointer.has_value();
+  const core::LonLat at = ui.model.frame().to_lonlat(ui.state.map.pointer.value_or(ui.state.view.centre));
+  const std::string words = position_words(at, ui.state.settings.positions, ui.grid);
+  if (words.empty() || map.height < em * 8) return {};
+  const double scale = em * (kNeedle_ems + 1.9) + std::min(map.width * 0.25, em * 9.0);
+  const auto room =
+      static_cast<float>(map.width - scale - em * 2.2);  // less its own edge and what is between
+  const std::string wordings[] = {"middle  " + words, "\u2295 " + words, words};
+  if (pointed) return first_that_fits(std::span(wordings).last(1), ui.theme.small, room);
+  return first_that_fits(wordings, ui.theme.small, room);
+}
+
+PixelBox position_box(const Ui& ui, const std::string& words) {
+  const PixelBox& map = ui.layout.map;
+  const float em = ui.theme.em, height = ui.theme.row(1.6F);
+  if (words.empty()) return {};
+  // As wide as most of them, so that it seldom changes.
+  const double width = std::max<double>(small_size(ui, words).x + em,
+                                        map.width < em * 26 ? 0 : std::min(em * 15.0, map.width * 0.4));
+  return {map.right() - width - em * 0.6, map.bottom() - height - em * 0.4, width, height};
 }
 
 }  // namespace
@@ -98,25 +152,18 @@ PixelBox draw_map_buttons(const Ui& ui) {
 
 // A round number of metres on the ground, near a quarter of the map's width; and a needle to north.
 PixelBox draw_scale_bar(const Ui& ui, ImDrawList& list) {
-  const PixelBox& map = ui.layout.map;
   const float em = ui.theme.em;
-  const double metre_per_pixel = true_metres_per_pixel(ui.state.view, ui.model.frame());
-  const double wish = std::min(map.width * 0.25, em * 9.0) * metre_per_pixel;
-  if (!(wish > 0) || !std::isfinite(wish) || map.height < 6 * em || map.width < 12 * em) return {};
-  const double power = std::pow(10, std::floor(std::log10(wish)));
-  const double metres = wish >= 5 * power ? 5 * power : wish >= 2 * power ? 2 * power : power;
-  const auto width = static_cast<float>(metres / metre_per_pixel);
-  const std::string words =
-      metres >= 1000 ? core::format_number(metres / 1000) + " km" : core::format_number(metres) + " m";
-  const float needle = em * 1.5F, bar = std::max(width, small_size(ui, words).x), height = em * 1.9F;
-  const PixelBox box{map.left + em * 0.6, map.bottom() - height - em * 0.4,
-                     needle + em * 0.5 + bar + em * 0.8, height};
+  const ScaleBar bar = scale_bar_of(ui);
+  const PixelBox& box = bar.box;
+  if (!(box.width > 0)) return {};
   draw_card(ui, list, box);
+  const float needle = em * kNeedle_ems;
   const ImVec2 at{static_cast<float>(box.left) + em * 0.4F + needle + em * 0.5F,
                   static_cast<float>(box.bottom()) - em * 0.4F};
-  list.AddRectFilled({at.x, at.y - 2}, {at.x + width, at.y + 2}, im(ui.theme.ink.text));
-  list.AddRectFilled({at.x + width / 2, at.y - 1}, {at.x + width - 1, at.y + 1}, im(ui.theme.ink.panel));
-  small_text(ui, list, {at.x, at.y - em * 1.35F}, ui.theme.ink.text, words);
+  list.AddRectFilled({at.x, at.y - 2}, {at.x + bar.width, at.y + 2}, im(ui.theme.ink.text));
+  list.AddRectFilled({at.x + bar.width / 2, at.y - 1}, {at.x + bar.width - 1, at.y + 1},
+                     im(ui.theme.ink.panel));
+  small_text(ui, list, {at.x, at.y - em * 1.35F}, ui.theme.ink.text, bar.words);
   if (const auto north = north_on_map(ui.state.view, ui.model.frame())) {
     const ImVec2 middle{static_cast<float>(box.left) + em * 0.4F + needle / 2,
                         static_cast<float>(box.top + box.height / 2)};
@@ -139,15 +186,11 @@ PixelBox draw_scale_bar(const Ui& ui, ImDrawList& list) {
 
 PixelBox draw_position(const Ui& ui, ImDrawList& list) {
   const PixelBox& map = ui.layout.map;
-  const float em = ui.theme.em, height = ui.theme.row(1.6F);
-  const bool pointed = ui.state.map.pointer.has_value();
-  const core::LonLat at = ui.model.frame().to_lonlat(ui.state.map.pointer.value_or(ui.state.view.centre));
-  std::string words = position_words(at, ui.state.settings.positions, ui.grid);
-  if (words.empty() || map.width < em * 26 || map.height < em * 8) return {};
-  if (!pointed) words = "middle  " + words;
-  const float width =
-      std::max(small_size(ui, words).x + em, std::min(em * 15, static_cast<float>(map.width) * 0.4F));
-  const PixelBox box{map.right() - width - em * 0.6, map.bottom() - height - em * 0.4, width, height};
+  const float em = ui.theme.em;
+  const std::string words = position_shown(ui);
+  const PixelBox box = position_box(ui, words);
+  if (!(box.width > 0)) return {};
+  const auto width = static_cast<float>(box.width), height = static_cast<float>(box.height);
   draw_card(ui, list, box);
   ImGui::SetCursorScreenPos({static_cast<float>(box.left), static_cast<float>(box.top)});
   if (ImGui::InvisibleButton("position", {width, height})) {
@@ -164,14 +207,14 @@ PixelBox draw_position(const Ui& ui, ImDrawList& list) {
              ui.theme.ink.text, words);
   const std::string& thanks = ui.background.attribution();
   if (thanks.empty()) return box;
-  const std::string shown = fitted(thanks, static_cast<float>(map.width) * 0.6F);
-  const ImVec2 size = small_size(ui, shown);
+  const float most = static_cast<float>(map.width) * 0.6F;
+  const ImVec2 size = ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, most, thanks.c_str());
   const PixelBox above{map.right() - size.x - em * 1.4, box.top - size.y - em * 0.3, size.x + em * 0.8,
                        size.y + em * 0.2};
   draw_card(ui, list, above);
-  small_text(ui, list,
-             {static_cast<float>(above.left) + em * 0.4F, static_cast<float>(above.top) + em * 0.1F},
-             ui.theme.ink.muted, shown);
+  put_words(list, ui.theme.small,
+            {static_cast<float>(above.left) + em * 0.4F, static_cast<float>(above.top) + em * 0.1F}, most,
+            ui.theme.ink.muted, thanks);
   const double left = std::min(above.left, box.left);
   return {left, above.top, box.right() - left, box.bottom() - above.top};
 }

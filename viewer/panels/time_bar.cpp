@@ -26,27 +26,61 @@ struct Track {
   }
 };
 
+// A mark of the calendar: a year or a month, in words of two lengths.
+struct CalendarMark {
+  float x;
+  std::string words, shorter;
+};
+
 // Years, or months where the survey is short.
-void draw_calendar(const Ui& ui, const Track& track, ImDrawList& list) {
-  const float em = ui.theme.em;
+std::vector<CalendarMark> calendar_marks(const Track& track) {
   const core::YearMonthDay from = core::year_month_day(track.first), to = core::year_month_day(track.last);
   const int months = (to.year - from.year) * 12 + to.month - from.month;
   const bool by_month = months <= 20;
-  float next_free = track.left - em;
+  std::vector<CalendarMark> marks;
   for (int m = from.year * 12 + from.month - 1; m <= to.year * 12 + to.month - 1; ++m) {
     if (!by_month && m % 12 != 0) continue;
     const core::Date start = core::make_date({m / 12, m % 12 + 1, 1});
     if (start < track.first || start > track.last) continue;
-    const float x = std::round(track.to_x(start));
-    const std::string words =
-        by_month ? month_name(m % 12 + 1).substr(0, 3) + (m % 12 == 0 ? " " + std::to_string(m / 12) : "")
-                 : std::to_string(m / 12);
-    list.AddLine({x, track.middle + em * 0.3F}, {x, track.middle + em * 0.9F}, im(ui.theme.ink.muted), 1);
-    const float width = ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, words.c_str()).x;
-    if (x < next_free || x + em * 0.25F + width > track.right + em * 1.2F) continue;
-    list.AddText(ui.theme.small, ui.theme.small->FontSize, {x + em * 0.25F, track.middle + em * 0.42F},
-                 im(ui.theme.ink.muted), words.c_str());
-    next_free = x + width + em * 0.8F;
+    const std::string year = std::to_string(m / 12), month = month_name(m % 12 + 1).substr(0, 3);
+    const std::string two = year.size() > 2 ? "\u2019" + year.substr(year.size() - 2) : year;
+    marks.push_back({std::round(track.to_x(start)), by_month ? month + (m % 12 == 0 ? " " + year : "") : year,
+                     by_month ? month : two});
+  }
+  return marks;
+}
+
+// Every mark has its words, long ones or short ones, where they find room; else every second one, every third and so on
+// has. A mark without words is a short stroke: it never runs into those of another.
+void draw_calendar(const Ui& ui, const Track& track, ImDrawList& list) {
+  const float em = ui.theme.em, beside = em * 0.25F, between = em * 0.45F, end = track.right + em * 0.8F;
+  const std::vector<CalendarMark> marks = calendar_marks(track);
+  const auto wide = [&](const std::string& words) {
+    return ui.theme.small->CalcTextSizeA(ui.theme.small->FontSize, 1e6F, 0, words.c_str()).x;
+  };
+  const auto stands = [&](std::size_t step, std::string CalendarMark::*words) {
+    for (std::size_t i = 0; i + step < marks.size(); i += step)
+      if (marks[i].x + beside + wide(marks[i].*words) + between > marks[i + step].x) return false;
+    return true;
+  };
+  std::string CalendarMark::*chosen = &CalendarMark::words;
+  std::size_t step = 1;
+  while (step < marks.size() && !stands(step, chosen)) {
+    if (chosen == &CalendarMark::words && step == 1) {
+      chosen = &CalendarMark::shorter;
+    } else {
+      chosen = &CalendarMark::words;
+      ++step;
+    }
+  }
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const std::string& words = marks[i].*chosen;
+    const bool named = i % step == 0 && marks[i].x + beside + wide(words) <= end;
+    list.AddLine({marks[i].x, track.middle + em * 0.3F},
+                 {marks[i].x, track.middle + em * (named ? 0.9F : 0.45F)}, im(ui.theme.ink.muted), 1);
+    if (named)
+      put_words(list, ui.theme.small, {marks[i].x + beside, track.middle + em * 0.42F}, 1e6F,
+                ui.theme.ink.muted, words);
   }
 }
 
@@ -235,13 +269,6 @@ void window_chooser(const Ui& ui, float x, float top) {
     ImGui::EndCombo();
   }
   ImGui::PopStyleVar();
-}
-
-// The first of some words, long ones first, that fits; empty where none does.
-std::string first_that_fits(std::span<const std::string> words, ImFont* font, float room) {
-  for (const std::string& w : words)
-    if (font->CalcTextSizeA(font->FontSize, 1e6F, 0, w.c_str()).x <= room) return w;
-  return {};
 }
 
 // What was sampled on the day, and in the bar that it lies in: a tap on a bar takes the day there.

@@ -126,7 +126,7 @@ class Upstream {
   }
 
   void tell(KitIndex kit, const KitStay& low, const KitStay& high, double metres) {
-    UpstreamMove move{{kit, low, high}, metres, !surely_before(low.when, high.when), ""};
+    UpstreamMove move{{kit, low, high, {}}, metres, !surely_before(low.when, high.when), ""};
     const auto place = [&](const KitStay& stay) {
       return std::string(snapshot_.sites.code[stay.site.value()]) + " on " +
              (stay.use ? plain_moment(snapshot_.kit_uses[*stay.use].when)

@@ -2,7 +2,7 @@
 
 #include <ostream>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/store/survey_file.hpp"
 #include "core/survey/cautions.hpp"
 #include "geodata/vector_input.hpp"
@@ -69,6 +69,9 @@ int run_verbs(int argc, const char* const* argv, std::ostream& out, std::ostream
 int run_command_line(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
   try {
     return run_verbs(argc, argv, out, err);
+  } catch (const AnswerIsNo& no) {
+    err << no.what() << '\n';
+    return kAnswerIsNo;
   } catch (const Error& error) {
     err << "brookmark: " << error.what() << '\n';
     return exit_code(error.code());

@@ -4,7 +4,7 @@
 #include <memory>
 #include <ostream>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/base/text.hpp"
 #include "core/hygiene/live_samples.hpp"
 #include "core/hygiene/plain_words.hpp"
@@ -88,9 +88,9 @@ core::TraceQuery query_of(const core::Snapshot& snapshot, const core::SurveyWate
   const auto told = core::told_of(snapshot, waters, *body, asked);
   const std::string organism = told ? told->organism : asked;
   if (organism.empty())
-    throw Error(ErrorCode::kBadUse, "nothing is told of " + waters.name(*body) +
-                                        ", so there is nothing to trace; say what with --target ORGANISM, or "
-                                        "record it with `brookmark risk`");
+    throw AnswerIsNo("nothing is told of " + waters.name(*body) +
+                     ", so there is nothing to trace; say what with --target ORGANISM, or record it with "
+                     "`brookmark risk`");
   if (told)
     query = told->query;
   else
@@ -140,7 +140,10 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
   const core::Contacts found = core::trace(snapshot, waters, history, query);
   for (const core::TracedWater& traced : found.entered) {
     const core::TraceStep& last = traced.chain.back();
-    rows.add({text(waters.name(traced.body)), text(traced.direct ? "direct" : "through other waters"),
+    rows.add({text(waters.name(traced.body)),
+              text(traced.direct     ? "direct"
+                   : traced.by_water ? "through water below"
+                                     : "through other waters"),
               whole(traced.chain.size()), text(entry_of(last.in)), text(codes_of(waters.sites(traced.body))),
               text(snapshot.kit[last.kit.value()].code), text(traced.words), !traced.order_unsure});
   }
@@ -158,14 +161,16 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
               text(lower.words),
               {}});
   console.rows(rows);
-  console.err << (found.entered.empty() && found.upstream.empty()
-                      ? "no other water was entered afterwards with kit from this water itself that was not "
-                        "cleaned; what nobody recorded is not in it\n"
-                      : "these waters may hold it too; a list of contacts, no proof. What nobody recorded is "
-                        "not in it\n");
+  console.err
+      << (found.entered.empty() && found.upstream.empty()
+              ? "no other water was entered afterwards with kit from this water, or from below it, that "
+                "was not cleaned; what nobody recorded is not in it\n"
+              : "these waters may hold it too; a list of contacts, no proof. What nobody recorded is "
+                "not in it\n");
   if (!found.below.empty())
-    console.err << "downstream: the water itself may bring it; kit that was used there is not followed "
-                   "further: trace that water with --target and --since\n";
+    console.err
+        << "downstream: the water itself may bring it; kit that was used there is followed from the day "
+           "on which the water above is taken as a source\n";
   return rows.rows.empty() ? kAnswerIsNo : kDone;
 }
 

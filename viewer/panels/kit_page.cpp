@@ -47,7 +47,9 @@ void risk_part(const Ui& ui, const GoingClean& clean) {
     for (const core::TracedWater& water : found.entered)
       contact(ui,
               std::to_string(water.chain.size()) + "  " + clean.waters.name(water.body) +
-                  (water.direct ? ": entered with the same kit" : ": reached through other waters"),
+                  (water.direct     ? ": entered with the same kit"
+                   : water.by_water ? ": reached with kit from below"
+                                    : ": reached through other waters"),
               water.words, clean.waters.sites(water.body));
     for (const core::UpstreamMove& move : found.upstream)
       contact(ui, "\u2191  Further up the same water", move.words, {&move.step.in.site, 1});

@@ -9,8 +9,8 @@
 // kit of its own, or kit that was cleaned enough before it; then the shortest way; and of ways that are as short one that
 // goes down along all channels, whether kit is shared or not.
 // By daylight: where not all stops can be finished before sunset, as few as can be are left for another day and the others
-// ordered anew: of up to kLeaveExactly stops every choice is tried; of more, one after the other goes without which the rest
-// ends earliest. What is left is told, and whether an earlier start would do.
+// ordered anew: a local search looks for them, and of up to kLeaveExactly stops every choice is tried besides (see visit_choice.cpp). What is
+// left is told, and whether an earlier start would do.
 // Use: const VisitPlan plan = plan_visits(snapshot, waters, history, request);
 //      for (const std::string& sentence : plan.lacking) ...
 #pragma once

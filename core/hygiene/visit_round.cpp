@@ -52,7 +52,15 @@ VisitRound::VisitRound(const Snapshot& snapshot, const SurveyWaters& waters, con
       at_hand_(at_hand),
       light_(light),
       flow_(waters.flow_pairs(request.sites)) {
+  const std::size_t count = request.sites.size();
+  way_m_.assign(count * count, 0);
+  for (std::size_t a = 0; a < count; ++a)
+    for (std::size_t b = a + 1; b < count; ++b)
+      way_m_[a * count + b] = way_m_[b * count + a] =
+          geodesic_m(snapshot.sites.position[request.sites[a].value()],
+                     snapshot.sites.position[request.sites[b].value()]);
   for (const SiteIndex site : request.sites) {
+    if (request.start) start_m_.push_back(geodesic_m(*request.start, snapshot.sites.position[site.value()]));
     rank_.push_back(rank_of(waters, site, request.day));
     above_place_.push_back(waters.place_in_risk(site, request.day).place == RiskPlace::kAbove);
   }
@@ -66,7 +74,6 @@ PlanRequest VisitRound::request_for(std::span<const std::uint32_t> stops) const 
 }
 
 OrderProblem VisitRound::problem(std::span<const std::uint32_t> stops, bool shared, bool whole_waters) const {
-  const auto place = [&](std::size_t i) { return snapshot_.sites.position[request_.sites[i].value()]; };
   const auto body = [&](std::size_t i) { return waters_.of(request_.sites[i]); };
   OrderProblem problem(stops.size());
   for (std::size_t a = 0; a < stops.size(); ++a) {
@@ -74,7 +81,7 @@ OrderProblem VisitRound::problem(std::span<const std::uint32_t> stops, bool shar
     problem.set_group(a, static_cast<std::uint32_t>(body(i).value()));
     for (std::size_t b = 0; b < stops.size(); ++b) {
       const std::size_t j = stops[b];
-      if (b > a) problem.set_way(a, b, geodesic_m(place(i), place(j)));
+      if (b > a) problem.set_way(a, b, way_m(i, j));
       // Between waters as a whole, so that each can be finished before the next; within one by the place of the risk.
       if (rank_[i] < rank_[j] || (body(i) == body(j) && above_place_[i] && !above_place_[j]))
         problem.must_precede(a, b);
@@ -82,7 +89,7 @@ OrderProblem VisitRound::problem(std::span<const std::uint32_t> stops, bool shar
   }
   if (request_.start) {
     std::vector<double> from_start;
-    for (const std::uint32_t i : stops) from_start.push_back(geodesic_m(*request_.start, place(i)));
+    for (const std::uint32_t i : stops) from_start.push_back(start_m_[i]);
     problem.set_start(std::move(from_start), request_.and_back);
   }
   std::vector<std::size_t> at(request_.sites.size(), stops.size());
@@ -109,24 +116,19 @@ VisitRound::Made VisitRound::made(const PlanRequest& request, VisitKit& kit,
     plan.stops.push_back(std::move(stop));
   }
   made.cleaning_min = kit.assign(plan).cleaning_min;
-  const auto place = [&](const PlanStop& stop) { return snapshot_.sites.position[stop.site.value()]; };
   const double per_metre = 60 / (request.speed_kmh * 1000);
   double now =
       request.leave_min ? *request.leave_min : std::max(540.0, std::ceil(light_.sunrise_min.value_or(0)));
   for (std::size_t i = 0; i < plan.stops.size(); ++i) {
     PlanStop& stop = plan.stops[i];
-    stop.way_m = i > 0           ? geodesic_m(place(plan.stops[i - 1]), place(stop))
-                 : request.start ? geodesic_m(*request.start, place(stop))
-                                 : 0;
+    stop.way_m = i > 0 ? way_m(order[i - 1], order[i]) : first_m(order[i]);
     now += stop.way_m * per_metre + made.cleaning_min[i];
     stop.arrive_min = now;
     now += request.stop_min;
     stop.leave_min = now;
     plan.way_m += stop.way_m;
   }
-  const double back_m = request.start && request.and_back && !plan.stops.empty()
-                            ? geodesic_m(place(plan.stops.back()), *request.start)
-                            : 0;
+  const double back_m = request.and_back && !order.empty() ? first_m(order.back()) : 0;
   plan.way_m += back_m;
   plan.home_min = now + back_m * per_metre;
   return made;
@@ -156,57 +158,6 @@ VisitRound::Made VisitRound::in_order(std::span<const std::uint32_t> order) cons
   const PlanRequest request = request_for(order);
   VisitKit kit(snapshot_, waters_, request, at_hand_);
   return made(request, kit, order, false);
-}
-
-std::optional<VisitRound::Made> VisitRound::by_every_choice(double limit_min, std::size_t stops) const {
-  for (std::size_t kept = stops - 1; kept > 0; --kept) {
-    std::optional<Made> best_one;
-    for (std::uint32_t choice = 1; choice < (1U << stops); ++choice) {
-      std::vector<std::uint32_t> subset;
-      for (std::uint32_t i = 0; i < stops; ++i)
-        if ((choice >> i & 1U) != 0) subset.push_back(i);
-      if (subset.size() != kept) continue;
-      Made one = best(subset);
-      if (one.work_end_min() <= limit_min && (!best_one || one.work_end_min() < best_one->work_end_min()))
-        best_one = std::move(one);
-    }
-    if (best_one) return best_one;
-  }
-  return std::nullopt;
-}
-
-double VisitRound::saved_min(const Made& made, std::size_t at) const {
-  const auto place = [&](std::size_t i) { return snapshot_.sites.position[made.plan.stops[i].site.value()]; };
-  const auto& stops = made.plan.stops;
-  double way_m = stops[at].way_m;
-  if (at + 1 < stops.size()) {
-    way_m += stops[at + 1].way_m;
-    if (at > 0)
-      way_m -= geodesic_m(place(at - 1), place(at + 1));
-    else if (request_.start)
-      way_m -= geodesic_m(*request_.start, place(at + 1));
-  }
-  return request_.stop_min + made.cleaning_min[at] + way_m * 60 / (request_.speed_kmh * 1000);
-}
-
-std::optional<VisitRound::Made> VisitRound::one_by_one(double limit_min, const Made& all) const {
-  Made now = all;
-  while (now.work_end_min() > limit_min) {
-    if (now.order.size() == 1) return std::nullopt;
-    std::size_t out = 0;
-    for (std::size_t at = 1; at < now.order.size(); ++at)
-      if (saved_min(now, at) > saved_min(now, out)) out = at;
-    std::vector<std::uint32_t> rest = now.order;
-    rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(out));
-    now = in_order(rest);
-  }
-  Made anew = best(now.order);
-  return anew.work_end_min() <= limit_min ? std::move(anew) : std::move(now);
-}
-
-std::optional<VisitRound::Made> VisitRound::by(double limit_min, const Made& all) const {
-  const std::size_t stops = request_.sites.size();
-  return stops <= kLeaveExactly ? by_every_choice(limit_min, stops) : one_by_one(limit_min, all);
 }
 
 }  // namespace brookmark::core

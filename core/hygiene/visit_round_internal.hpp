@@ -31,25 +31,43 @@ class VisitRound {
   // In the order given, which must be an allowed one.
   Made in_order(std::span<const std::uint32_t> order) const;
 
-  // Of these stops as few as can be left out so that all work ends by `limit_min` (see visit_plan.hpp); nothing where not even one
+  // Of all stops as few as can be left out so that all work ends by `limit_min` (see visit_plan.hpp); nothing where not even one
   // stop can be kept.
   std::optional<Made> by(double limit_min, const Made& all) const;
+  // Its two ways: by trying every choice; and by a local search from two beginnings, all stops without one after the other that saves
+  // most, and one after the other that costs least. One more is taken in while one fits, else one is exchanged for one that is left
+  // where that ends earlier; then the order is made anew.
+  std::optional<Made> by_every_choice(double limit_min, std::size_t stops) const;
+  std::optional<Made> by_search(double limit_min, const Made& all) const;
 
  private:
+  // Bounds of the search, so that it ends in good time.
+  static constexpr int kOrders = 2, kSteps = 200;
   OrderProblem problem(std::span<const std::uint32_t> stops, bool shared, bool whole_waters) const;
   PlanRequest request_for(std::span<const std::uint32_t> stops) const;
   Made made(const PlanRequest& request, VisitKit& kit, std::span<const std::uint32_t> order,
             bool exact) const;
-  std::optional<Made> by_every_choice(double limit_min, std::size_t stops) const;
   // By how much the work ends earlier without the stop at this place of the order, if kit is shared out as it is.
   double saved_min(const Made& made, std::size_t at) const;
-  std::optional<Made> one_by_one(double limit_min, const Made& all) const;
+  // Until the rest ends in time, or one is left.
+  Made one_by_one(double limit_min, const Made& all) const;
+  // The order with one stop more where it lengthens the way least; empty where no place for it is allowed.
+  std::vector<std::uint32_t> with(std::span<const std::uint32_t> order, std::uint32_t stop) const;
+  static bool is_better(const Made& a, const Made& b);  // more stops, then earlier done
+  std::vector<std::uint32_t> left_out(const Made& made) const;
+  std::optional<Made> one_more(double limit_min, const Made& now) const;
+  // One for another, so that it ends earliest; nothing where none makes it earlier.
+  std::optional<Made> exchanged(const Made& now) const;
+  Made improved(double limit_min, Made now) const;
+  double way_m(std::size_t a, std::size_t b) const { return way_m_[a * request_.sites.size() + b]; }
+  double first_m(std::size_t stop) const { return start_m_.empty() ? 0 : start_m_[stop]; }
 
   const Snapshot& snapshot_;
   const SurveyWaters& waters_;
   const PlanRequest& request_;
   const KitAtHand& at_hand_;
   const VisitPlan& light_;
+  std::vector<double> way_m_, start_m_;                    // between the sites; from the start to each
   std::vector<int> rank_;                                  // of the water of each site
   std::vector<bool> above_place_;                          // of its own water's risk
   std::vector<std::pair<std::size_t, std::size_t>> flow_;  // the first lies above the second

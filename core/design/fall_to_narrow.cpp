@@ -1,9 +1,10 @@
 // Which fall is narrowed down: the worst there is, or that between two sites, and what the sites between say of it.
 #include <cmath>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/base/text.hpp"
 #include "core/design/narrow.hpp"
+#include "core/design/sites_between_internal.hpp"
 #include "core/network/channel_walk.hpp"
 
 namespace brookmark::core {
@@ -33,8 +34,9 @@ std::string steps_words(const Snapshot& snapshot, const FallToNarrow& task) {
     words.push_back(code(step.up) + " to " + code(step.down) + " " + step_words(step));
     if (size_of(step) > (worst == nullptr ? 0.0 : size_of(*worst))) worst = &step;
   }
+  const Drop& whole = task.asked ? *task.asked : task.fall;
   std::string all =
-      "on the way from " + code(task.fall.up) + " to " + code(task.fall.down) + ": " + joined(words, ", ");
+      "on the way from " + code(whole.up) + " to " + code(whole.down) + ": " + joined(words, ", ");
   if (worst != nullptr)
     all += "; it falls most between " + code(worst->up) + " and " + code(worst->down) +
            ", and that stretch can be narrowed down by itself";
@@ -43,11 +45,10 @@ std::string steps_words(const Snapshot& snapshot, const FallToNarrow& task) {
 
 FallToNarrow worst_fall(std::span<const Drop> falls) {
   if (falls.empty() || !falls.front().is_worse())
-    throw Error(
-        ErrorCode::kNotFound,
+    throw AnswerIsNo(
         "quality falls between no two neighbours, so there is nothing to narrow down; see `brookmark drops "
         "SURVEY --all`");
-  return {falls.front(), {}};
+  return {falls.front(), {}, {}, {}};
 }
 
 FallToNarrow fall_between(const FallSource& source, std::span<const Drop> falls, std::string_view up,
@@ -86,26 +87,26 @@ FallToNarrow fall_between(const FallSource& source, std::span<const Drop> falls,
   }
   const auto worse = [&](const Drop& fall) -> const Drop& {
     if (!fall.is_worse())
-      throw Error(ErrorCode::kNotFound, "quality does not fall between " + std::string(up) + " and " +
-                                            std::string(down) + " by the newest pair of samples");
+      throw AnswerIsNo("quality does not fall between " + std::string(up) + " and " + std::string(down) +
+                       " by the newest pair of samples");
     return fall;
   };
   for (const Drop& fall : falls)
-    if (fall.up == from && fall.down == to) return {worse(fall), {}};
+    if (fall.up == from && fall.down == to) return {worse(fall), {}, {}, {}};
   for (const Drop& fall : find_drops(snapshot, source.scores, source.metric, source.network, source.period,
                                      {.only = {from, to}})) {
     if (fall.up != from || fall.down != to) continue;
     if (fall.pairs.empty())
-      throw Error(ErrorCode::kNotFound, "the samples of " + std::string(up) + " and " + std::string(down) +
-                                            " cannot be compared: " + fall.note);
-    return {worse(fall), drops_within(snapshot, source.network, fall, falls)};
+      throw AnswerIsNo("the samples of " + std::string(up) + " and " + std::string(down) +
+                       " cannot be compared: " + fall.note);
+    return by_sites_between(source,
+                            {worse(fall), drops_within(snapshot, source.network, fall, falls), {}, {}});
   }
-  throw Error(
-      ErrorCode::kNotFound,
+  throw AnswerIsNo(
       "one of " + std::string(up) + " and " + std::string(down) +
-          " has no sample of the last two years in which the method speaks, so nothing can be said of a fall "
-          "from " +
-          both);
+      " has no sample of the last two years in which the method speaks, so nothing can be said of a fall "
+      "from " +
+      both);
 }
 
 }  // namespace brookmark::core

@@ -36,6 +36,7 @@ std::optional<HabitatVariable> parse_habitat_variable(std::string_view word);
 struct HabitatChoice {
   HabitatVariable variable = HabitatVariable::kEast;
   std::string quantity = {};  // of kMeasured, as written
+  bool operator==(const HabitatChoice&) const = default;
   std::string name() const {
     return variable == HabitatVariable::kMeasured ? quantity : habitat_variable_name(variable);
   }

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <map>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/base/text.hpp"
 #include "core/network/channel_walk.hpp"
 
@@ -206,9 +206,9 @@ Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& opti
   suggestions.left_out = found.left_out;
   std::vector<SuspectPart> parts{{everything(work.stretch), std::nullopt, false}};
   if (is_single(work.stretch, parts[0].state))
-    throw Error(ErrorCode::kNotFound, "between " + up + " and " + down + " lies " +
-                                          part_words(work, parts[0].state) +
-                                          " and nothing else: there is nothing left to tell apart");
+    throw AnswerIsNo("between " + up + " and " + down + " lies " + part_words(work, parts[0].state) +
+                     " and nothing else: there is nothing left to tell apart" +
+                     (task.evidence.empty() ? "" : "; " + task.evidence));
   std::vector<CutWords> words;
   while (suggestions.list.size() < options.count) {
     // The heaviest part that can still be cut.
@@ -239,9 +239,8 @@ Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& opti
     parts.push_back({cut->if_good, row, false});
   }
   if (suggestions.list.empty())
-    throw Error(ErrorCode::kNotFound, "no free spot between " + up + " and " + down +
-                                          " parts what may be to blame" +
-                                          (found.left_out.total() > 0 ? ": " + found.left_out.words() : ""));
+    throw AnswerIsNo("no free spot between " + up + " and " + down + " parts what may be to blame" +
+                     (found.left_out.total() > 0 ? ": " + found.left_out.words() : ""));
   std::size_t left = 0;
   for (const SuspectPart& part : parts) left = std::max(left, visits_at_worst(work.stretch, part.state));
   suggestions.visits_left = left;
@@ -249,6 +248,7 @@ Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& opti
     suggestions.notes.push_back("only " + std::to_string(suggestions.list.size()) + " of the " +
                                 std::to_string(options.count) +
                                 " spots asked for tell anything more apart between " + up + " and " + down);
+  if (!task.evidence.empty()) suggestions.notes.push_back(task.evidence);
   if (std::string shared = steps_words(source.snapshot, task); !shared.empty())
     suggestions.notes.push_back(std::move(shared));
   if (std::string unsaid = unsaid_mixing(source.snapshot, source.day, narrow.clear); !unsaid.empty())

@@ -31,8 +31,11 @@ SuspectStretch suspects_of(const DesignSource& source, const Drop& fall, const S
 
 // A fall to narrow down, and how it is shared out among the sites between its two ends.
 struct FallToNarrow {
-  Drop fall;
+  Drop fall;                // over the stretch that is left to narrow down
   std::vector<Drop> steps;  // neighbours on the way, uppermost first; of two neighbours none
+  // Where sites between leave only a part of the stretch: the fall that was asked for, and what they say.
+  std::optional<Drop> asked = {};
+  std::string evidence = {};
 };
 
 // What falls are found by.
@@ -43,11 +46,12 @@ struct FallSource {
   const ChannelNetwork& network;
   const Period& period;
 };
-// The worst of the falls, as find_drops gives them. Throws Error(kNotFound) where quality falls nowhere.
+// The worst of the falls, as find_drops gives them. Throws AnswerIsNo where quality falls nowhere.
 FallToNarrow worst_fall(std::span<const Drop> falls);
-// That between any two sites on one flow path, by code, whatever sites stand between; `falls` are those of the source. Throws
-// Error(kNotFound) with a sentence: no such site, a site without a position, on no channel or without a sample that counts, no water
-// that runs from the one to the other, or no fall.
+// That between any two sites on one flow path, by code, whatever sites stand between; `falls` are those of the source. A site between
+// that is still good leaves only what lies below it, one that is bad already only what lies above it (see sites_between.cpp for which is
+// which). Throws Error(kNotFound) with a sentence: no such site, a site without a position or on no channel, no water that runs from the
+// one to the other; AnswerIsNo: no sample that counts, or no fall.
 FallToNarrow fall_between(const FallSource& source, std::span<const Drop> falls, std::string_view up,
                           std::string_view down);
 
@@ -56,8 +60,8 @@ std::string steps_words(const Snapshot& snapshot, const FallToNarrow& task);
 
 // options.count spots: the first halves the suspects, each further one the heaviest part that is left, and says after which answer it is
 // needed; visits_left is what may still be needed after all of them. The count is a day's round: one at a time needs the fewest visits.
-// How the fall is shared out between sites on the way is told. Throws Error(kNotFound) where nothing is left to tell apart, or no free
-// spot lies between; else as find_spots does.
+// How the fall is shared out between sites on the way is told. Throws AnswerIsNo where nothing is left to tell apart, or no free spot
+// lies between; else as find_spots does.
 Suggestions suggest_narrow(const DesignSource& source, const DesignOptions& options, const FallToNarrow& task,
                            const NarrowOptions& narrow = {});
 

@@ -116,9 +116,7 @@ void add_cautions(Suggestions& suggestions, const DesignSource& source) {
     }
     if (one.sewage_above)
       one.reminder += " " + one.sewage_above->code + " lets in sewage " +
-                      plain_distance(one.sewage_above->distance_m) +
-                      " above: keep out after rain. Weil's disease and other infections: cover cuts and wash "
-                      "hands.";
+                      plain_distance(one.sewage_above->distance_m) + " above" + kSewageWords;
   }
 }
 

@@ -96,6 +96,10 @@ inline constexpr const char* kSpotReminder =
     "Ask the landowner before you go. Look at bank, depth and flow first and stay out where in doubt; tell "
     "someone where you are.";
 
+// After words on an outfall that lets in sewage.
+inline constexpr const char* kSewageWords =
+    ": keep out after rain. Weil's disease and other infections: cover cuts and wash hands.";
+
 // Fills the place, the distances, the length upstream, the catchment, the code, the caution and the reminder of each, and notes which kinds of ground nobody
 // recorded, so that nothing could be left out for them.
 void add_facts(Suggestions& suggestions, const DesignSource& source);

@@ -109,6 +109,8 @@ void keep_rows(HabitatColumn& column, const std::vector<std::size_t>& rows) {
   column = std::move(kept);
 }
 
+constexpr const char* kNamedTwice = " was asked for more than once and counts once";
+
 // The variables, and the spots at which all of them are known.
 struct Known {
   std::vector<HabitatColumn> columns;
@@ -135,8 +137,14 @@ Known known_at(const DesignSource& source, const DesignOptions& options, const V
         sparse.push_back(choice.name() + " (" + std::to_string(count) + ")");
     }
   } else {
-    for (const HabitatChoice& choice : variety.by)
-      known.columns.push_back(habitat_column(source, spots, choice, variety.height));
+    for (const HabitatChoice& choice : variety.by) {
+      // Twice would weigh double.
+      const auto same = [&](const HabitatColumn& column) { return column.choice == choice; };
+      if (std::none_of(known.columns.begin(), known.columns.end(), same))
+        known.columns.push_back(habitat_column(source, spots, choice, variety.height));
+      else if (known.notes.empty() || known.notes.back() != choice.name() + kNamedTwice)
+        known.notes.push_back(choice.name() + kNamedTwice);
+    }
   }
   for (std::size_t i = 0; i < spots.size(); ++i)
     if (std::all_of(known.columns.begin(), known.columns.end(), [i](const auto& c) { return c.knows(i); }))

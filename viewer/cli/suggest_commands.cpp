@@ -8,6 +8,7 @@
 #include "core/design/bracket.hpp"
 #include "core/design/gap.hpp"
 #include "core/design/narrow.hpp"
+#include "core/design/reminders.hpp"
 #include "core/design/spread.hpp"
 #include "core/design/variety.hpp"
 #include "core/store/survey_file.hpp"
@@ -257,10 +258,7 @@ int run_suggest(const std::filesystem::path& survey, const SuggestCommand& comma
   if (!command.terrain)
     console.err << "the land upstream (upstream_km2) is not given: it takes a terrain model (--terrain)\n";
   console.err << core::kSpotReminder << '\n';
-  for (const core::Suggestion& one : found.list)
-    if (one.reminder.size() > std::string_view(core::kSpotReminder).size())
-      console.err << one.code << ':' << one.reminder.substr(std::string_view(core::kSpotReminder).size())
-                  << '\n';
+  for (const std::string& line : core::warning_lines(found.list)) console.err << line << '\n';
   if (command.out) {
     geodata::export_suggestions(found, session.snapshot, *command.out, {command.force}, areas);
     console.err << "wrote " << *command.out << '\n';

@@ -63,12 +63,17 @@ CLI::Option* add_number(CLI::App* app, const char* name, double least, double mo
       name,
       [=](const std::string& word) {
         const auto value = core::parse_number(word);
-        if (!value || !(*value >= least && *value <= most) ||
-            (whole && *value != static_cast<double>(static_cast<std::int64_t>(*value))))
-          throw CLI::ValidationError(
-              name, (whole ? limits_text(static_cast<std::int64_t>(least), static_cast<std::int64_t>(most))
-                           : limits_text(least, most)) +
-                        "; \"" + word + "\" is none");
+        const auto refuse = [&](const char* why) {
+          throw CLI::ValidationError(name, "\"" + word + "\" " + why + "; " +
+                                               (whole ? limits_text(static_cast<std::int64_t>(least),
+                                                                    static_cast<std::int64_t>(most))
+                                                      : limits_text(least, most)));
+        };
+        if (!value) refuse(whole ? "is no whole number" : "is no number");
+        if (!(*value >= least)) refuse("is too small");
+        if (!(*value <= most)) refuse("is too large");
+        if (whole && *value != static_cast<double>(static_cast<std::int64_t>(*value)))
+          refuse("is no whole number");
         store(*value);
       },
       help);

@@ -163,7 +163,8 @@ TEST_CASE("bad input to suggest is a sentence each") {
   refused({"narrow", "--between", "Q03"}, "--between wants the upper and the lower site");
   refused({"narrow", "--between", "Q04,Q03"}, "no water runs from Q04 to Q03: Q03 lies above");
   refused({"variety", "--by", "colour"}, "there is no variable \"colour\"");
-  refused({"spread", "--seed", "abc"}, "give a number from 0 to 9007199254740991; \"abc\" is none");
+  refused({"spread", "--seed", "abc"},
+          "\"abc\" is no whole number; give a number from 0 to 9007199254740991");
   refused({"gap", "--strata", "order"}, "--strata goes with --purpose spread");
   refused({"spread", "--out", demo()}, "");
   const Answer more = run_well(
@@ -369,4 +370,34 @@ TEST_CASE("variety by what was noted and measured at the demo's sites, and by no
   const Answer level = run({"suggest", demo(), "--purpose", "variety", "--by", "slope"});
   CHECK(level.code == 2);
   CHECK(says(level.err, "altitude and slope take a terrain model"));
+}
+
+TEST_CASE(
+    "a fall that is none is a no and no bad use, and what is out of range, twice or told often gets its "
+    "sentence") {
+  const Answer none = run({"suggest", demo(), "--purpose", "narrow", "--between", "Q01,Q02"});
+  CHECK(none.code == 1);
+  CHECK(none.out.empty());
+  CHECK(none.err == "quality does not fall between Q01 and Q02 by the newest pair of samples\n");
+  CHECK(run({"suggest", demo(), "--purpose", "narrow", "--between", "Q01,Z9"}).code == 2);
+  const Answer far = run({"suggest", demo(), "--purpose", "bracket", "--mixing", "1e9"});
+  CHECK(far.code == 2);
+  CHECK(says(far.err, "--mixing: \"1e9\" is too large; give a number from 0 to 100000"));
+  CHECK(says(run({"suggest", demo(), "--purpose", "bracket", "--mixing", "-1"}).err, "\"-1\" is too small"));
+  CHECK(says(run({"suggest", demo(), "--purpose", "spread", "--count", "2.5"}).err,
+             "\"2.5\" is no whole number"));
+  const Answer twice = run_well(
+      {"suggest", demo(), "--purpose", "variety", "--by", "kind,kind", "--by", "kind", "--count", "2"});
+  CHECK(says(twice.err, "kind was asked for more than once and counts once"));
+  CHECK(says(twice.err, "(by kind)"));
+  CHECK(twice.out ==
+        run_well({"suggest", demo(), "--purpose", "variety", "--by", "kind", "--count", "2"}).out);
+  const Answer many = run_well({"suggest", demo(), "--purpose", "spread", "--count", "100000"});
+  std::size_t sewage = 0;
+  for (std::size_t at = many.err.find("lets in sewage"); at != std::string::npos;
+       at = many.err.find("lets in sewage", at + 1))
+    ++sewage;
+  CHECK(sewage >= 1);
+  CHECK(sewage <= 5);  // the demo has five outfalls
+  CHECK(says(many.err, " of these spots, "));
 }

@@ -26,13 +26,16 @@ std::string write_round_sheet(const Session& session, const SheetWish& wish, con
   const core::PlanRequest request = round_request(wish.round, session.snapshot);
   const core::VisitPlan plan = core::plan_visits(session.snapshot, waters, history, request);
   if (!steps("Drawing the sheet", 0.7)) throw Stopped{};
-  const Document sheet = field_sheet({session.snapshot, waters, plan, request.day, wish.round.call});
+  const FieldSheetInput input{session.snapshot, waters, plan, request.day, wish.round.call};
+  const Document sheet = field_sheet(input);
   const std::string bytes = ending_of(wish.target) == ".pdf" ? to_pdf(sheet) : to_html(sheet);
   if (!steps("Writing", 0.9)) throw Stopped{};
   geodata::write_text_file(wish.target, bytes, wish.replace);
   std::string words = "Wrote " + wish.target.string() + ".";
   if (!plan.lacking.empty()) words += " THE ORDER IS NOT CLEAN: the sheet says what is lacking.";
   if (!plan.late.empty()) words += " " + plan.late.front();
+  if (ending_of(wish.target) == ".pdf")
+    if (const std::string pages = pages_words(input); !pages.empty()) words += " " + pages;
   return words;
 }
 

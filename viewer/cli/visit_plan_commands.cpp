@@ -119,13 +119,16 @@ Rows rows_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters, c
   return rows;
 }
 
-void write_sheets(const std::filesystem::path& survey, const VisitPlanCommand& command, const Document& sheet,
-                  const Console& console) {
+void write_sheets(const std::filesystem::path& survey, const VisitPlanCommand& command,
+                  const FieldSheetInput& input, const Console& console) {
+  const Document sheet = field_sheet(input);
   for (const std::string& target : command.sheets) {
     const std::string ending = core::to_lower_ascii(std::filesystem::path(target).extension().string());
     geodata::check_output(target, {survey}, command.force);
     geodata::write_text_file(target, ending == ".pdf" ? to_pdf(sheet) : to_html(sheet), command.force);
     console.err << "wrote " << target << '\n';
+    if (ending == ".pdf")
+      if (const std::string pages = pages_words(input); !pages.empty()) console.err << pages << '\n';
   }
 }
 
@@ -144,7 +147,7 @@ int run_visit_plan(const std::filesystem::path& survey, const VisitPlanCommand& 
   const core::PlanRequest request = request_of(snapshot, command);
   const core::VisitPlan plan = core::plan_visits(snapshot, waters, history, request);
   console.rows(rows_of(snapshot, waters, plan));
-  write_sheets(survey, command, field_sheet({snapshot, waters, plan, request.day, command.call}), console);
+  write_sheets(survey, command, {snapshot, waters, plan, request.day, command.call}, console);
   for (const std::string& lack : plan.lacking) console.err << "not clean: " << lack << '\n';
   for (const std::string& late : plan.late) console.err << "late: " << late << '\n';
   if (plan.sunrise_min)

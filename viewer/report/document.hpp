@@ -93,9 +93,12 @@ struct Document {
 
 // One self-contained page: no script, nothing fetched; every text escaped. Also well-formed XML.
 std::string to_html(const Document& document);
-// A4 upright, real text in the program's own fonts, headings as bookmarks. Tagged (ISO 32000-1, 14.8): headings, paragraphs,
+// A4 upright, each page numbered ("page 1 of 2" where there are more than one), real text in the program's own fonts, headings as bookmarks. Tagged (ISO 32000-1, 14.8): headings, paragraphs,
 // lists, tables with heads, figures with what they show, so that it can be read aloud; what only decorates is in no tag.
 // Throws Error(kStorage) where the drawing library fails.
 std::string to_pdf(const Document& document);
+
+// As to_pdf sets it.
+std::size_t pages_of_pdf(const Document& document);
 
 }  // namespace brookmark::viewer

@@ -9,6 +9,7 @@ namespace brookmark::viewer {
 namespace {
 
 constexpr std::size_t kTallyColumns = 12;  // that a page is wide enough for
+constexpr std::size_t kTallyRows = 14;  // of each tally where there are several; the last one fills its page
 
 std::string day_words(const core::VisitPlan& plan, core::Date day) {
   std::string words = core::plain_day(day);
@@ -21,17 +22,34 @@ std::string day_words(const core::VisitPlan& plan, core::Date day) {
   return words;
 }
 
-std::vector<std::string> label_words(const FieldSheetInput& input) {
-  std::vector<std::string> labels;
+// Two beside each other, in the order of the stops down the first pair of columns.
+TableBlock label_table(const FieldSheetInput& input) {
+  std::vector<std::pair<std::string, std::string>> labels;
   for (const core::PlanStop& stop : input.plan.stops) {
     const std::string code(input.snapshot.sites.code[stop.site.value()]);
     const std::string label =
         code + " · " + input.waters.name(stop.body) + " · " + core::format_date(input.day);
-    if (stop.vessels.empty()) labels.push_back("vessel ______ : " + label);
+    if (stop.vessels.empty()) labels.emplace_back("", label);
     for (const core::KitIndex vessel : stop.vessels)
-      labels.push_back("vessel " + input.snapshot.kit[vessel.value()].code + ": " + label);
+      labels.emplace_back(input.snapshot.kit[vessel.value()].code, label);
   }
-  return labels;
+  TableBlock table{
+      "Vessels to label", {"Vessel", "Write on it", "Vessel", "Write on it"}, {11, 39, 11, 39}, {}, 0, false};
+  if (labels.size() < 2) {
+    table.columns.resize(2);
+    table.shares.resize(2);
+  }
+  const std::size_t rows = labels.size() < 2 ? labels.size() : (labels.size() + 1) / 2;
+  for (std::size_t row = 0; row < rows; ++row) {
+    std::vector<TableCell> cells{labels[row].first, labels[row].second};
+    if (labels.size() > 1) {
+      const bool more = rows + row < labels.size();
+      cells.emplace_back(more ? labels[rows + row].first : "");
+      cells.emplace_back(more ? labels[rows + row].second : "");
+    }
+    table.rows.push_back(std::move(cells));
+  }
+  return table;
 }
 
 TableBlock order_table(const FieldSheetInput& input) {
@@ -74,7 +92,9 @@ std::vector<TableBlock> tally_tables(const FieldSheetInput& input) {
   std::vector<TableBlock> tables;
   for (std::size_t t = 0; t < many; ++t) {
     const std::size_t first = stops.size() * t / many, end = stops.size() * (t + 1) / many;
-    TableBlock tally{"Tally (animals as named on the bank; blank is not zero)", {"Animal"}, {}, {}, 6, true};
+    TableBlock tally{
+        "Tally (animals as named on the bank; blank is not zero)", {"Animal"}, {}, {}, 6, t + 1 == many};
+    if (many > 1) tally.blank_rows = kTallyRows;
     if (many > 1) tally.caption += ", stops " + std::to_string(first + 1) + " to " + std::to_string(end);
     for (std::size_t i = first; i < end; ++i)
       tally.columns.emplace_back(input.snapshot.sites.code[stops[i].site.value()]);
@@ -100,8 +120,7 @@ Document field_sheet(const FieldSheetInput& input) {
           (input.call.empty() ? std::string("______________________________________________") : input.call),
       false});
   sheet.add(order_table(input));
-  sheet.add(HeadingBlock{"Vessels to label"});
-  sheet.add(TextBlock{core::joined(label_words(input), "   |   "), false});
+  if (!input.plan.stops.empty()) sheet.add(label_table(input));
   sheet.add(HeadingBlock{"Going clean"});
   ListBlock rules;
   for (const std::string& rule : input.plan.rules) rules.items.push_back(rule);
@@ -118,6 +137,30 @@ Document field_sheet(const FieldSheetInput& input) {
   sheet.add(cautions);
   for (TableBlock& tally : tally_tables(input)) sheet.add(std::move(tally));
   return sheet;
+}
+
+std::size_t stops_on_one_page(const FieldSheetInput& input) {
+  std::size_t fits = 0, too_many = input.plan.stops.size() + 1;
+  while (fits + 1 < too_many) {
+    const std::size_t stops = (fits + too_many) / 2;
+    core::VisitPlan shorter = input.plan;
+    shorter.stops.resize(stops);
+    const bool one =
+        pages_of_pdf(field_sheet({input.snapshot, input.waters, shorter, input.day, input.call})) == 1;
+    (one ? fits : too_many) = stops;
+  }
+  return fits;
+}
+
+std::string pages_words(const FieldSheetInput& input) {
+  const std::size_t pages = pages_of_pdf(field_sheet(input)), stops = input.plan.stops.size();
+  if (pages < 2) return "";
+  const std::size_t fits = stops_on_one_page(input);
+  return "The sheet has " + std::to_string(pages) + " pages; " +
+         (fits == 0 ? std::string("what is lacking alone fills more than one")
+                    : "the first " + (fits == 1 ? std::string("one") : std::to_string(fits)) + " of its " +
+                          std::to_string(stops) + " stops would fit on one") +
+         ".";
 }
 
 }  // namespace brookmark::viewer

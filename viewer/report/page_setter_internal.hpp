@@ -20,14 +20,15 @@ inline constexpr Colour kPageText{17, 24, 28}, kPageRule{150, 158, 160};
 class PageSetter {
  public:
   // With `draw` off it only counts pages.
-  // `pages_of_headings`: as an earlier setting found them, for the contents; empty: not known yet.
+  // `pages_of_headings`: as an earlier setting found them, for the contents; empty: not known yet. `of_pages`: how many there will be.
   PageSetter(const Document& document, Paper& paper, double scale, bool draw,
-             std::vector<std::size_t> pages_of_headings = {})
+             std::vector<std::size_t> pages_of_headings = {}, std::size_t of_pages = 0)
       : document_(document),
         paper_(paper),
         canvas_(paper.canvas()),
         scale_(scale),
         draw_(draw),
+        of_pages_(of_pages),
         told_pages_(std::move(pages_of_headings)) {}
   std::size_t set();  // the number of pages
   const std::vector<std::size_t>& pages_of_headings() const { return heading_pages_; }
@@ -111,7 +112,7 @@ class PageSetter {
   double scale_;
   bool draw_;
   double y_ = 0;
-  std::size_t pages_ = 0;
+  std::size_t pages_ = 0, of_pages_ = 0;
   std::vector<std::size_t> told_pages_, heading_pages_;  // of each heading, from 1
   const char* leaf_ = nullptr;                           // the innermost tag that is open and holds text
   const TableBlock* open_table_ = nullptr;               // its heads are said again on the next page

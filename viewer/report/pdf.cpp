@@ -39,11 +39,13 @@ void PageSetter::begin_page() {
 void PageSetter::end_page() {
   if (!draw_) return;
   double y = kPaperHeight - kPageMargin - 8;
-  for (const std::string& line : wrapped(canvas_, document_.footer, Face::kRegular, 6.5, kPageWidth - 40)) {
+  for (const std::string& line : wrapped(canvas_, document_.footer, Face::kRegular, 6.5, kPageWidth - 60)) {
     canvas_.text(line, {kPageMargin, y}, Face::kRegular, 6.5, kQuiet);
     y += 8;
   }
-  const std::string number = std::to_string(pages_);
+  const std::string number = of_pages_ > 1
+                                 ? "page " + std::to_string(pages_) + " of " + std::to_string(of_pages_)
+                                 : std::to_string(pages_);
   canvas_.text(
       number,
       {kPaperWidth - kPageMargin - canvas_.width(number, Face::kRegular, 7), kPaperHeight - kPageMargin - 8},
@@ -225,27 +227,41 @@ double PageSetter::least_height(const DocumentBlock& block) const {
   return figure_height(first, std::min(scale_, kPageWidth / first.width));
 }
 
+namespace {
+
+// How large it is set, and on how many pages: as large as it can without a page more.
+struct Setting {
+  double scale = 1;
+  std::size_t pages = 0;
+};
+Setting setting_of(const Document& document, Paper& paper) {
+  const auto count = [&](double scale) { return PageSetter(document, paper, scale, false).set(); };
+  Setting best{1, count(1)};
+  if (document.may_shrink)
+    for (const double scale : {0.92, 0.86, 0.8}) {
+      if (best.pages == 1) break;
+      if (const std::size_t pages = count(scale); pages < best.pages) best = {scale, pages};
+    }
+  return best;
+}
+
+}  // namespace
+
+std::size_t pages_of_pdf(const Document& document) {
+  Paper paper(document);
+  return setting_of(document, paper).pages;
+}
+
 std::string to_pdf(const Document& document) {
   Paper paper(document);
-  const auto count = [&](double scale) { return PageSetter(document, paper, scale, false).set(); };
-  double best = 1;
-  if (document.may_shrink) {
-    std::size_t fewest = count(best);
-    for (const double scale : {0.92, 0.86, 0.8}) {
-      if (fewest == 1) break;
-      if (const std::size_t pages = count(scale); pages < fewest) {
-        fewest = pages;
-        best = scale;
-      }
-    }
-  }
+  const Setting best = setting_of(document, paper);
   std::vector<std::size_t> pages_of_headings;
   if (document.contents) {
-    PageSetter before(document, paper, best, false);
+    PageSetter before(document, paper, best.scale, false);
     before.set();
     pages_of_headings = before.pages_of_headings();
   }
-  PageSetter(document, paper, best, true, std::move(pages_of_headings)).set();
+  PageSetter(document, paper, best.scale, true, std::move(pages_of_headings), best.pages).set();
   return paper.finish();
 }
 

@@ -1,5 +1,6 @@
 #include <filesystem>
 
+#include "core/base/text.hpp"
 #include "tests/viewer/cli/run_cli.hpp"
 
 using namespace brookmark::test;
@@ -91,6 +92,41 @@ TEST_CASE("every stop of a long round has its column in a tally of the field she
   }
   CHECK(says(tallies, "stops 1 to 8"));
   CHECK(says(tallies, "stops 9 to 16"));
+}
+
+TEST_CASE("vessels to label are a table on the sheet, and a sheet of two pages says so on each of them") {
+  const TemporaryFolder folder;
+  const std::string html = (folder / "sheet.html").string(), pdf = (folder / "sheet.pdf").string();
+  const auto sheet_of = [&](const std::string& sites, const std::string& target) {
+    return run({"visit-plan", demo(), "--sites", sites, "--date", "2026-06-20", "--minutes-each", "10",
+                "--sets", "20", "--vessels", "0", "--after-dark", "--sheet", target});
+  };
+  const auto pages = [&](const std::string& file) {
+    const std::string bytes = read_text(file);
+    return bytes.substr(bytes.find("/Count ", bytes.find("/Type /Pages")) + 7, 1);
+  };
+  const std::string twelve = "Q01,Q02,Q03,Q04,Q05,Q06,Q07,Q08,Q09,E01,E02,T01";
+  sheet_of(twelve, html);
+  const std::string page = read_text(html);
+  CHECK(says(page, "<caption>Vessels to label</caption>"));
+  CHECK(says(page, "Q01 \u00B7 Quarrendel Brook \u00B7 2026-06-20</td>"));
+  CHECK_FALSE(says(page, "   |   "));
+  const Answer few = sheet_of(twelve, (folder / "one.pdf").string());
+  CHECK(pages((folder / "one.pdf").string()) == "1");
+  CHECK_FALSE(says(few.err, "The sheet has"));
+  const Answer many = sheet_of(twelve + ",T02,T03,P01,P02,K01,W01,W02,S01", pdf);
+  CHECK(pages(pdf) == "2");
+  CHECK_MESSAGE(says(many.err, "of its 20 stops would fit on one."), many.err);
+  const std::string fits = many.err.substr(many.err.find("pages; the first ") + 17, 2);
+  CHECK_MESSAGE(brookmark::core::parse_integer(fits).value_or(0) >= 12, many.err);
+}
+
+TEST_CASE("a site that was given up and is named for a round is told") {
+  const Answer retired =
+      run({"visit-plan", demo(), "--sites", "M01,N01", "--date", "2026-06-20", "--sets", "2"});
+  CHECK_MESSAGE(says(retired.err, "M01 is marked as retired, so given up as a place to sample"), retired.err);
+  CHECK_FALSE(says(run({"visit-plan", demo(), "--sites", "N01", "--date", "2026-06-20", "--sets", "2"}).err,
+                   "retired"));
 }
 
 TEST_CASE("what cannot be planned gets a sentence") {

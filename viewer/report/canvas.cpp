@@ -236,7 +236,7 @@ std::vector<std::string> wrapped(const Canvas& canvas, const std::string& text, 
       line_width += blank + own;
       return;
     }
-    if (!line.empty()) lines.push_back(std::exchange(line, ""));
+    if (!line.empty()) lines.push_back(std::exchange(line, "") + " ");
     while (own > width && word.size() > 1) {
       std::size_t fits = 0;
       for (std::size_t at = 0; at < word.size();) {

@@ -62,7 +62,8 @@ using Drawing = std::function<void(Canvas&)>;
 std::string drawn_svg(double width, double height, const Drawing& draw, const std::string& prefix = {},
                       const std::string& attributes = {}, const std::string& inner = {});
 
-// Words into lines no wider than that; a word that is wider alone is cut.
+// Words into lines no wider than that; a word that is wider alone is cut. A line that ends where a blank stood keeps it behind its last
+// word (beyond the width), so that the words of two lines do not run together where they are read aloud or copied.
 std::vector<std::string> wrapped(const Canvas& canvas, const std::string& text, Face face, double size,
                                  double width);
 

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "core/base/text.hpp"
 #include "viewer/report/page_setter_internal.hpp"
 
 namespace brookmark::viewer {
@@ -88,7 +89,8 @@ double PageSetter::set_key(const std::vector<KeyEntry>& key, double left, double
     const double sign = std::max(entry.width * scale_, 15 * scale_);
     const auto lines = wrapped(canvas_, entry.text, Face::kRegular, points, width - sign - 4);
     double text = 0;
-    for (const std::string& line : lines) text = std::max(text, canvas_.width(line, Face::kRegular, points));
+    for (const std::string& line : lines)
+      text = std::max(text, canvas_.width(core::trim(line), Face::kRegular, points));
     const double height =
         std::max(entry.height * scale_, static_cast<double>(lines.size()) * points * 1.15) + 3 * scale_;
     if (x > left && x + sign + 4 + text > left + width) y += std::exchange(row, 0), x = left;

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <optional>
 
+#include "core/base/text.hpp"
 #include "viewer/report/page_setter_internal.hpp"
 
 namespace brookmark::viewer {
@@ -83,7 +84,8 @@ void PageSetter::set_row(const TableBlock& table, const std::vector<TableCell>& 
     if (tagged && !(head || row_head)) paper_.open("TD");
     const bool right = c < table.numeric.size() && table.numeric[c];
     for (const std::string& line : lines[c]) {
-      const double shift = right ? x + widths[c] - kInset - canvas_.width(line, face(c), points) - left : 0;
+      const double shift =
+          right ? x + widths[c] - kInset - canvas_.width(core::trim(line), face(c), points) - left : 0;
       if (draw_) canvas_.text(line, {left + shift, line_y}, face(c), points, kPageText);
       line_y += points * kLead;
     }

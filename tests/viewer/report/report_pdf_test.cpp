@@ -240,6 +240,18 @@ TEST_CASE(
     if (next == std::string::npos) REQUIRE_MESSAGE(false, "word" << i << " is missing");
     at = next;
   }
+  const std::string second = tool("pdftotext -f 2 -l 2 " + quoted(file) + " -").text;
+  CHECK(second.find("page 2 of ") != std::string::npos);
+  // Words of two lines do not run together where they are read: a line keeps the blank behind it.
+  std::string spoken;
+  for (const char c : text)
+    if (c != '\n') spoken += c;
+  std::size_t apart = 0;
+  for (int i = 0; i + 1 < 2500; ++i)
+    apart += spoken.find("word" + std::to_string(i) + " word" + std::to_string(i + 1)) != std::string::npos
+                 ? 1
+                 : 0;
+  CHECK(apart > 2400);  // all but where a page ends
   // UTF-16 by hand: \u00F8 is 00F8, \u2013 is 2013, U+1F41F is the pair D83D DC1F.
   CHECK(says(read_text(file), "/Alt <FEFF0066006C00F80074002020130020D83DDC1F0020"));
 }

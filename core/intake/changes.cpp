@@ -5,18 +5,27 @@
 
 #include "core/base/error.hpp"
 #include "core/intake/changes_comparison_internal.hpp"
+#include "core/intake/row_cells.hpp"
 
 namespace brookmark::core {
 
 Comparison::Comparison(const Snapshot& snapshot, const SharedSurvey& shared, const ReturnedFile& returned,
-                       const std::function<std::string(const Shape&)>& place_text)
+                       const std::function<std::string(const Shape&)>& place_text, Date latest_day)
     : snapshot_(snapshot),
       shared_(shared),
       returned_(returned),
       place_text_(place_text),
+      latest_day_(latest_day),
       same_survey_(returned.survey_key == snapshot.survey.key) {
   for (std::size_t i = 0; i < shared.snapshot().sites.size(); ++i)
     places_.emplace(shared.snapshot().sites.key[i], &shared.places()[i]);
+  for (std::size_t i = 0; i < snapshot.sites.size(); ++i)
+    site_codes_.emplace(snapshot.sites.key[i], snapshot.sites.code[i]);
+  for (const ReturnedLayer& layer : returned.layers)
+    if (layer.name == "sites")
+      for (const ReturnedRow& row : layer.rows)
+        if (const auto code = row.cells.find("code"); code != row.cells.end())
+          site_codes_.emplace(row.key, code->second);
 }
 
 ChangeList Comparison::compare() {
@@ -68,8 +77,13 @@ void Comparison::compare_layer(const ReturnedLayer& layer) {
     else
       compare_row(layer, i, left == layer.left.end() ? nullptr : &left->second);
   }
-  for (const auto& [key, left] : layer.left)
-    if (!seen.contains(key) && ours_.contains(key)) removed(layer, key);
+  for (const auto& [key, left] : layer.left) {
+    if (seen.contains(key)) continue;
+    if (ours_.contains(key))
+      removed(layer, key);
+    else
+      list_.here.push_back(begin(layer, key, 0, ChangeKind::kRemoved).id);
+  }
 }
 
 Change Comparison::begin(const ReturnedLayer& layer, const std::string& key, std::size_t row,
@@ -96,10 +110,13 @@ void Comparison::add_row(const ReturnedLayer& layer, std::size_t i, ChangeState 
   change.state = state;
   change.theirs = words_of(layer.rows[i]);
   change.note = std::move(note);
+  const auto cell_of = [&](const char* name) {
+    const auto cell = layer.rows[i].cells.find(name);
+    return cell == layer.rows[i].cells.end() ? std::string() : cell->second;
+  };
   for (const char* name : {"code", "name", "verbatim_name"})
-    if (const auto cell = layer.rows[i].cells.find(name);
-        cell != layer.rows[i].cells.end() && change.code.empty())
-      change.code = cell->second;
+    if (change.code.empty()) change.code = cell_of(name);
+  if (layer.name == "visits") change.code = visit_words(cell_of("site_uuid"), cell_of("date"));
   list_.changes.push_back(std::move(change));
 }
 
@@ -108,6 +125,8 @@ void Comparison::added(const ReturnedLayer& layer, std::size_t i, std::string as
   const MadeRow made = make_row(layer, theirs, returned_, "");
   std::string complaint = made.complaint;
   const std::string code = cell_of(made.row, "code");
+  for (const char* column : {"date", "since"})
+    if (complaint.empty()) complaint = future_complaint(column, cell_of(made.row, column));
   if (complaint.empty()) complaint = code_complaint(layer.name, theirs.key, code);
   if (complaint.empty()) complaint = owner_complaint(made.row, ask);
   if (!complaint.empty()) {
@@ -131,7 +150,7 @@ void Comparison::bad_shape(const ReturnedLayer& layer, std::size_t i) {
 void Comparison::removed(const ReturnedLayer& layer, const std::string& key) {
   Change change = begin(layer, key, 0, ChangeKind::kRemoved);
   change.state = ChangeState::kAskFirst;
-  change.code = called(ours_.at(key));
+  change.code = called_here(ours_.at(key));
   change.note = "the row is missing in the file; name it to remove it here";
   if (const std::string still = what_belongs_to(snapshot_, layer.name, key, {}); !still.empty())
     change.note += ", after what belongs to it: " + still;
@@ -140,8 +159,49 @@ void Comparison::removed(const ReturnedLayer& layer, const std::string& key) {
 
 void Comparison::finish(Change change, const AnyRow& full) {
   change.id += "/" + change.column;
-  change.code = called(full);
+  change.code = called_here(full);
   list_.changes.push_back(std::move(change));
+}
+
+std::string Comparison::called_here(const AnyRow& row) const {
+  if (const auto* visit = std::get_if<Visit>(&row))
+    return visit_words(visit->site_key, format_date(visit->start.date));
+  return called(row);
+}
+
+std::string Comparison::visit_words(const std::string& site_key, const std::string& date) const {
+  if (const auto site = site_codes_.find(site_key); site != site_codes_.end())
+    return date.empty() ? site->second : site->second + " " + date;
+  return date;
+}
+
+std::string Comparison::future_complaint(const std::string& column, const std::string& text) const {
+  if (column != "date" && column != "since") return {};
+  const auto day = parse_date(text);
+  if (!day || *day <= latest_day_) return {};
+  std::string sentence = future_sentence(*day, latest_day_);
+  sentence.pop_back();  // notes have no full stop
+  return sentence;
+}
+
+void Comparison::weigh(Change& change, bool left_known, const char* not_left, bool was_told,
+                       const char* not_told) {
+  change.state = change.ours == change.base ? ChangeState::kTheirs : ChangeState::kConflict;
+  const auto ask = [&](const char* why) {
+    change.state = ChangeState::kAskFirst;
+    change.note = why;
+  };
+  if (!left_known) {
+    change.base.clear();
+    ask(not_left);
+  }
+  if (!was_told) ask(not_told);
+}
+
+void Comparison::refuse(Change& change, const std::string& wrong) {
+  if (wrong.empty()) return;
+  change.state = ChangeState::kImpossible;
+  change.note = wrong;
 }
 
 const char* change_kind_name(ChangeKind kind) {
@@ -156,8 +216,8 @@ const char* change_state_name(ChangeState state) {
 
 ChangeList compare_returned(const Snapshot& snapshot, const SharedSurvey& shared,
                             const ReturnedFile& returned,
-                            const std::function<std::string(const Shape&)>& place_text) {
-  return Comparison(snapshot, shared, returned, place_text).compare();
+                            const std::function<std::string(const Shape&)>& place_text, Date latest_day) {
+  return Comparison(snapshot, shared, returned, place_text, latest_day).compare();
 }
 
 }  // namespace brookmark::core

@@ -8,6 +8,7 @@
 
 #include <functional>
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -63,8 +64,9 @@ struct Change {
   std::string id;  // "sites/UUID/name", or "sites/UUID" for a whole row (a number stands for a missing UUID)
   ChangeKind kind = ChangeKind::kCell;
   ChangeState state = ChangeState::kTheirs;
-  std::string layer, key, code;  // code: how a person calls the row; may be empty
-  std::string column;            // "geom" for a place; empty for a whole row
+  std::string layer, key,
+      code;            // code: how a person calls the row (of a visit its site and day); may be empty
+  std::string column;  // "geom" for a place; empty for a whole row
   std::string base, theirs, ours;
   std::string note;
   std::string visit =
@@ -75,18 +77,20 @@ struct Change {
 struct ChangeList {
   std::vector<Change> changes;     // in the order of the file
   std::vector<std::string> notes;  // what is to be known of the file as a whole
+  std::vector<std::string> here;   // ids of what was changed in the file and stands here already
 };
 
 // `shared` is the survey as it is now, by the rules of the file: what was hidden then is hidden in both, so that it is no
-// change. Throws Error(kBadInput) where a layer has lost its column of UUIDs, or all UUIDs in it, so that nothing can be
+// change. `latest_day`: a later day of a visit, or on which an outfall begins, cannot be taken. Throws Error(kBadInput) where a layer has lost its column of UUIDs, or all UUIDs in it, so that nothing can be
 // told.
 ChangeList compare_returned(const Snapshot& snapshot, const SharedSurvey& shared,
                             const ReturnedFile& returned,
-                            const std::function<std::string(const Shape&)>& place_text);
+                            const std::function<std::string(const Shape&)>& place_text,
+                            Date latest_day = latest_day_anywhere());
 
 // The edit that takes what `words` say: "all" (every change of state kTheirs), or the id of a change, or the beginning of ids
 // up to a slash ("sites", "sites/UUID"): these take conflicts and the others too. Throws Error(kBadUse) for a word that
-// fits no change, or that names one which cannot be taken, with its reason. No edits where nothing fits "all".
+// fits no change, or that names one which cannot be taken, with its reason; AnswerIsNo for one that names only what stands here already. No edits where nothing fits "all".
 EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>& words,
                          const Snapshot& snapshot, const ReturnedFile& returned);
 

@@ -1,7 +1,7 @@
 #include <algorithm>
 #include <set>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/intake/changes_internal.hpp"
 
 namespace brookmark::core {
@@ -30,6 +30,9 @@ std::set<std::size_t> chosen(const ChangeList& list, const std::vector<std::stri
       else if (change.id == word)
         throw Error(ErrorCode::kBadUse, "\"" + word + "\" cannot be taken: " + change.note);
     }
+    if (!fitted && std::any_of(list.here.begin(), list.here.end(),
+                               [&](const std::string& id) { return fits(word, id); }))
+      throw AnswerIsNo("\"" + word + "\" stands in the survey already, so nothing of it is left to take");
     if (!fitted) throw Error(ErrorCode::kBadUse, "there is no change \"" + word + "\" to accept");
   }
   return taken;

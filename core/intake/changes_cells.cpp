@@ -38,7 +38,12 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
       const auto was = left->cells.find(column);
       base = was == left->cells.end() ? std::string() : was->second;
     }
-    if ((left != nullptr && text == base) || text == now || text == cell_of(full, column)) continue;
+    if (left != nullptr && text == base) continue;
+    if (text == now || text == cell_of(full, column)) {
+      if (left != nullptr)
+        list_.here.push_back(begin(layer, theirs.key, i, ChangeKind::kCell).id + "/" + column);
+      continue;
+    }
     if (left == nullptr && text.empty()) continue;  // they never said
     // A copied row brought these along; its name decided.
     if (left == nullptr && (column == "taxon_key" || column == "name_match")) continue;
@@ -48,16 +53,10 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
     change.base = base;
     change.theirs = text;
     change.ours = now;
-    change.state = now == base ? ChangeState::kTheirs : ChangeState::kConflict;
-    if (left == nullptr) {
-      change.base.clear();
-      change.state = ChangeState::kAskFirst;
-      change.note = "the row is here already, and it is not known what stood in it when it was taken";
-    }
-    if (cell_of(full, column) != cell_of(ours, column) || now != cell_of(ours, column)) {
-      change.state = ChangeState::kAskFirst;
-      change.note = "what stands here was not told to them; taking theirs replaces it";
-    }
+    weigh(change, left != nullptr,
+          "the row is here already, and it is not known what stood in it when it was taken",
+          cell_of(full, column) == cell_of(ours, column) && now == cell_of(ours, column),
+          "what stands here was not told to them; taking theirs replaces it");
     AnyRow tried = full;
     const bool renamed = column == "taxon_key" && rename_first(tried, theirs);
     NameTaken name = take_cell(tried, column, text, returned_);
@@ -65,6 +64,7 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
     if (renamed && name.complaint.empty()) name.complaint = kTwoAnimals;
     if (!name.words.empty()) change.note += (change.note.empty() ? "" : "; ") + name.words;
     std::string wrong = name.complaint;
+    if (wrong.empty()) wrong = future_complaint(column, text);
     if (wrong.empty() && column == "code") wrong = code_complaint(layer.name, theirs.key, text);
     std::string ask;
     if (wrong.empty() && column.ends_with("_uuid")) wrong = owner_complaint(tried, ask);
@@ -72,12 +72,8 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
       change.state = ChangeState::kAskFirst;
       change.note = ask;
     }
-    if (!wrong.empty()) {
-      change.state = ChangeState::kImpossible;
-      change.note = wrong;
-    } else if (column == "code") {
-      codes_.emplace(text, theirs.key);
-    }
+    refuse(change, wrong);
+    if (wrong.empty() && column == "code") codes_.emplace(text, theirs.key);
     finish(std::move(change), full);
   }
   check_together(first, full);
@@ -105,14 +101,10 @@ void Comparison::check_together(std::size_t first, const AnyRow& full) {
     return complaint_of(row);
   };
   if (rest().empty()) return;
-  const auto refuse = [&](Change& change, const std::string& wrong) {
-    change.state = ChangeState::kImpossible;
-    change.note = wrong;
-  };
   for (std::size_t i = first; i < list_.changes.size(); ++i) {
     AnyRow row = full;
     static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
-    if (const std::string wrong = complaint_of(row); !wrong.empty()) refuse(list_.changes[i], wrong);
+    refuse(list_.changes[i], complaint_of(row));
   }
   if (const std::string wrong = rest(); !wrong.empty())
     for (std::size_t i = first; i < list_.changes.size(); ++i) refuse(list_.changes[i], wrong);
@@ -125,29 +117,21 @@ void Comparison::compare_place(const ReturnedLayer& layer, std::size_t i, const 
   const Shape our = our_shape(layer.name, theirs.key, ours);
   const std::string now = place_text_(our);
   const std::string base = left == nullptr ? now : left->place;
-  if ((left != nullptr && theirs.place == base) || theirs.place == now ||
-      theirs.place == place_text_(shape_of(full)))
+  if (left != nullptr && theirs.place == base) return;
+  if (theirs.place == now || theirs.place == place_text_(shape_of(full))) {
+    if (left != nullptr) list_.here.push_back(begin(layer, theirs.key, i, ChangeKind::kPlace).id + "/geom");
     return;
+  }
   Change change = begin(layer, theirs.key, i, ChangeKind::kPlace);
   change.column = "geom";
   change.base = base;
   change.theirs = theirs.place;
   change.ours = now;
-  change.state = now == base ? ChangeState::kTheirs : ChangeState::kConflict;
-  if (left == nullptr) {
-    change.base.clear();
-    change.state = ChangeState::kAskFirst;
-    change.note = "the row is here already, and it is not known where it lay when it was taken";
-  }
-  if (place_text_(shape_of(full)) != now) {
-    change.state = ChangeState::kAskFirst;
-    change.note = "the file did not tell the true place; taking theirs replaces it";
-  }
+  weigh(
+      change, left != nullptr, "the row is here already, and it is not known where it lay when it was taken",
+      place_text_(shape_of(full)) == now, "the file did not tell the true place; taking theirs replaces it");
   AnyRow tried = full;
-  if (const std::string wrong = set_shape_of(tried, theirs, returned_.crs, ""); !wrong.empty()) {
-    change.state = ChangeState::kImpossible;
-    change.note = wrong;
-  }
+  refuse(change, set_shape_of(tried, theirs, returned_.crs, ""));
   finish(std::move(change), full);
 }
 

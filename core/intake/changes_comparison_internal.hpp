@@ -16,7 +16,7 @@ namespace brookmark::core {
 class Comparison {
  public:
   Comparison(const Snapshot& snapshot, const SharedSurvey& shared, const ReturnedFile& returned,
-             const std::function<std::string(const Shape&)>& place_text);
+             const std::function<std::string(const Shape&)>& place_text, Date latest_day);
   ChangeList compare();
 
  private:
@@ -57,6 +57,15 @@ class Comparison {
   void compare_place(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left, const AnyRow& full,
                      const AnyRow& ours);
   void finish(Change change, const AnyRow& full);
+  // What base, theirs and ours make of it. Not known how it left, or not told to them: it is asked first, for the reason given.
+  static void weigh(Change& change, bool left_known, const char* not_left, bool was_told,
+                    const char* not_told);
+  static void refuse(Change& change, const std::string& wrong);  // nothing wrong: nothing refused
+  // How a person calls the row; of a visit its site and day.
+  std::string called_here(const AnyRow& row) const;
+  std::string visit_words(const std::string& site_key, const std::string& date) const;
+  // Of a day in the future; as every other way in has it.
+  std::string future_complaint(const std::string& column, const std::string& text) const;
 
   static constexpr const char* kTwoAnimals =
       "it says another animal than verbatim_name, which was changed too; make them agree";
@@ -64,6 +73,8 @@ class Comparison {
   const SharedSurvey& shared_;
   const ReturnedFile& returned_;
   const std::function<std::string(const Shape&)>& place_text_;
+  Date latest_day_;
+  std::map<std::string, std::string, std::less<>> site_codes_;  // by key; those that come with the file too
   bool same_survey_;
   std::map<std::string, const SharedPlace*, std::less<>> places_;
   // Per layer: rows that are here or come with "all", and those that come only by name. And codes with the row that has each.

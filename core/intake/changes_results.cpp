@@ -108,7 +108,10 @@ void Comparison::compare_of_visit(const ReturnedLayer& layer, std::size_t i, con
   const AnyRow& ours = visits_.at(change.visit);
   const auto shared = visits_shared_.find(change.visit);
   change.ours = change.base = cell_of(shared == visits_shared_.end() ? ours : shared->second, column);
-  if (change.theirs == cell_of(ours, column)) return;
+  if (change.theirs == cell_of(ours, column)) {
+    list_.here.push_back(change.id + "/" + column);
+    return;
+  }
   std::string wrong;
   if (const ReturnedLayer* visits = layer_of("visits")) {
     if (const auto left = visits->left.find(change.visit); left != visits->left.end())
@@ -126,20 +129,17 @@ void Comparison::compare_of_visit(const ReturnedLayer& layer, std::size_t i, con
     wrong = "its visit was changed too; change visits." + column + " instead";
   AnyRow tried = ours;
   if (wrong.empty()) wrong = set_cell_of(tried, column, change.theirs);
+  if (wrong.empty()) wrong = future_complaint(column, change.theirs);
   if (wrong.empty()) wrong = complaint_of(tried);
   std::string against;
   const std::string others = others_of_visit(change, against);
+  weigh(change, true, "", change.ours == cell_of(ours, column), "");
   change.note = "it is the visit's" + (others.empty() ? std::string() : ": " + others + " would go with it");
-  change.state = change.ours == change.base ? ChangeState::kTheirs : ChangeState::kConflict;
-  if (change.ours != cell_of(ours, column)) change.state = ChangeState::kAskFirst;
   if (!against.empty()) {
     if (change.state == ChangeState::kTheirs) change.state = ChangeState::kAskFirst;
     change.note = "conflict: " + against + ", and a visit has one " + column + "; " + change.note;
   }
-  if (!wrong.empty()) {
-    change.state = ChangeState::kImpossible;
-    change.note = wrong;
-  }
+  refuse(change, wrong);
   finish(std::move(change), full);
 }
 

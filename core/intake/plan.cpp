@@ -134,12 +134,12 @@ std::string date_sentence(std::string_view written) {
          " is not a date that exists, or is not written as 2024-05-03 (year, month, day); correct it.";
 }
 
+}  // namespace
+
 std::string future_sentence(Date date, Date latest) {
   return "The date " + format_date(date) + " is in the future (no clock on earth is past " +
          format_date(latest) + "); correct it.";
 }
-
-}  // namespace
 
 std::optional<bool> Plan::yes_or_no(Field field) {
   const std::string written = to_lower_ascii(trim(cell(field)));

@@ -39,4 +39,7 @@ std::string set_cell(Catchment& row, std::string_view column, const std::string&
 // The columns of a kind of row, by the name of its layer: "sites", "visits" ... Empty for another name.
 std::vector<std::string> cell_columns(std::string_view layer);
 
+// "The date 2031-05-03 is in the future (no clock on earth is past 2026-11-27); correct it."
+std::string future_sentence(Date date, Date latest);
+
 }  // namespace brookmark::core

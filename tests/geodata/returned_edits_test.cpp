@@ -365,3 +365,64 @@ TEST_CASE("a day that is none, and a sample that was moved to another visit, are
   CHECK(day->state == ChangeState::kImpossible);
   CHECK(says(day->note, "its visit was changed too"));
 }
+
+TEST_CASE(
+    "a day in the future is refused wherever a partner writes it: on a visit, beside a sample, on a new "
+    "visit") {
+  const Partner p;
+  p.sql({"UPDATE samples SET date = '2999-05-05' WHERE uuid = '" + kSample + "'"});
+  const ChangeList beside = p.list();
+  REQUIRE(beside.changes.size() == 1);
+  CHECK(beside.changes[0].state == ChangeState::kImpossible);
+  CHECK(says(beside.changes[0].note, "The date 2999-05-05 is in the future"));
+  const Partner q;
+  const std::string id = "visits/" + kVisit + "/date";
+  q.sql({"UPDATE visits SET date = '2999-05-05' WHERE uuid = '" + kVisit + "'",
+         "UPDATE visits SET people = 'A. Nother' WHERE uuid = '" + kVisit + "'",
+         "INSERT INTO visits (site_uuid, date) SELECT site_uuid, '2999-06-06' FROM visits WHERE uuid = '" +
+             kVisit + "'"});
+  const ChangeList list = q.list();
+  REQUIRE(find_change(list, id) != nullptr);
+  CHECK(find_change(list, id)->state == ChangeState::kImpossible);
+  CHECK(says(find_change(list, id)->note, "is in the future (no clock on earth is past "));
+  CHECK(says(q.refusal({id}), "is in the future"));
+  std::size_t added = 0;
+  for (const Change& change : list.changes)
+    if (change.kind == ChangeKind::kAdded) {
+      ++added;
+      CHECK(change.state == ChangeState::kImpossible);
+      CHECK(says(change.note, "The date 2999-06-06 is in the future"));
+    }
+  CHECK(added == 1);
+  // On the last day that a clock may show it can still be taken, on the next it cannot.
+  const Partner r;
+  r.sql({"UPDATE visits SET date = '2024-05-05' WHERE uuid = '" + kVisit + "'"});
+  const Compared c = compared(r.survey, r.file);
+  const auto state = [&](const char* latest) {
+    return compare_returned(c.snapshot, share(c.snapshot, c.back.file.rules), c.back.file, c.back.place_text,
+                            *parse_date(latest))
+        .changes.at(0)
+        .state;
+  };
+  CHECK(state("2024-05-05") == ChangeState::kTheirs);
+  CHECK(state("2024-05-04") == ChangeState::kImpossible);
+}
+
+TEST_CASE("a visit is called by its site and day, and what was taken already is told as such") {
+  const Partner p;
+  const std::string id = "visits/" + kVisit + "/date";
+  const std::string before = date_of(p.now(), kVisit);
+  p.sql({"UPDATE visits SET date = '2023-05-05' WHERE uuid = '" + kVisit + "'"});
+  const ChangeList list = p.list();
+  REQUIRE(find_change(list, id) != nullptr);
+  CHECK(find_change(list, id)->code.ends_with(" " + before));
+  CHECK(find_change(list, id)->code.size() > before.size() + 1);
+  CHECK(list.here.empty());
+  accept(p.survey, p.file, {id});
+  const ChangeList after = p.list();
+  CHECK(after.changes.empty());
+  CHECK(after.here == std::vector<std::string>{id});
+  CHECK(says(p.refusal({id}), "stands in the survey already, so nothing of it is left to take"));
+  CHECK(says(p.refusal({"visits"}), "stands in the survey already"));
+  CHECK(says(p.refusal({"visits/nobody"}), "there is no change"));
+}

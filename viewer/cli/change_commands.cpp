@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <ostream>
 
 #include "viewer/change_work.hpp"
@@ -13,9 +14,17 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
   const ChangePlan plan = plan_changes(snapshot, file);
   const core::ChangeList& list = plan.list;
   for (const std::string& note : list.notes) console.err << note << '\n';
-  if (list.changes.empty()) {
+  const std::string here = list.here.empty()       ? ""
+                           : list.here.size() == 1 ? "1 change of the file stands in the survey already"
+                                                   : std::to_string(list.here.size()) +
+                                                         " changes of the file stand in the survey already";
+  if (list.changes.empty() &&
+      (accept.empty() || list.here.empty() || accept == std::vector<std::string>{"all"})) {
     console.err << "nothing in " << file.string()
-                << (list.notes.empty() ? " differs from what left\n" : " can be taken\n");
+                << (!list.here.empty()   ? " is left to take: " + here
+                    : list.notes.empty() ? " differs from what left"
+                                         : " can be taken")
+                << '\n';
     return kAnswerIsNo;
   }
   if (accept.empty()) {
@@ -26,15 +35,22 @@ int run_changes(const std::filesystem::path& survey, const std::filesystem::path
                 text_or_empty(change.column), text_or_empty(change.base), text_or_empty(change.theirs),
                 text_or_empty(change.ours), text_or_empty(change.note)});
     console.rows(rows);
-    console.err << "nothing was taken yet: --accept all takes those of state \"theirs\"; others by their own "
-                   "name, as in "
-                   "--accept "
-                << list.changes.front().id << '\n';
+    if (!here.empty()) console.err << here << '\n';
+    const auto possible = [](const core::Change& c) { return c.state != core::ChangeState::kImpossible; };
+    const auto first = std::find_if(list.changes.begin(), list.changes.end(), possible);
+    if (first == list.changes.end())
+      console.err << "none of these can be taken; the column note says why\n";
+    else
+      console.err
+          << "nothing was taken yet: --accept all takes those of state \"theirs\"; others by their own "
+             "name, as in --accept "
+          << first->id << '\n';
     return kDone;
   }
   const core::EditBatch batch = core::accept_changes(list, accept, snapshot, plan.back.file);
   if (batch.edits.empty()) {
-    console.err << "nothing was taken: no change is theirs alone; name the ones to take\n";
+    console.err << "nothing was taken: no change is theirs alone" << (here.empty() ? "" : " (" + here + ")")
+                << "; name the ones to take\n";
     return kAnswerIsNo;
   }
   if (dry_run) {

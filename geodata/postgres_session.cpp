@@ -55,9 +55,14 @@ PostgresSession::PostgresSession(const PostgresWords& words) : words_(words) {
   const char* const options[] = {"LIST_ALL_TABLES=NO", nullptr};
   dataset_.reset(GDALDataset::Open(
       words.connection.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE | GDAL_OF_VERBOSE_ERROR, drivers, options));
+  // A server that answers and says no was asked wrongly; one that does not answer is away.
+  const auto answered = [&](const std::string& said) {
+    return holds(said, "authentication failed") || holds(said, "does not exist") ||
+           holds(said, "no password supplied") || holds(said, "no pg_hba.conf entry");
+  };
   if (dataset_ == nullptr)
     throw Error(
-        ErrorCode::kNotFound,
+        answered(messages_.text()) ? ErrorCode::kNotFound : ErrorCode::kStorage,
         "no connection to the server; check that it runs, its name and port, the name of the database, "
         "and user and password" +
             server_said(messages_.text(), words_),

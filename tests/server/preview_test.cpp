@@ -96,7 +96,7 @@ TEST_CASE("a preview lists what stays at home too, and what leaves where no serv
   CHECK(says(preview.out, "people,Bob Baker,"));
   const auto away = run({"publish", survey, "PG:host=127.0.0.1 port=1 dbname=none password=geheim",
                          "--preview", "--format", "csv"});
-  CHECK(away.code == 2);
+  CHECK(away.code == 3);
   CHECK_MESSAGE(says(away.err, "no connection to the server"), away.err);
   CHECK(says(away.err, "what it would change on the server is not known"));
   CHECK_FALSE(says(away.err, "geheim"));

@@ -182,7 +182,7 @@ TEST_CASE(
 
   const auto no_server =
       run({"publish", demo(), "PG:host=127.0.0.1 port=1 dbname=x user=ann password=kingcup-27"});
-  CHECK(no_server.code == 2);
+  CHECK(no_server.code == 3);
   CHECK(says(no_server.err, "no connection to the server"));
   CHECK_FALSE(says(no_server.err, "kingcup"));
 

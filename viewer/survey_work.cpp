@@ -2,8 +2,9 @@
 
 #include "core/base/crs.hpp"
 #include "core/base/csv.hpp"
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/intake/own_table.hpp"
 #include "core/sharing/blur_grid.hpp"
 #include "geodata/output_file.hpp"
@@ -58,7 +59,20 @@ bool holds_nothing(const core::Snapshot& s) {
          s.catchments.empty();
 }
 
+std::string nothing_of_period(const core::Snapshot& own, const core::SharedSurvey& shared) {
+  const core::SharingRules& rules = shared.rules();
+  const auto span = own.date_span();
+  if (own.samples.size() == 0 || !span || shared.snapshot().samples.size() > 0) return {};
+  if (!rules.until && !rules.narrowed()) return {};
+  core::Period period(rules.until.value_or(span->second));
+  period.from = rules.from;
+  period.seasons = rules.seasons;
+  return "no sample of this survey may be told " + core::period_words(period) +
+         ", so there is nothing to hand over; nothing was written";
+}
+
 std::string nothing_to_hand_over(const core::Snapshot& own, const core::SharedSurvey& shared) {
+  if (std::string none = nothing_of_period(own, shared); !none.empty()) return none;
   if (!holds_nothing(shared.snapshot())) return {};
   return std::string("nothing to hand over yet: no sites") +
          (own.sites.size() > 0 ? " that may leave (--preview says why)" : "");
@@ -84,8 +98,10 @@ std::string write_hand_over(const core::HandOver& handed, const std::filesystem:
 std::string hand_over(const Session& session, const HandOverWish& wish, const Steps& steps) {
   tell(steps, "Working out what may leave, and its classes", 0.1);
   const auto handed = core::prepare_hand_over(session.snapshot, wish.method, wish.metric, wish.rules);
+  if (const std::string none = nothing_of_period(session.snapshot, handed->shared); !none.empty())
+    throw AnswerIsNo(core::plain_sentence(none));
   if (holds_nothing(handed->shared.snapshot()))
-    throw Error(ErrorCode::kNotFound, "Nothing of this survey may leave, so no file was written.");
+    throw AnswerIsNo("Nothing of this survey may leave, so no file was written.");
   tell(steps, "Writing the file", 0.5);
   write_hand_over(*handed, wish.target,
                   {.overwrite = wish.replace,

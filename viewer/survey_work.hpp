@@ -58,7 +58,10 @@ struct HandOverWish {
 std::optional<double> read_cell_size(std::string_view words);
 // Neither sites nor anything drawn.
 bool holds_nothing(const core::Snapshot& snapshot);
-// "nothing to hand over yet: no sites"; empty where there is something.
+// "no sample of this survey may be told from 1990-01-01 to 1990-12-31, so there is nothing to hand over; nothing was written"; empty where
+// no days or seasons are asked for, one of their samples may leave, or the survey has none at all.
+std::string nothing_of_period(const core::Snapshot& own, const core::SharedSurvey& shared);
+// The same, or "nothing to hand over yet: no sites"; empty where there is something.
 std::string nothing_to_hand_over(const core::Snapshot& own, const core::SharedSurvey& shared);
 // "wrote sites.gpkg: sites by BMWP score (method bmwp-a) up to 2025-10-07 (confirmed: memory); left out or moved: 3
 // things". Throws what geodata::export_survey throws.

@@ -37,11 +37,12 @@ void print_hidden(const core::SharedSurvey& shared, const Console& console) {
                  "written (--preview)\n";
 }
 
-core::SharingRules rules_of(const ScoreOptions& score, const std::string& blur, const std::string& without) {
+core::SharingRules rules_of(const core::Snapshot& snapshot, const ScoreOptions& score,
+                            const std::string& blur, const std::string& without) {
   core::SharingRules rules;
   if (!blur.empty()) rules.cell_m = cell_size(blur, "--blur");
   rules.people = without != "people";
-  const core::Period period = choose_period(score, {INT32_MAX});
+  const core::Period period = choose_period(score, newest_day(snapshot));
   if (!score.until.empty()) rules.until = period.until;
   rules.from = period.from;
   rules.seasons = period.seasons;
@@ -52,7 +53,7 @@ std::unique_ptr<const core::HandOver> what_is_handed(const core::Snapshot& snaps
                                                      const HandOverWords& words) {
   const auto method = choose_method(words.score.method);
   const std::size_t m = choose_metric(*method, words.score.metric);
-  const core::SharingRules rules = rules_of(words.score, words.blur, words.without);
+  const core::SharingRules rules = rules_of(snapshot, words.score, words.blur, words.without);
   geodata::start_geodata();
   return core::prepare_hand_over(snapshot, method, m, rules);
 }

@@ -31,7 +31,8 @@ std::vector<std::string> chosen_layers(const HandOverWords& words);
 void print_hidden(const core::SharedSurvey& shared, const Console& console);
 
 // What --blur, --without, --until, --from and --season ask for. Throws as above.
-core::SharingRules rules_of(const ScoreOptions& score, const std::string& blur, const std::string& without);
+core::SharingRules rules_of(const core::Snapshot& snapshot, const ScoreOptions& score,
+                            const std::string& blur, const std::string& without);
 
 // "1km", "500m", "500": metres. Throws Error(kBadUse) naming the option.
 double cell_size(const std::string& words, const char* option);

@@ -1,11 +1,12 @@
 #include <ostream>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/base/text.hpp"
 #include "geodata/publish.hpp"
 #include "viewer/cli/hand_over_internal.hpp"
 #include "viewer/cli/progress_bar.hpp"
 #include "viewer/cli/verbs.hpp"
+#include "viewer/survey_work.hpp"
 
 namespace brookmark::viewer {
 
@@ -78,6 +79,8 @@ int run_publish(const std::filesystem::path& survey, const PublishCommand& comma
   options.crs = command.words.crs;
   options.licence = command.words.licence;
   options.may_shorten = command.force;
+  if (const std::string none = nothing_of_period(session.snapshot, handed->shared); !none.empty())
+    throw AnswerIsNo(none);
   if (command.words.preview) return preview(*handed, command, options, console);
   ProgressBar bar(console);
   options.progress = [&](const std::string& layer, double done) { return bar.part(layer, 0, 1)(done); };

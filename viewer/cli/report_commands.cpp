@@ -28,7 +28,7 @@ int run_report(const std::filesystem::path& survey, const ReportCommand& command
   wish.target = command.target;
   wish.method = choose_method(command.score.method);
   wish.metric = choose_metric(*wish.method, command.score.metric);
-  wish.rules = rules_of(command.score, command.blur, command.without);
+  wish.rules = rules_of(session.snapshot, command.score, command.blur, command.without);
   wish.site = command.site;
   wish.catchment = command.catchment;
   wish.replace = command.force;

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "core/base/error.hpp"
+#include "core/base/no_answer.hpp"
 #include "core/base/text.hpp"
 #include "geodata/output_file.hpp"
 #include "viewer/report/report_facts.hpp"
@@ -86,13 +86,13 @@ std::string write_report(const Session& session, const ReportWish& wish, const S
   check_wish(session, wish);
   tell(steps, "Working out what may leave, and its classes", 0.05);
   const auto handed = core::prepare_hand_over(session.snapshot, wish.method, wish.metric, wish.rules);
+  if (const std::string none = nothing_of_period(session.snapshot, handed->shared); !none.empty())
+    throw AnswerIsNo(none);
   if (handed->shared.snapshot().samples.size() == 0)
-    throw Error(
-        ErrorCode::kNotFound,
-        session.snapshot.samples.size() == 0
-            ? std::string("this survey has no sample yet, so there is nothing to report; nothing was written")
-            : "no sample of this survey may be told " + core::period_words(handed->period()) +
-                  ", so there is nothing to report; nothing was written");
+    throw AnswerIsNo(std::string(session.snapshot.samples.size() == 0
+                                     ? "this survey has no sample yet"
+                                     : "no sample of this survey may be told") +
+                     ", so there is nothing to report; nothing was written");
   const ReportScope scope = scope_of(session.snapshot, handed->shared.snapshot(), wish);
   tell(steps, "Looking for falls, trends and reasons", 0.3);
   const ReportFacts facts(*handed, scope);

@@ -108,9 +108,28 @@ TEST_CASE("export, report and trend take --from, --until and --season, and say s
   CHECK_FALSE(says(html, "Q04-2022-10"));
   CHECK(says(html, "Q04-2022-04"));
 
-  const Answer none = run({"report", demo(), (folder / "n.pdf").string(), "--from", "2030-01-01"});
-  CHECK(none.code == 2);
-  CHECK_MESSAGE(says(none.err, "nothing to report"), none.err);
+  // Without a sample in it, and turned round: the verbs that hand something over say the same, as those that only read do.
+  for (const auto& [verb, file] : {std::pair{"report", "n.pdf"}, {"export", "n.gpkg"}}) {
+    CAPTURE(verb);
+    const std::string target = (folder / file).string();
+    const Answer none = run({verb, demo(), target, "--from", "1990-01-01", "--until", "1990-12-31"});
+    CHECK(none.code == 1);
+    CHECK_MESSAGE(
+        says(none.err,
+             "no sample of this survey may be told from 1990-01-01 to 1990-12-31, so there is nothing to "
+             "hand over; nothing was written"),
+        none.err);
+    const Answer early = run({verb, demo(), target, "--until", "1990-12-31"});
+    CHECK(early.code == 1);
+    CHECK(says(early.err, "may be told up to 1990-12-31"));
+    const Answer ahead = run({verb, demo(), target, "--from", "2999-01-01"});
+    CHECK(ahead.code == 2);
+    CHECK_MESSAGE(says(ahead.err, "--from 2999-01-01 lies after the last day asked for"), ahead.err);
+    const Answer turned = run({verb, demo(), target, "--from", "2024-01-01", "--until", "2023-01-01"});
+    CHECK(turned.code == 2);
+    CHECK(says(turned.err, "lies after the last day asked for, 2023-01-01; give an earlier one"));
+    CHECK_FALSE(std::filesystem::exists(target));
+  }
   CHECK(run({"export", demo(), (folder / "n.gpkg").string(), "--season", "monsoon"}).code == 2);
   CHECK(run({"export", demo(), (folder / "n.gpkg").string(), "--from", "2024-01-01", "--until", "2023-01-01"})
             .code == 2);

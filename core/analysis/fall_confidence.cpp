@@ -113,7 +113,8 @@ void take_since(const Snapshot& snapshot, const Metric& metric, FallDraws& draws
   }
   if (any_fall) add_note(drop.note, "no interval, so any fall counts as worse");
   if (drop.since && drop.worse_in_a_row == drop.pairs.size())
-    add_note(drop.note, "worse as far back as the samples go");
+    add_note(drop.note,
+             drop.pairs.size() > 1 ? "worse as far back as the samples go" : "there is no other comparison");
   if (drop.is_worse() && !drop.since)
     add_note(drop.note, std::string(kNotClear) + ": " +
                             (metric.bands.empty() ? "" : "no class is lost, and ") +

@@ -46,7 +46,17 @@ std::string method_sentence(const ReportFacts& facts) {
   return words + " " + confirmed_sentence(method.confirmed);
 }
 
-void add_how_sure(Document& report, const ReportFacts& facts) {
+std::vector<std::string> clauses_of(const std::string& words) {
+  std::vector<std::string> clauses;
+  for (std::size_t at = 0; at < words.size();) {
+    const std::size_t end = std::min(words.find("; ", at), words.size());
+    clauses.push_back(words.substr(at, end - at));
+    at = end + 2;
+  }
+  return clauses;
+}
+
+void add_how_sure(Document& report, const ReportFacts& facts, const std::vector<std::string>& told) {
   report.add(HeadingBlock{"How sure this is"});
   report.add(
       TextBlock{"An index is worked out from the animals of one tray. The interval says where it would lie "
@@ -61,6 +71,15 @@ void add_how_sure(Document& report, const ReportFacts& facts) {
     return;
   }
   report.add(std::move(table));
+  for (std::string& note : notes) {
+    std::vector<std::string> rest;
+    const std::vector<std::string> clauses = clauses_of(note);
+    for (const std::string& clause : clauses)
+      if (std::find(told.begin(), told.end(), clause) == told.end()) rest.push_back(clause);
+    if (rest.size() + 1 < clauses.size())
+      note = "what is said of the falls under \"" + std::string(kFallsHeading) + "\" holds here too" +
+             (rest.empty() ? "" : "; " + core::joined(rest, "; "));
+  }
   add_notes(report, notes);
 }
 

@@ -8,12 +8,16 @@
 
 namespace brookmark::viewer {
 
+inline constexpr const char* kFallsHeading = "The worst stretches, and why";
+
 // Title, subtitle, footer, date and subject.
 Document begin_report(const ReportFacts& facts, const std::string& title, const std::string& date);
 std::string method_sentence(const ReportFacts& facts);  // its name, source, and how it is known
-void add_how_sure(Document& report, const ReportFacts& facts);
+// `told`: clauses that stand in the report already, at the falls; they are not said again.
+void add_how_sure(Document& report, const ReportFacts& facts, const std::vector<std::string>& told = {});
 // Numbered, below the table that names the numbers.
 void add_notes(Document& report, const std::vector<std::string>& notes);
+std::vector<std::string> clauses_of(const std::string& words);  // parted by "; "
 void add_method(Document& report, const ReportFacts& facts);
 void add_cautions(Document& report, const ReportFacts& facts);
 // Colours of a chart of heaps.

@@ -161,6 +161,9 @@ std::string outfall_above_words(const ReportFacts& facts, const core::UpstreamOu
 
 std::string since_sentence(const ReportFacts& facts, const core::Drop& fall) {
   if (!fall.since) return {};
+  if (fall.pairs.size() == 1)
+    return "Clearly worse below at the one comparison that there is, " +
+           date_in_words(facts.snapshot.samples.date[fall.newest()->down.value()]) + ". A rule, not a test.";
   const std::string of_all = ", of " + std::to_string(fall.pairs.size()) + " in all";
   if (fall.worse_in_a_row == 1)
     return "Clearly worse below at the last comparison, " +
@@ -181,7 +184,14 @@ std::string falls_count(const ReportFacts& facts) {
   if (unclear > 0)
     words += "; " + std::to_string(unclear) + (unclear == 1 ? " has" : " have") +
              " a worse value below that is " + core::kNotClear + ", so it may be chance";
-  return words + ".";
+  words += ".";
+  if (facts.falls.size() > 1)
+    words += std::string(facts.clear > 0 && unclear > 0
+                             ? " The clear ones stand first, however large the others are; of "
+                               "each the worst first"
+                             : " The worst stands first") +
+             ": by the classes lost, then by how far the value falls.";
+  return words;
 }
 
 std::string fall_sentence(const ReportFacts& facts, const core::Drop& fall) {
@@ -215,7 +225,8 @@ std::vector<std::string> fall_details(const ReportFacts& facts, const core::Drop
                       "; probability that it is worse below " +
                       probability_words(fall.confidence->probability) + ".");
   }
-  if (fall.since && !fall.note.empty()) details.push_back(as_sentence(fall.note));
+  // Of the one comparison it was said already.
+  if (fall.since && !fall.note.empty() && fall.pairs.size() > 1) details.push_back(as_sentence(fall.note));
   return details;
 }
 

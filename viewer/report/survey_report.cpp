@@ -38,7 +38,7 @@ class ReportMaker {
     falls();
     courses();
     still_waters();
-    add_how_sure(report_, facts_);
+    add_how_sure(report_, facts_, told_);
     add_method(report_, facts_);
     add_cautions(report_, facts_);
     annex();
@@ -80,7 +80,7 @@ class ReportMaker {
   }
 
   void falls() {
-    report_.add(HeadingBlock{"The worst stretches, and why"});
+    report_.add(HeadingBlock{kFallsHeading});
     if (facts_.snapshot.reaches.empty()) {
       report_.add(TextBlock{"The survey has no watercourses, so nothing is up or down stream of anything."});
       return;
@@ -111,14 +111,24 @@ class ReportMaker {
     report_.add(falls_table(facts_));
   }
 
-  // Each of them once; most falls rest on the same.
-  std::string what_falls_cover() const {
-    std::vector<std::string> said;
+  // Each thing once: what all falls rest on, then what some of them do.
+  std::string what_falls_cover() {
+    std::vector<std::vector<std::string>> of_falls;
     for (const core::Drop& fall : facts_.falls)
-      if (fall.confidence && std::find(said.begin(), said.end(), fall.confidence->rests_on) == said.end())
-        said.push_back(fall.confidence->rests_on);
-    std::string words;
-    for (const std::string& one : said) words += (words.empty() ? "" : " Or: ") + as_sentence(one);
+      if (fall.confidence) of_falls.push_back(clauses_of(fall.confidence->rests_on));
+    std::vector<std::string> all, some;
+    for (const auto& clauses : of_falls)
+      for (const std::string& clause : clauses) {
+        if (std::find(told_.begin(), told_.end(), clause) != told_.end()) continue;
+        told_.push_back(clause);
+        const bool of_all = std::all_of(of_falls.begin(), of_falls.end(), [&](const auto& others) {
+          return std::find(others.begin(), others.end(), clause) != others.end();
+        });
+        (of_all ? all : some).push_back(clause);
+      }
+    std::string words = all.empty() ? "" : as_sentence(core::joined(all, "; "));
+    if (!some.empty())
+      words += (words.empty() ? "" : " ") + std::string("Of some of them: ") + core::joined(some, "; ") + ".";
     return words;
   }
 
@@ -218,6 +228,7 @@ class ReportMaker {
 
   const ReportFacts& facts_;
   Document report_;
+  std::vector<std::string> told_;  // clauses of what the intervals of the falls cover
   std::vector<core::SiteIndex> charted_;
   std::vector<Chart> charts_;        // taken for the next block of figures
   std::vector<std::string> titles_;  // beside them

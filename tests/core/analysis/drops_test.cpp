@@ -223,7 +223,10 @@ TEST_CASE("a stretch is worse since the first pair from which on every later one
   CHECK_FALSE(judged("2020-12-31").since.has_value());
   const Drop first = judged("2019-12-31");
   CHECK(first.since == parse_date("2019-04-10"));
-  CHECK(says(first, "worse as far back as the samples go"));
+  // One comparison goes back nowhere.
+  CHECK(first.pairs.size() == 1);
+  CHECK(says(first, "there is no other comparison"));
+  CHECK_FALSE(says(first, "as far back"));
 }
 
 TEST_CASE(

@@ -342,3 +342,19 @@ TEST_CASE("words of a stranger stay words: nothing in a name, note or animal bec
     if (more.empty()) CHECK(says(page.all("h1").front()->text, evil));
   }
 }
+
+TEST_CASE("the report says once what its intervals cover, and in which order its falls stand") {
+  const std::string html = page_of();
+  const auto count = [&](const std::string& words) {
+    std::size_t found = 0;
+    for (std::size_t at = html.find(words); at != std::string::npos; at = html.find(words, at + 1)) ++found;
+    return found;
+  };
+  CHECK(count("ounting error only") == 1);
+  CHECK(count("What the intervals and probabilities of these falls cover: Counting error only") == 1);
+  CHECK(count("hat is said of the falls under &quot;The worst stretches, and why&quot; holds here too") > 0);
+  CHECK(says(html,
+             "The clear ones stand first, however large the others are; of each the worst first: by the "
+             "classes lost, "
+             "then by how far the value falls."));
+}

@@ -125,6 +125,9 @@ struct MethodDraft {
   std::set<std::string> unreadable;  // there, and not even their header could be read
 };
 
+// Reads the descriptor. Rows that carry a claim about the world must say where it comes from.
+void read_descriptor(MethodDraft& draft, const MethodTable& table, MethodFaults& faults);
+
 // Names against the checklist, groups against weights, codes against their scheme, bands against one another.
 void check_method(const MethodDraft& draft, MethodFaults& faults);
 

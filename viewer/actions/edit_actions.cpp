@@ -5,6 +5,7 @@
 
 #include "core/base/text.hpp"
 #include "core/base/uuid.hpp"
+#include "viewer/actions/near_lines_internal.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -19,33 +20,6 @@ bool of_reach(EditTool tool) {
 std::string degrees(double value) {
   return core::format_fixed(value, 7);
 }
-
-struct Segment2 {
-  core::PlanePoint nearest;
-  double distance = 0;
-};
-Segment2 nearest_on(core::PlanePoint a, core::PlanePoint b, core::PlanePoint p) {
-  const double dx = b.x - a.x, dy = b.y - a.y, squared = dx * dx + dy * dy;
-  const double t = squared > 0 ? std::clamp(((p.x - a.x) * dx + (p.y - a.y) * dy) / squared, 0.0, 1.0) : 0;
-  const core::PlanePoint q{a.x + t * dx, a.y + t * dy};
-  return {q, std::hypot(q.x - p.x, q.y - p.y)};
-}
-
-// Whether a piece of line can come within a limit of a place, told by degrees alone: most pieces of a large network
-// are far away.
-class Near {
- public:
-  Near(core::LonLat at, double limit_m)
-      : at_(at), lat_(limit_m / 110000), lon_(lat_ / std::max(std::cos(at.lat * 0.01745329), 0.01)) {}
-  bool operator()(core::LonLat a, core::LonLat b) const {
-    return std::max(a.lat, b.lat) >= at_.lat - lat_ && std::min(a.lat, b.lat) <= at_.lat + lat_ &&
-           std::max(a.lon, b.lon) >= at_.lon - lon_ && std::min(a.lon, b.lon) <= at_.lon + lon_;
-  }
-
- private:
-  core::LonLat at_;
-  double lat_, lon_;
-};
 
 core::RawPosition placed(core::LonLat at, double metres_per_pixel) {
   core::RawPosition raw{degrees(at.lon), degrees(at.lat), "EPSG:4326", "placed on the map"};
@@ -416,41 +390,6 @@ void settle_map_edit(const Order& order, const OrderOutcome& outcome, State& sta
     state.edit = {};
   else
     state.edit.trouble = outcome.sentence;
-}
-
-std::optional<EditVertex> joined_vertex(const Model& model, core::LonLat at, double limit_m,
-                                        const std::string& but) {
-  const core::PlanePoint p = model.frame().to_plane(at);
-  std::optional<EditVertex> vertex, on_line;
-  double nearest_vertex = limit_m, nearest_line = limit_m;
-  const Near near(at, limit_m);
-  for (const core::Reach& reach : model.snapshot().reaches) {
-    if (reach.key == but) continue;
-    const std::string name = reach.name.empty() ? "a reach without a name" : reach.name;
-    for (std::size_t i = 0; i < reach.line.size(); ++i) {
-      if (!near(reach.line[i], reach.line[i > 0 ? i - 1 : 0])) continue;
-      const core::PlanePoint here = model.frame().to_plane(reach.line[i]);
-      const double d = std::hypot(here.x - p.x, here.y - p.y);
-      if (d <= nearest_vertex) {
-        nearest_vertex = d;
-        const bool start = i == 0, end = i + 1 == reach.line.size();
-        vertex = EditVertex{reach.line[i],
-                            (start ? "the start of "
-                             : end ? "the end of "
-                                   : "a point of ") +
-                                name,
-                            d};
-      }
-      if (i > 0) {
-        const Segment2 s = nearest_on(model.frame().to_plane(reach.line[i - 1]), here, p);
-        if (s.distance <= nearest_line) {
-          nearest_line = s.distance;
-          on_line = EditVertex{model.frame().to_lonlat(s.nearest), name, s.distance};
-        }
-      }
-    }
-  }
-  return vertex ? vertex : on_line;
 }
 
 std::string next_code(const std::vector<std::string>& codes, const std::string& otherwise) {

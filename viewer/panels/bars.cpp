@@ -83,11 +83,16 @@ void method_lines(const Ui& ui, std::size_t m, float width) {
                im(ui.theme.ink.muted), below.c_str(), nullptr, wrap);
   for (std::size_t k = 0; several && k < method.metrics.size(); ++k) {
     const core::Metric& metric = method.metrics[k];
-    const std::string name = "      " + metric.title + (metric.bands.empty() ? "  (no classes)" : "");
+    const std::string name = metric.title + (metric.bands.empty() ? "  (no classes)" : "");
+    const float left = em * 1.6F, room = width - left - em * 0.4F,
+                words = height_of(ui.theme.body, name, room);
     ImGui::PushID(static_cast<int>(k));
-    if (ImGui::Selectable(name.c_str(), chosen && ui.state.choice.metric == k, 0,
-                          {width, ui.theme.row(1.7F)}))
+    const ImVec2 corner = ImGui::GetCursorScreenPos();
+    const float line = std::max(ui.theme.row(1.7F), std::ceil(words + em * 0.5F));
+    if (ImGui::Selectable("##metric", chosen && ui.state.choice.metric == k, 0, {width, line}))
       ui.push(ChooseMetric{{m, k}});
+    put_words(list, ui.theme.body, {corner.x + left, corner.y + (line - words) / 2}, room, ui.theme.ink.text,
+              name);
     ImGui::PopID();
   }
   ImGui::PopID();

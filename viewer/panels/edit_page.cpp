@@ -56,8 +56,8 @@ void kind_box(const Ui& ui, const char* label, Kind now, std::size_t count, cons
               const std::function<void(Kind)>& take) {
   small_muted(ui.theme, label);
   ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
-  if (!ImGui::BeginCombo((std::string("##") + label).c_str(), now == Kind{} ? "not known" : name(now),
-                         ImGuiComboFlags_HeightLargest))
+  if (!begin_chooser(ui.theme, (std::string("##") + label).c_str(), now == Kind{} ? "not known" : name(now),
+                     ImGuiComboFlags_HeightLargest))
     return;
   for (std::size_t k = 0; k < count; ++k) {
     const auto kind = static_cast<Kind>(k);

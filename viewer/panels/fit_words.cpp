@@ -17,6 +17,9 @@ ImFont* font_of(const Theme& theme, const RowWords& row) {
 struct RowHeights {
   float words = 0, below = 0, side = 0;  // side: the width that it takes away from the words
   float all(float em) const { return words + (below > 0 ? below + std::round(em * kBelowGap_ems) : 0); }
+  float row(float em, float least) const {
+    return std::max(least, std::ceil(all(em) + 2 * kRowPad_ems * em));
+  }
 };
 
 // Of a row whose words have `room`.
@@ -50,8 +53,7 @@ std::string first_that_fits(std::span<const std::string> words, ImFont* font, fl
 }
 
 float row_height(const Theme& theme, const RowWords& row, float left, float width, float least) {
-  const float content = heights_of(theme, row, width - left - theme.em * 0.2F).all(theme.em);
-  return std::max(least, std::ceil(content + 2 * kRowPad_ems * theme.em));
+  return heights_of(theme, row, width - left - theme.em * 0.2F).row(theme.em, least);
 }
 
 DrawnRow words_row(const Theme& theme, const char* id, bool on, const RowWords& row, float left,
@@ -62,7 +64,7 @@ DrawnRow words_row(const Theme& theme, const char* id, bool on, const RowWords& 
   drawn.width = ImGui::GetContentRegionAvail().x;
   const float room = drawn.width - left - em * 0.2F;
   const RowHeights h = heights_of(theme, row, room);
-  drawn.height = row_height(theme, row, left, drawn.width, least);
+  drawn.height = h.row(em, least);
   drawn.tapped = ImGui::Selectable(id, on, 0, {0, drawn.height});
   ImDrawList& list = *ImGui::GetWindowDrawList();
   ImFont* font = font_of(theme, row);
@@ -93,6 +95,13 @@ bool begin_chooser(const Theme& theme, const char* id, const std::string& shown,
   const ImVec2 pad = ImGui::GetStyle().FramePadding, at = ImGui::GetCursorScreenPos();
   ImFont* font = ImGui::GetFont();
   const float width = ImGui::CalcItemWidth(), size = font->FontSize;
+  // The list below the box or above it, where there is more room, and never beyond the window.
+  const float screen = ImGui::GetIO().DisplaySize.y;
+  const float most = std::max(screen - at.y - ImGui::GetFrameHeight() - theme.em, at.y - theme.em);
+  const bool all = (flags & ImGuiComboFlags_HeightLargest) != 0;
+  const float lines = (flags & ImGuiComboFlags_HeightLarge) != 0 ? 14 : 9;
+  ImGui::SetNextWindowSizeConstraints(
+      {0, 0}, {width, std::max(all ? most : std::min(most, theme.row(1.8F) * lines), theme.row(1.8F) * 2)});
   if (font->CalcTextSizeA(size, 1e6F, 0, shown.c_str()).x <= width - ImGui::GetFrameHeight() - 2 * pad.x)
     return ImGui::BeginCombo(id, shown.c_str(), flags);
   // The box of ImGui has one line: a higher one is drawn, and the words into it.

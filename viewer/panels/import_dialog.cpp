@@ -21,7 +21,7 @@ void kind_chooser(const Ui& ui, Dialog& next) {
   }
   ImGui::SetNextItemWidth(-1);
   const auto kind = static_cast<std::size_t>(next.import_kind);
-  if (!ImGui::BeginCombo("##kind", kKindNames[kind], ImGuiComboFlags_HeightLargest)) return;
+  if (!begin_chooser(ui.theme, "##kind", kKindNames[kind], ImGuiComboFlags_HeightLargest)) return;
   for (std::size_t i = 0; i < std::size(kKindNames); ++i)
     if (ImGui::Selectable(kKindNames[i], i == kind, 0, {0, ui.theme.row(1.9F)}))
       next.import_kind = static_cast<core::ImportKind>(i);
@@ -57,9 +57,12 @@ void column_lines(const Ui& ui, const IntakePlan& plan, Dialog& next) {
       if (ImGui::Selectable("left out", !is_used, 0, {0, ui.theme.row(1.7F)})) next.columns[theirs] = "";
       for (const core::FieldMeaning& field : fields) {
         const std::string line = field.meaning + std::string("  \u00B7  ") + field.ours;
-        if (ImGui::Selectable(line.c_str(), is_used && used->second == field.ours, 0,
-                              {0, ui.theme.row(1.7F)}))
+        ImGui::PushID(field.ours);
+        if (words_row(ui.theme, "##field", is_used && used->second == field.ours, {line}, ui.theme.em * 0.3F,
+                      ui.theme.row(1.7F))
+                .tapped)
           next.columns[theirs] = field.ours;
+        ImGui::PopID();
       }
       ImGui::EndCombo();
     }

@@ -27,7 +27,11 @@ void about_chooser(const Ui& ui, Dialog& next) {
   if (!begin_chooser(ui.theme, "##about", shown, ImGuiComboFlags_HeightLarge)) return;
   const auto line = [&](const std::string& words, const std::string& site, const std::string& catchment) {
     const bool on = next.about_site == site && next.about_catchment == catchment;
-    if (!ImGui::Selectable(words.c_str(), on, 0, {0, ui.theme.row(1.8F)})) return;
+    ImGui::PushID((site + "/" + catchment).c_str());
+    const bool tapped =
+        words_row(ui.theme, "##about", on, {words}, ui.theme.em * 0.3F, ui.theme.row(1.8F)).tapped;
+    ImGui::PopID();
+    if (!tapped) return;
     next.about_site = site;
     next.about_catchment = catchment;
   };

@@ -56,16 +56,20 @@ void where_part(const Ui& ui, DesignQuestion& next, float width) {
   ImGui::SetNextItemWidth(width);
   const float pad = std::max(0.0F, (ui.theme.row(2.1F) - ImGui::GetFontSize()) / 2);
   ImGui::PushStyleVar(ImGuiStyleVar_FramePadding, ImVec2(ui.theme.em * 0.5F, pad));
-  const bool open = ImGui::BeginCombo("##within", shown.c_str(), ImGuiComboFlags_HeightLarge);
+  const bool open = begin_chooser(ui.theme, "##within", shown, ImGuiComboFlags_HeightLarge);
   ImGui::PopStyleVar();
   tell_target("Within a catchment");
   if (!open) return;
-  for (const core::Catchment& catchment : catchments)
-    if (ImGui::Selectable(words(catchment).c_str(), catchment.key == next.within, 0,
-                          {0, ui.theme.row(2.0F)})) {
+  for (const core::Catchment& catchment : catchments) {
+    ImGui::PushID(catchment.key.c_str());
+    if (words_row(ui.theme, "##catchment", catchment.key == next.within, {words(catchment)},
+                  ui.theme.em * 0.3F, ui.theme.row(2.0F))
+            .tapped) {
       next.within = catchment.key;
       next.in_sight = false;
     }
+    ImGui::PopID();
+  }
   ImGui::EndCombo();
 }
 

@@ -105,10 +105,8 @@ void draw_row(const Ui& ui, const core::ScoreTable& scores, core::SampleIndex sa
     if (c == 0) {
       ImGui::PushID(static_cast<int>(sample.value()));
       const bool on = ui.state.sample == sample;
-      ImGui::PushStyleVar(ImGuiStyleVar_SelectableTextAlign, ImVec2(0, 0.5F));  // in the middle of a tall row
       const bool tapped =
           ImGui::Selectable(words.c_str(), on, ImGuiSelectableFlags_SpanAllColumns, {0, height});
-      ImGui::PopStyleVar();
       if (tapped) {
         ui.push(SelectSite{ui.snapshot().samples.site[sample.value()]});
         if (opened_by_site(ui, sample) != sample) ui.push(OpenSample{sample});

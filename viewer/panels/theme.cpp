@@ -93,6 +93,7 @@ void set_sizes(ImGuiStyle& style, const Theme& theme) {
   style.FrameRounding = ems(0.3F);
   style.PopupRounding = ems(0.3F);
   style.ScrollbarRounding = ems(0.45F);
+  style.SelectableTextAlign = {0, 0.5F};  // in the middle of a tall row
   style.WindowBorderSize = 0;
   style.PopupBorderSize = 1;
   // In the sun pale grounds are not told from the page: whatever is tapped has an outline.

@@ -146,7 +146,8 @@ inline std::string trouble_with_words() {
     if (const std::string cut = cut_with_dots(glyphs_of(list, known)); !cut.empty())
       return cut + " in " + owner;
     if (owner == "map") continue;  // words with halos, laid out by themselves: LabelSpace has its own tests
-    const bool scrolls = contains(owner, "/");  // children do, and cut at their upper and lower edge
+    // Children and lists that open do, and cut at their upper and lower edge.
+    const bool scrolls = contains(owner, "/") || contains(owner, "##");
     const auto glyphs = glyphs_of(list, known);
     for (const Glyph& g : glyphs) {
       const std::string where = " in " + owner + " at " + std::to_string(static_cast<int>(g.left)) + ", " +
@@ -155,6 +156,11 @@ inline std::string trouble_with_words() {
       const bool at_edge = scrolls && (g.top <= g.clip.y + 0.5F || g.bottom >= g.clip.w - 0.5F);
       if (!g.whole && !at_edge) return "words are trimmed" + where;
       const bool sideways = contains(owner, "/samples");  // the table can be pushed sideways
+      const ImVec2 screen = ImGui::GetIO().DisplaySize;
+      const bool drawn = g.right > g.clip.x && g.left < g.clip.z && g.bottom > g.clip.y && g.top < g.clip.w;
+      if (drawn && !at_edge &&
+          (g.right > screen.x + 1 || g.bottom > screen.y + 1 || g.left < -1 || g.top < -1))
+        return "words go beyond the window" + where;
       if (!sideways && (g.left < g.clip.x - 1 || g.right > g.clip.z + 1))
         return "words go over the side" + where;
       if (!scrolls && (g.top < g.clip.y - 1 || g.bottom > g.clip.w + 1))

@@ -133,8 +133,8 @@ BENCHMARK(zooming)->Iterations(120)->Unit(benchmark::kMillisecond)->UseRealTime(
 void gather_sites(benchmark::State& state) {
   const double metres = static_cast<double>(state.range(0));
   for (auto _ : state)
-    benchmark::DoNotOptimize(
-        SiteClusters(large().site_places(), kNear_ems * 16 * metres, kGathered_ems * 16 * metres));
+    benchmark::DoNotOptimize(SiteClusters(large().site_places(), kNear_ems * 16 * metres,
+                                          kGathered_ems * 16 * metres, kCovered_ems * 16 * metres));
 }
 BENCHMARK(gather_sites)
     ->ArgName("metres_per_pixel")

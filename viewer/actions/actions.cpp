@@ -4,13 +4,16 @@
 #include <algorithm>
 #include <cmath>
 
+#include "viewer/actions/map_actions.hpp"
 #include "viewer/actions/part_actions.hpp"
 #include "viewer/actions/time_actions.hpp"
 
 namespace brookmark::viewer {
 namespace {
 
-constexpr double kFitMargin = 0.05;        // of the map's width, left free on each side
+constexpr double kFitMargin = 0.05;  // of the map's width, left free on each side
+constexpr double kMostOfCards =
+    0.5;  // of what is free of the map: where cards take more, the fit passes below them
 constexpr double kSmallestExtent_m = 400;  // a single site is shown with its surroundings
 
 double clamp_scale(double metres_per_pixel) {
@@ -42,8 +45,16 @@ Viewport fitted(const Model& model, const PixelBox& place, double covered_top_px
 }
 
 void fit(State& state, const Model& model) {
-  state.map.glide = {};
-  state.view = fitted(model, state.view.box, state.covered_top_px, state.covered_bottom_px);
+  MapState& map = state.map;
+  map.glide = {};
+  // In a low map cards cover nearly all: then what is below them is seen when they are put away.
+  const double free = state.view.box.height - state.covered_top_px - state.covered_bottom_px;
+  const bool keep_clear = map.cards_top_px + map.cards_bottom_px < free * kMostOfCards;
+  map.fitted_top_px = keep_clear ? map.cards_top_px : 0;
+  map.fitted_bottom_px = keep_clear ? map.cards_bottom_px : 0;
+  map.just_fitted = true;
+  state.view = fitted(model, state.view.box, state.covered_top_px + map.fitted_top_px,
+                      state.covered_bottom_px + map.fitted_bottom_px);
   state.view_chosen = true;
 }
 
@@ -68,12 +79,6 @@ void select_site(State& state, const Model& model, core::SiteIndex site) {
   state.page = Page::kSite;
   state.panel_open = true;
   open_sample_behind(state, model);
-}
-
-void bring_into_view(State& state, core::PlanePoint place) {
-  const Pixel p = state.view.to_pixel(place);
-  if (!state.view.box.contains(p) && std::isfinite(place.x) && std::isfinite(place.y))
-    state.view.centre = place;
 }
 
 // In rising order.
@@ -168,7 +173,7 @@ struct Apply {
   void operator()(const SelectSite& a) const {
     if (a.site.value() >= model.snapshot().sites.size()) return;
     select_site(state, model, a.site);
-    bring_into_view(state, model.site_places()[a.site.value()]);
+    pan_into_view(state, model.site_places()[a.site.value()]);
   }
   void operator()(const SelectOutfall& a) const {
     if (a.outfall.value() >= model.snapshot().outfalls.size()) return;
@@ -297,7 +302,7 @@ struct Apply {
     state.panel_open = true;
     answer(state.query, model);
     if (state.query.from != Query::From::kNone)
-      bring_into_view(state, model.frame().to_plane(state.query.point));
+      pan_into_view(state, model.frame().to_plane(state.query.point));
   }
 };
 
@@ -336,10 +341,13 @@ void place_map(State& state, const Model& model, const PixelBox& box, double cov
     map.asked = before.box.width > 1 ? before : state.view;  // somebody has moved it
     map.given = before;
     // What shows everything goes on showing everything.
-    if (same_ground(before, fitted(model, before.box, top_before, bottom_before))) map.asked.reset();
+    if (same_ground(before, fitted(model, before.box, top_before + map.fitted_top_px,
+                                   bottom_before + map.fitted_bottom_px)))
+      map.asked.reset();
   }
   if (state.view_chosen && map.given && !map.asked) {
-    state.view = fitted(model, box, covered_top_px, covered_bottom_px);
+    state.view =
+        fitted(model, box, covered_top_px + map.fitted_top_px, covered_bottom_px + map.fitted_bottom_px);
   } else if (map.asked) {
     // A window that grows shows the same ground larger; a page that closes at its side changes one side alone.
     const double smaller = std::max(map.asked->box.width / box.width, map.asked->box.height / box.height);

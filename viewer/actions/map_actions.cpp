@@ -12,6 +12,8 @@ constexpr double kSlowing_s = 0.32, kHandMemory_s = 0.06;
 constexpr double kLeastThrow_px_s = 120, kRest_px_s = 12, kMostThrow_px_s = 6000;
 constexpr double kLongestStep_s = 0.1;  // after a sleep the map does not jump
 constexpr double kAreaMargin = 1.25;
+constexpr double kMostCovered = 0.6;  // of the map's height: where more is covered, all of it counts as free
+constexpr double kFromEdge = 0.15;    // of what is free: so far inside comes what was outside
 constexpr double kFoundAround_m = 200;  // of a place that was asked for
 
 void measure_anew(Measure& measure, const Model& model) {
@@ -132,6 +134,29 @@ void carry_out(const ShowBackground& a, State& state, const Model& model) {
 
 void carry_out(const TryBackground& a, State& state, const Model&) {
   state.map.trial = a.file.empty() ? std::nullopt : std::optional(a.file);
+}
+
+void pan_into_view(State& state, core::PlanePoint place) {
+  Viewport& view = state.view;
+  const MapState& map = state.map;
+  if (!std::isfinite(place.x) || !std::isfinite(place.y) || view.box.width < 1 || view.box.height < 1) return;
+  PixelBox free = view.box;
+  const double cover = state.covered_top_px + map.cards_top_px,
+               foot = state.covered_bottom_px + map.cards_bottom_px;
+  if (cover + foot < free.height * kMostCovered) {
+    free.top += cover;
+    free.height -= cover + foot;
+  }
+  const Pixel p = view.to_pixel(place);
+  if (free.contains(p)) return;
+  const double edge = std::min(free.width, free.height) * kFromEdge;
+  Pixel wanted{std::clamp(p.x, free.left + edge, free.right() - edge),
+               std::clamp(p.y, free.top + edge, free.bottom() - edge)};
+  if (std::abs(p.x - wanted.x) > free.width / 2 || std::abs(p.y - wanted.y) > free.height / 2)
+    wanted = {free.left + free.width / 2, free.top + free.height / 2};
+  state.map.glide = {};
+  view.centre.x += (p.x - wanted.x) * view.metres_per_pixel;
+  view.centre.y -= (p.y - wanted.y) * view.metres_per_pixel;
 }
 
 void renew_map_state(State& state, const Model& model) {

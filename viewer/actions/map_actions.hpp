@@ -63,6 +63,10 @@ void carry_out(const EndMeasure& action, State& state, const Model& model);
 void carry_out(const ShowBackground& action, State& state, const Model& model);
 void carry_out(const TryBackground& action, State& state, const Model& model);
 
+// Moves the map, without coming nearer, as little as brings a place out from beyond its edge or from below what stands over
+// it; from far away into the middle of what is free. Nothing where it can be seen.
+void pan_into_view(State& state, core::PlanePoint place);
+
 // After the survey was read anew: what is measured is measured again, a layer that has gone is taken away, and one
 // that was on trial and is named now stays.
 void renew_map_state(State& state, const Model& model);

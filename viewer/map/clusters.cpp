@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 namespace brookmark::viewer {
 namespace {
@@ -55,7 +56,8 @@ double gap(core::PlanePoint a, core::PlanePoint b) {
 
 }  // namespace
 
-SiteClusters::SiteClusters(std::span<const core::PlanePoint> places, double near_m, double reach_m)
+SiteClusters::SiteClusters(std::span<const core::PlanePoint> places, double near_m, double reach_m,
+                           double covered_m)
     : cluster_of_(places.size(), kNone) {
   if (!(near_m > 0) || !std::isfinite(near_m)) near_m = 1e-6;
   reach_m = std::max(reach_m, near_m);
@@ -128,6 +130,7 @@ SiteClusters::SiteClusters(std::span<const core::PlanePoint> places, double near
     }
     clusters_.push_back(cluster);
   }
+  if (covered_m > 0) gather_covered(places, covered_m);
   std::vector<core::PlanePoint> cluster_places, single_places;
   for (const SiteCluster& cluster : clusters_) cluster_places.push_back(cluster.place);
   for (std::uint32_t i = 0; i < places.size(); ++i)
@@ -137,6 +140,71 @@ SiteClusters::SiteClusters(std::span<const core::PlanePoint> places, double near
     }
   cluster_grid_ = PointGrid(cluster_places);
   single_grid_ = PointGrid(single_places);
+  closest_m_ = 2 * near_m;
+  const CellIndex alone(single_places, closest_m_);
+  for (std::uint32_t i = 0; i < single_places.size(); ++i)
+    alone.around(single_places[i], [&](std::uint32_t o) {
+      if (o < i) closest_m_ = std::min(closest_m_, gap(single_places[i], single_places[o]));
+    });
+}
+
+void SiteClusters::gather_covered(std::span<const core::PlanePoint> places, double covered_m) {
+  if (clusters_.empty()) return;
+  std::vector<core::PlanePoint> middles;
+  std::vector<std::uint32_t> order;  // the fullest signs first
+  for (const SiteCluster& cluster : clusters_) middles.push_back(cluster.place);
+  for (std::uint32_t i = 0; i < clusters_.size(); ++i) order.push_back(i);
+  std::stable_sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) {
+    return clusters_[a].size() > clusters_[b].size();
+  });
+  const CellIndex near(middles, covered_m);
+  std::vector<std::uint32_t> into(clusters_.size(), kNone);
+  for (const std::uint32_t large : order) {
+    if (into[large] != kNone) continue;
+    into[large] = large;
+    near.around(middles[large], [&](std::uint32_t other) {
+      if (into[other] == kNone && gap(middles[other], middles[large]) <= covered_m) into[other] = large;
+    });
+  }
+  std::vector<std::uint32_t> number(clusters_.size(), kNone);
+  std::vector<SiteCluster> kept;
+  for (std::uint32_t i = 0; i < clusters_.size(); ++i) {
+    if (into[i] != i) continue;
+    number[i] = static_cast<std::uint32_t>(kept.size());
+    kept.push_back(clusters_[i]);
+  }
+  for (std::uint32_t i = 0; i < places.size(); ++i) {
+    std::uint32_t& own = cluster_of_[i];
+    if (own != kNone) {
+      own = number[into[own]];
+      continue;
+    }
+    if (!std::isfinite(places[i].x) || !std::isfinite(places[i].y)) continue;
+    double least = covered_m;
+    near.around(places[i], [&](std::uint32_t sign) {
+      const double away = gap(middles[sign], places[i]);
+      if (into[sign] == sign && away <= least) least = away, own = number[sign];
+    });
+  }
+  // The lists anew: as many as each has now, each in rising order.
+  for (SiteCluster& cluster : kept) cluster.begin = cluster.end = 0;
+  for (const std::uint32_t own : cluster_of_)
+    if (own != kNone) ++kept[own].end;
+  std::uint32_t begin = 0;
+  for (SiteCluster& cluster : kept) {
+    cluster.begin = begin;
+    begin += cluster.end;
+    cluster.end = cluster.begin;
+  }
+  members_.assign(begin, 0);
+  for (std::uint32_t i = 0; i < places.size(); ++i) {
+    if (cluster_of_[i] == kNone) continue;
+    SiteCluster& cluster = kept[cluster_of_[i]];
+    members_[cluster.end++] = i;
+    cluster.box = {std::min(cluster.box.min_x, places[i].x), std::min(cluster.box.min_y, places[i].y),
+                   std::max(cluster.box.max_x, places[i].x), std::max(cluster.box.max_y, places[i].y)};
+  }
+  clusters_ = std::move(kept);
 }
 
 std::vector<std::uint32_t> SiteClusters::singles_in(const PlaneBox& box) const {

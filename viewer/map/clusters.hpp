@@ -15,7 +15,7 @@
 namespace brookmark::viewer {
 
 struct SiteCluster {
-  core::PlanePoint place;  // the mean of its sites
+  core::PlanePoint place;  // the mean of the sites it gathered first
   PlaneBox box;            // around them
   std::uint32_t begin = 0, end = 0;
   std::uint32_t size() const { return end - begin; }
@@ -28,7 +28,8 @@ class SiteClusters {
   SiteClusters() = default;
   // A sign is put where two sites or more lie within `near_m`; it gathers every site within `reach_m` of the spot (at least
   // near_m). The fullest spots first, then by order of the sites. Places that are not finite are left out.
-  SiteClusters(std::span<const core::PlanePoint> places, double near_m, double reach_m);
+  // What would then lie within `covered_m` of the middle of a sign, sites and smaller signs, goes into it too.
+  SiteClusters(std::span<const core::PlanePoint> places, double near_m, double reach_m, double covered_m = 0);
 
   std::span<const SiteCluster> clusters() const { return clusters_; }
   // Sites of a cluster, in rising order.
@@ -39,11 +40,15 @@ class SiteClusters {
   // Those in a box: clusters by their place, and sites that stand alone.
   std::vector<std::uint32_t> clusters_in(const PlaneBox& box) const { return cluster_grid_.inside(box); }
   std::vector<std::uint32_t> singles_in(const PlaneBox& box) const;
+  // How near to one another two sites that stand alone are, at the least; at most twice `near_m`.
+  double closest_m() const { return closest_m_; }
 
  private:
+  void gather_covered(std::span<const core::PlanePoint> places, double covered_m);
   std::vector<SiteCluster> clusters_;
   std::vector<std::uint32_t> members_, cluster_of_, singles_;
   PointGrid cluster_grid_, single_grid_;
+  double closest_m_ = std::numeric_limits<double>::infinity();
 };
 
 }  // namespace brookmark::viewer

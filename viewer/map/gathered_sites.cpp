@@ -7,8 +7,14 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr std::size_t kMostKept = 8;
-constexpr int kNextLevels = 4;  // half octaves: so near to one that is there, a nearness can be waited for
+constexpr std::size_t kMostKept = 16;
+constexpr double kLevels = 4;   // in an octave of metres per pixel
+constexpr int kNextLevels = 8;  // so near to one that is there, a nearness can be waited for
+constexpr double kRounding = 1e-6;
+
+SiteClusters gather(std::span<const core::PlanePoint> places, double metres_per_em) {
+  return {places, kNear_ems * metres_per_em, kGathered_ems * metres_per_em, kCovered_ems * metres_per_em};
+}
 
 }  // namespace
 
@@ -53,20 +59,20 @@ void GatheredSites::forget_oldest() {
 
 void GatheredSites::make(int level, const Model& model, double em) {
   const auto places = model.site_places();
-  const double metres = std::exp2(level / 2.0) * em;
+  const double metres = std::exp2(level / kLevels) * em;
   const auto next = made_.lower_bound(level);
   const bool has_neighbour = (next != made_.end() && next->first - level <= kNextLevels) ||
                              (next != made_.begin() && level - std::prev(next)->first <= kNextLevels);
   if (places.size() <= kManySites || !has_neighbour) {
     forget_oldest();
-    made_[level].clusters = SiteClusters(places, kNear_ems * metres, kGathered_ems * metres);
+    made_[level].clusters = gather(places, metres);
     return;
   }
   if (coming_.valid()) return;  // one after the other
   coming_level_ = level;
   coming_ = std::async(std::launch::async,
                        [metres, own = std::vector<core::PlanePoint>(places.begin(), places.end())] {
-                         return SiteClusters(own, kNear_ems * metres, kGathered_ems * metres);
+                         return gather(own, metres);
                        });
 }
 
@@ -94,7 +100,8 @@ void GatheredSites::follow(const Model& model, const Viewport& view, double em,
     revision_ = model.revision();
     em_ = em;
   }
-  const int level = static_cast<int>(std::lround(2 * std::log2(view.metres_per_pixel)));
+  // The next one farther away: what stands alone there does not hide another here.
+  const int level = static_cast<int>(std::ceil(kLevels * std::log2(view.metres_per_pixel) - kRounding));
   if (coming_.valid() && coming_.wait_for(std::chrono::seconds(0)) == std::future_status::ready) {
     forget_oldest();
     made_[coming_level_].clusters = coming_.get();
@@ -118,6 +125,11 @@ void GatheredSites::follow(const Model& model, const Viewport& view, double em,
     const auto at = std::lower_bound(singles_.begin(), singles_.end(), static_cast<std::uint32_t>(*chosen));
     singles_.insert(at, static_cast<std::uint32_t>(*chosen));
   }
+}
+
+double GatheredSites::widest_mark_ems(const Viewport& view, double halo) const {
+  const double closest_ems = now_->closest_m() / view.metres_per_pixel / std::max(em_, 1e-9);
+  return (closest_ems - kLeftFree_ems) / (1 + halo);
 }
 
 std::optional<std::uint32_t> GatheredSites::sign_at(const Viewport& view, Pixel at) const {

@@ -19,9 +19,12 @@
 namespace brookmark::viewer {
 
 // Sizes in font heights; taste, no source.
-inline constexpr double kNear_ems = 0.7;      // sites this near to one another hide one another
+inline constexpr double kNear_ems =
+    0.87;  // the smallest marks this near to one another hide one another's signs
 inline constexpr double kGathered_ems = 2.3;  // what a sign gathers around it
 inline constexpr double kSignRadius_ems = 1.15;
+inline constexpr double kCovered_ems = 1.55;  // what a sign would hide, from its middle
+inline constexpr double kLeftFree_ems = 0.2;  // around the middle of a mark: for its sign
 
 // What the sites of a sign say together.
 struct ClusterLook {
@@ -56,6 +59,9 @@ class GatheredSites {
   // The sign whose middle lies within its radius of a pixel.
   std::optional<std::uint32_t> sign_at(const Viewport& view, Pixel at) const;
   double sign_radius_px() const { return kSignRadius_ems * em_; }
+  // The largest radius of marks, in font heights, with which none hides the sign of another at this nearness; `halo`: of
+  // the radius, what is drawn around a mark.
+  double widest_mark_ems(const Viewport& view, double halo) const;
 
  private:
   struct Made {
@@ -69,7 +75,7 @@ class GatheredSites {
   std::future<SiteClusters> coming_;
   int coming_level_ = 0;
   mutable Made* made_now_ = nullptr;
-  std::map<int, Made> made_;  // by half octaves of metres per pixel
+  std::map<int, Made> made_;  // by quarter octaves of metres per pixel
   const SiteClusters* now_ = &none_;
   SiteClusters none_;
   std::vector<std::uint32_t> singles_, signs_;

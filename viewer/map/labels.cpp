@@ -13,7 +13,11 @@ constexpr double kRimShare = 0.7;  // of the gap: where the rim of the label's o
 constexpr double kCornerShare = 0.87;  // of the gap: just outside the box that a mark blocks
 constexpr std::size_t kMostMoved = 2;
 constexpr double kLaterPlace_px = 1;  // a place later in the order is worth so much less line under it; taste
-constexpr double kFarther[] = {1, 2.2, 3.8};  // steps
+// A label that is as near to another mark as to its own is worth so much line under it; taste.
+constexpr double kAmbiguous_px = 30;
+constexpr double kFarther[] = {0, 0.5, 1.1, 1.8, 2.6, 3.6, 4.6};  // steps
+constexpr int kDirections = 24;
+constexpr double kStraight = 0.3;  // sine of an angle below which a box is met in the middle of its side
 
 bool overlap(const PixelBox& a, const PixelBox& b) {
   return a.left < b.right() && b.left < a.right() && a.top < b.bottom() && b.top < a.bottom();
@@ -43,6 +47,17 @@ void add_around(std::vector<Pixel>& places, Pixel anchor, double gap, double wid
                                {x - width * 0.8, y - gap - height},
                                {x - width * 0.2, y + gap},
                                {x - width * 0.8, y + gap}});
+}
+
+// In each direction the box that is nearest to the anchor at the point `away` from it.
+void add_ring(std::vector<Pixel>& places, Pixel anchor, double away, double width, double height) {
+  const auto edge = [](double at, double way, double size) {
+    return way > kStraight ? at : way < -kStraight ? at - size : at - size / 2;
+  };
+  for (int i = 0; i < kDirections; ++i) {
+    const double angle = i * 2 * 3.14159265358979 / kDirections, x = std::cos(angle), y = std::sin(angle);
+    places.push_back({edge(anchor.x + x * away, x, width), edge(anchor.y + y * away, y, height)});
+  }
 }
 
 struct CellSpan {
@@ -128,10 +143,9 @@ void LabelSpace::add_mark(Pixel middle, double radius) {
       static_cast<std::uint32_t>(marks_.size() - 1));
 }
 
-// From rim to label: another mark must be farther away by more than a third again, and by a pixel or two.
-bool LabelSpace::nearest_to(const PixelBox& box, Pixel anchor, double gap) const {
-  const double to_own = std::max(distance(box, anchor) - gap * kRimShare, 0.0);
-  const double least = to_own * 1.35 + 1.5, reach = least + largest_radius_;
+// Marks in the cells within `reach` of a box, less the label's own; until `visit` says no.
+template <class Visit>
+void LabelSpace::each_other_mark(const PixelBox& box, double reach, Pixel anchor, const Visit& visit) const {
   const CellSpan s =
       span_of({box.left - reach, box.top - reach, box.width + 2 * reach, box.height + 2 * reach}, bounds_,
               columns_, rows_);
@@ -140,15 +154,36 @@ bool LabelSpace::nearest_to(const PixelBox& box, Pixel anchor, double gap) const
       for (const std::uint32_t i : mark_cells_[static_cast<std::size_t>(y * columns_ + x)]) {
         const Disc& other = marks_[i];
         const bool own = std::hypot(other.middle.x - anchor.x, other.middle.y - anchor.y) < kSameSpot_px;
-        if (!own && distance(box, other.middle) - other.radius < least) return false;
+        if (!own && !visit(distance(box, other.middle) - other.radius)) return;
       }
-  return true;
 }
 
-// The free place with the least line under it; of equal ones the first.
-template <class Suits>
+// From rim to label: another mark must be farther away by more than a third again, and by a pixel or two.
+bool LabelSpace::nearest_to(const PixelBox& box, Pixel anchor, double gap) const {
+  const double to_own = std::max(distance(box, anchor) - gap * kRimShare, 0.0);
+  const double least = to_own * 1.35 + 1.5;
+  bool nearest = true;
+  each_other_mark(box, least + largest_radius_, anchor,
+                  [&](double away) { return nearest = nearest && away >= least; });
+  return nearest;
+}
+
+// 0 where every other mark is farther away by the label's gap, 1 where one is as near as its own.
+double LabelSpace::ambiguity(const PixelBox& box, Pixel anchor, double gap) const {
+  if (!(gap > 0)) return 0;
+  const double to_own = std::max(distance(box, anchor) - gap * kRimShare, 0.0);
+  double least = gap;
+  each_other_mark(box, to_own + gap + largest_radius_, anchor, [&](double away) {
+    least = std::min(least, away - to_own);
+    return true;
+  });
+  return std::clamp(1 - least / gap, 0.0, 1.0);
+}
+
+// The free place that costs least: the line under it, and what else it costs; of equal ones the first.
+template <class Suits, class Cost>
 std::optional<PixelBox> LabelSpace::best_of(const std::vector<Pixel>& places, double width, double height,
-                                            const Suits& suits) const {
+                                            const Suits& suits, const Cost& more_cost) const {
   std::optional<PixelBox> best;
   double least = 0, order = 0;
   for (const Pixel at : places) {
@@ -156,8 +191,10 @@ std::optional<PixelBox> LabelSpace::best_of(const std::vector<Pixel>& places, do
     if (best && later >= least) break;  // nothing that follows can be better
     const PixelBox box{at.x, at.y, width, height};
     if (!has_room(box)) continue;
-    const double cost = later + lines_.under(box);
+    double cost = later + lines_.under(box);
     if ((best && cost >= least) || !suits(box)) continue;
+    cost += more_cost(box);
+    if (best && cost >= least) continue;
     best = box;
     least = cost;
   }
@@ -172,15 +209,17 @@ std::optional<Pixel> LabelSpace::place(Pixel anchor, double gap, double width, d
     for (const double aside : {0.0, -0.25, 0.25})
       for (const double down : {0.0, -1.2, 1.2, -2.4, 2.4})
         places.push_back({anchor.x + (aside - 0.5) * width, anchor.y + (down - 0.5) * height});
+  } else if (sides == LabelSides::kAside) {
+    if (step <= 0) step = gap * 2 / 3;
+    for (const double farther : kFarther) add_ring(places, anchor, gap + farther * step, width, height);
   } else {
     add_around(places, anchor, gap, width, height);
-    if (step <= 0) step = gap * 2 / 3;
-    if (sides == LabelSides::kAside)
-      for (const double farther : kFarther) add_around(places, anchor, gap + farther * step, width, height);
   }
-  const auto box = best_of(places, width, height, [&](const PixelBox& b) {
-    return (sides != LabelSides::kAround || nearest_to(b, anchor, gap)) && (!suits || suits(b));
-  });
+  const bool around = sides == LabelSides::kAround;
+  const auto box = best_of(
+      places, width, height,
+      [&](const PixelBox& b) { return (!around || nearest_to(b, anchor, gap)) && (!suits || suits(b)); },
+      [&](const PixelBox& b) { return around ? kAmbiguous_px * ambiguity(b, anchor, gap) : 0; });
   if (!box) return std::nullopt;
   block_words(*box);
   return Pixel{box->left, box->top};
@@ -189,8 +228,25 @@ std::optional<Pixel> LabelSpace::place(Pixel anchor, double gap, double width, d
 std::optional<PixelBox> LabelSpace::free_side(const Label& label) const {
   std::vector<Pixel> places;
   add_around(places, label.anchor, label.gap, label.width, label.height);
-  return best_of(places, label.width, label.height,
-                 [&](const PixelBox& box) { return nearest_to(box, label.anchor, label.gap); });
+  return best_of(
+      places, label.width, label.height,
+      [&](const PixelBox& box) { return nearest_to(box, label.anchor, label.gap); },
+      [&](const PixelBox& box) { return kAmbiguous_px * ambiguity(box, label.anchor, label.gap); });
+}
+
+void LabelSpace::settle_labels() {
+  for (std::size_t number = 0; number < labels_.size(); ++number) {
+    Label& label = labels_[number];
+    const PixelBox before = taken_[label.taken].box;
+    taken_[label.taken].gone = true;
+    const auto better = free_side(label);  // the side it has is among those that are free
+    if (!better || (better->left == before.left && better->top == before.top)) {
+      taken_[label.taken].gone = false;
+      continue;
+    }
+    label.taken = take(*better, true);
+    taken_[label.taken].label = number;
+  }
 }
 
 std::optional<std::size_t> LabelSpace::add_label(Pixel anchor, double gap, double width, double height) {

@@ -16,7 +16,8 @@ namespace brookmark::viewer {
 
 enum class LabelSides : std::uint8_t {
   kAround,   // beside a mark, and clearly nearer to it than to any other
-  kAside,    // around it, and farther away where nothing nearer is free: for what is joined to it by a line
+  kAside,    // on all sides, the nearer before the farther: for what is joined to it by a line
+  kRing,     // around it at this distance and no other: also joined by a line
   kCentred,  // on it or near
 };
 
@@ -39,8 +40,8 @@ class LabelSpace {
   void add_line(Pixel from, Pixel to, double weight = 1) { lines_.add(from, to, weight); }
   double line_under(const PixelBox& box) const { return lines_.under(box); }
   // Top left of a label of the given size, `gap` pixels from `anchor`: right, left, above, below, then the corners
-  // and what lies between; kAside then the same 1 to 3.8 times `step` farther away (0: two thirds of the gap). Takes the
-  // place. Where a test is given, a place must also suit.
+  // and what lies between; kAside in 24 directions, from the gap on up to 4.6 times `step` farther away (0: two thirds of
+  // the gap). Takes the place. Where a test is given, a place must also suit.
   std::optional<Pixel> place(Pixel anchor, double gap, double width, double height, LabelSides sides,
                              const std::function<bool(const PixelBox&)>& suits = {}, double step = 0);
 
@@ -48,6 +49,8 @@ class LabelSpace {
   std::optional<std::size_t> add_label(Pixel anchor, double gap, double width, double height);
   // As add_label where no side is free: up to two labels in the way step aside, if each finds another side of its own.
   std::optional<std::size_t> add_label_by_moving(Pixel anchor, double gap, double width, double height);
+  // When all have a place: each label goes to the best of the sides that are free now.
+  void settle_labels();
   PixelBox box_of(std::size_t label) const { return taken_[labels_[label].taken].box; }
 
  private:
@@ -67,9 +70,12 @@ class LabelSpace {
   bool each_over(const PixelBox& box, const Visit& visit) const;
   std::uint32_t take(const PixelBox& box, bool words);
   std::optional<PixelBox> free_side(const Label& label) const;
-  template <class Suits>
+  template <class Suits, class Cost>
   std::optional<PixelBox> best_of(const std::vector<Pixel>& places, double width, double height,
-                                  const Suits& suits) const;
+                                  const Suits& suits, const Cost& more_cost) const;
+  double ambiguity(const PixelBox& box, Pixel anchor, double gap) const;
+  template <class Visit>
+  void each_other_mark(const PixelBox& box, double reach, Pixel anchor, const Visit& visit) const;
   void mark_cells(const PixelBox& box, std::uint32_t index);
   bool nearest_to(const PixelBox& box, Pixel anchor, double gap) const;
   PixelBox padded(const PixelBox& box) const {

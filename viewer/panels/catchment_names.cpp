@@ -1,6 +1,7 @@
 // The names of catchments, where nothing else stands, and never inside another one.
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 #include "viewer/map/labels.hpp"
 #include "viewer/panels/panels_internal.hpp"
@@ -10,8 +11,12 @@
 namespace brookmark::viewer {
 namespace {
 
-constexpr double kLaterPlace_px = 4;  // taste
-constexpr double kOwnShare = 0.25;    // of a catchment outside its named parts, from which it is named itself
+constexpr const char* kBetween = " \u00B7 ";
+constexpr double kLaterPlace_px = 0.6;  // taste
+// What a shorter form may save of line under it, in font heights, before it is taken instead; taste.
+constexpr double kFolded_ems = 0.4, kBare_ems = 0.9;
+constexpr double kClear_ems = 0.15;  // of line under words: as good as none
+constexpr double kOwnShare = 0.25;   // of a catchment outside its named parts, from which it is named itself
 
 class CatchmentNames {
  public:
@@ -29,8 +34,8 @@ class CatchmentNames {
     if (!ui_.assessment || index >= ui_.assessment->catchments.size()) return {};
     const core::CatchmentAssessment& c = ui_.assessment->catchments[index];
     if (c.assessed_sites == 0 || c.worst_rank == 0) return {};
-    return "\nmiddle " + std::to_string(c.median_rank) + " \u00B7 worst " + std::to_string(c.worst_rank) +
-           " \u00B7 " + count_of(c.assessed_sites, "site", "sites");
+    return "\nmiddle " + std::to_string(c.median_rank) + kBetween + "worst " + std::to_string(c.worst_rank) +
+           kBetween + count_of(c.assessed_sites, "site", "sites");
   }
 
   // With what is known of it; or the bare name, in one line or in two, where there is no room for more. A
@@ -49,14 +54,42 @@ class CatchmentNames {
     // Its name in one of its parts would seem to be that part's: only where the whole is in view.
     if (!own && (!seen(bounds.min_x, bounds.min_y) || !seen(bounds.max_x, bounds.max_y))) return;
     const std::string more = catchment_words(name.index);
-    std::string folded = name.text;
+    std::string folded = name.text, more_folded = more;
     if (const std::size_t space = folded.find(' ', folded.size() / 3); space != std::string::npos)
       folded[space] = '\n';
-    const bool full = !more.empty() && area_label(name, own, name.text + more);
-    ui_.shown.catchment_classes = ui_.shown.catchment_classes || full;
-    if (full || area_label(name, own, name.text) || (folded != name.text && area_label(name, own, folded)))
-      named_.insert(name.index);
+    if (const std::size_t last = more.rfind(kBetween); last != std::string::npos)
+      more_folded.replace(last, std::string_view(kBetween).size(), "\n");
+    // Rather less of it, or in more lines, than across a watercourse.
+    const double em = ui_.theme.em;
+    std::vector<Form> forms;
+    if (!more.empty()) forms.push_back({name.text + more, 0, true});
+    if (more_folded != more) forms.push_back({name.text + more_folded, kFolded_ems * em, true});
+    forms.push_back({name.text, more.empty() ? 0 : kBare_ems * em, false});
+    if (folded != name.text)
+      forms.push_back({folded, (more.empty() ? kFolded_ems : kBare_ems + kFolded_ems) * em, false});
+    const Form* chosen = nullptr;
+    PixelBox box;
+    double least = 0;
+    for (const Form& form : forms) {
+      if (chosen != nullptr && form.worse_px >= least) break;
+      const auto place = best_place(name, own, form.words);
+      if (!place) continue;
+      const double under = space_.line_under(*place),
+                   cost = form.worse_px + (under > kClear_ems * em ? under : 0);
+      if (chosen != nullptr && cost >= least) continue;
+      chosen = &form, box = *place, least = cost;
+    }
+    if (chosen == nullptr) return;
+    ui_.shown.catchment_classes = ui_.shown.catchment_classes || chosen->with_classes;
+    write(box, chosen->words);
+    named_.insert(name.index);
   }
+
+  struct Form {
+    std::string words;
+    double worse_px;  // as if so much line were under it
+    bool with_classes;
+  };
 
   // Of thousands most are out of view, or too small for any word.
   bool may_be_named(const MapScene::CatchmentName& name) const {
@@ -70,14 +103,16 @@ class CatchmentNames {
            bounds.min_y <= shown.max_y;
   }
 
-  bool area_label(const MapScene::CatchmentName& name, bool own, const std::string& words) {
+  // Inside, over nothing, and with as little line under it as may be.
+  std::optional<PixelBox> best_place(const MapScene::CatchmentName& name, bool own,
+                                     const std::string& words) const {
     ImFont* font = ui_.theme.small;
     const ImVec2 extent = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
     const Viewport& view = ui_.state.view;
     const PlaneBox& bounds = name.places.bounds();
     if (extent.x > (bounds.max_x - bounds.min_x) / view.metres_per_pixel ||
         extent.y > (bounds.max_y - bounds.min_y) / view.metres_per_pixel)
-      return false;
+      return std::nullopt;
     // Of its places the one with the least line under it; a later one is worth a few pixels of line.
     std::optional<PixelBox> best;
     double least = 0;
@@ -100,7 +135,7 @@ class CatchmentNames {
       consider(place, kLaterPlace_px * later++);
     // The middle of the view last: inside a wide catchment its own places may all lie outside.
     if (!best) consider(view.centre, 0);
-    if (!best) return false;
+    if (!best) return std::nullopt;
     // Over a line: perhaps a step aside is beside it.
     const PixelBox first = *best;
     least = space_.line_under(first);
@@ -109,11 +144,15 @@ class CatchmentNames {
         consider(view.to_plane(
                      {first.left + first.width * (0.5 + across), first.top + first.height * (0.5 + down)}),
                  kLaterPlace_px);
-    space_.block_words(*best);
-    told_.push_back({*best, words, {}});
-    text_with_halo(list_, ui_.theme, font, {static_cast<float>(best->left), static_cast<float>(best->top)},
-                   ui_.theme.ink.catchment_text, words);
-    return true;
+    return best;
+  }
+
+  void write(const PixelBox& box, const std::string& words) {
+    space_.block_words(box);
+    told_.push_back({box, words, {}});
+    text_with_halo(list_, ui_.theme, ui_.theme.small,
+                   {static_cast<float>(box.left), static_cast<float>(box.top)}, ui_.theme.ink.catchment_text,
+                   words);
   }
 
   const Ui& ui_;

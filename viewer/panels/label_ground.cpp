@@ -15,6 +15,9 @@ constexpr double kStretchHalf_ems = 0.4;  // of what words leave free on both si
 constexpr int kMostBeside = 60;           // places tried along a stretch
 // Segments in view. With more, the map is so full of lines that no place is clear of them.
 constexpr std::size_t kMostLinesKept = 8000;
+constexpr double kWithHalo = 1.275;  // radii of a site's mark that it hides, as the painter draws it
+constexpr double kCoveredShare =
+    0.3;  // of an outfall's radius: with less of it beyond, it cannot be told; taste
 constexpr double kFaintLine = 0.4;  // of a thin or dashed line, beside 1 for a watercourse; taste
 
 Pixel along(const Stroke& line, int step) {
@@ -34,10 +37,18 @@ LabelGround::LabelGround(const Ui& ui, const std::vector<PixelBox>& controls)
   for (const PixelBox& box : controls)
     if (box.width > 0) space_.block_words(box);
   std::vector<PixelBox>& signs = ui.shown.badges;
-  signs = suggestion_boxes(ui);
+  signs.clear();
+  ui.shown.suggestions = place_suggestions(ui, controls);
+  for (const SuggestionTag& tag : ui.shown.suggestions) signs.push_back(tag.box);
   for (const MapBadge& badge : badges_) signs.push_back(badge.box);
   signs.insert(signs.end(), ground_.squares.begin(), ground_.squares.end());
   for (const PixelBox& box : signs) space_.block_words(box);
+  for (const SuggestionTag& tag : ui.shown.suggestions)
+    if (tag.aside) {
+      keep_free(line_of(tag));
+      const double half = ui.theme.em * 0.3;  // of the dot at the spot
+      space_.block_words({tag.place.x - half, tag.place.y - half, 2 * half, 2 * half});
+    }
   keep_off_lines();
 }
 
@@ -85,8 +96,8 @@ void LabelGround::add_mark(core::PlanePoint place, double radius, double gap) {
 bool LabelGround::is_covered(std::size_t outfall) const {
   if (!ui_.paint.frame.show_signs || !ui_.state.layers[Layer::kSites]) return false;
   const core::PlanePoint place = ui_.model.outfall_places()[outfall];
-  const double radius = ui_.paint.frame.site_radius_px;
-  const double reach = (radius + outfall_radius() * 0.25) * ui_.state.view.metres_per_pixel;
+  const double radius = ui_.paint.frame.site_radius_px * kWithHalo;
+  const double reach = (radius + outfall_radius() * kCoveredShare) * ui_.state.view.metres_per_pixel;
   const auto near =
       ui_.model.site_grid().inside({place.x - reach, place.y - reach, place.x + reach, place.y + reach});
   return std::any_of(near.begin(), near.end(), [&](std::uint32_t s) {
@@ -96,7 +107,7 @@ bool LabelGround::is_covered(std::size_t outfall) const {
   });
 }
 
-const std::vector<Disc>& LabelGround::discs() const {
+std::vector<Disc>& LabelGround::discs() const {
   if (discs_) return *discs_;
   std::vector<Disc>& discs = discs_.emplace();
   const Viewport& view = ui_.state.view;
@@ -180,16 +191,16 @@ void LabelGround::keep_measured_free() {
 }
 
 std::optional<LabelGround::Led> LabelGround::led_box(Pixel anchor, double radius, ImVec2 size, bool anyhow) {
-  const double em = ui_.theme.em, gap = radius + em * 0.9, step = em * 0.95;
-  const std::vector<Disc> discs = discs_about(anchor, gap + 4 * step + size.x);
-  const auto leader = [&](const PixelBox& box) {
-    const Pixel near{std::clamp(anchor.x, box.left - 2, box.right() + 2),
-                     std::clamp(anchor.y, box.top + 2, box.bottom() - 2)};
-    return outside({near, anchor}, discs);
+  const double em = ui_.theme.em, gap = radius + em * 0.65, step = em;
+  const std::vector<Disc> discs = discs_about(anchor, gap + 5 * step + size.x);
+  const auto beside_box = [&](const PixelBox& box) {
+    return Pixel{std::clamp(anchor.x, box.left - 2, box.right() + 2),
+                 std::clamp(anchor.y, box.top + 2, box.bottom() - 2)};
   };
+  const auto leader = [&](const PixelBox& box) { return outside({beside_box(box), anchor}, discs); };
   const auto clear = [&](const PixelBox& box) {
     const auto lines = leader(box);
-    if (lines.size() != 1) return false;
+    if (lines.size() != 1 || !(lines.front().from == beside_box(box))) return false;
     const Pixel end = lines.front().to;
     return std::hypot(end.x - anchor.x, end.y - anchor.y) <= radius + em * 0.2 &&
            crosses_nothing(lines.front(), {}, anchor);

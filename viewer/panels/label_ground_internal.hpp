@@ -31,6 +31,7 @@ class LabelGround {
   bool is_covered(std::size_t outfall) const;
   // The marks that a line of this length from a pixel could meet.
   std::vector<Disc> discs_about(Pixel at, double reach_px) const;
+  void add_disc(const Disc& disc) const { discs().push_back(disc); }  // of a mark that stands aside
   bool crosses_no_words(const Stroke& line, const PixelBox& own) const;
   // Words lie on a square box around each mark: near the end of the line that box is its own.
   bool crosses_nothing(const Stroke& line, const PixelBox& mark, Pixel place) const;
@@ -47,6 +48,23 @@ class LabelGround {
   };
   // Over nothing, and to no other mark's rim; `anyhow`: where that cannot be, below marks, but over no words.
   std::optional<Led> led_box(Pixel anchor, double radius, ImVec2 size, bool anyhow);
+  // A covered outfall beside its place: its mark, at that end of the box which is nearer to it, and its words if any.
+  struct Aside {
+    OutfallWords form;
+    ImVec2 extent;
+    double side, pad;  // of the mark; between mark and words
+    Pixel anchor;
+    PixelBox box = {};
+    std::vector<Stroke> lines = {};  // from the mark to its place, where no other mark hides them
+    double width() const { return side + pad + static_cast<double>(extent.x); }
+    PixelBox mark_box(const PixelBox& in) const {
+      const bool to_the_left = in.left + in.width / 2 < anchor.x;
+      return {to_the_left ? in.right() - side : in.left, in.top, side, side};
+    }
+  };
+  // Near its place before anything else; with words where both find room together; with a line that crosses out neither a
+  // mark nor a word, if that can be. Takes the place.
+  Aside place_aside(std::size_t outfall, Pixel anchor);
   // Top left of a box close beside a part of a stretch that can be seen, the lower end first. Takes the place.
   std::optional<Pixel> beside(const core::Line& stretch, ImVec2 size);
 
@@ -59,7 +77,7 @@ class LabelGround {
 
  private:
   void keep_off_lines();
-  const std::vector<Disc>& discs() const;  // of all marks in view, as they are drawn
+  std::vector<Disc>& discs() const;  // of all marks in view, as they are drawn
   std::vector<Pixel> pixels(const core::Line& line) const;
   mutable std::optional<std::vector<Disc>> discs_;
 };

@@ -30,6 +30,10 @@ Pixel pixel_of(const Ui& ui, core::SiteIndex site) {
   return ui.state.view.to_pixel(ui.model.site_places()[site.value()]);
 }
 
+bool overlap(const PixelBox& a, const PixelBox& b) {
+  return a.left < b.right() && b.left < a.right() && a.top < b.bottom() && b.top < a.bottom();
+}
+
 // Of the four boxes diagonally beside a site the first that lies over nothing.
 class Corners {
  public:
@@ -52,37 +56,9 @@ class Corners {
 
  private:
   bool is_free(const PixelBox& box, core::SiteIndex own) const {
-    const auto overlaps = [&box](const PixelBox& o) {
-      return o.width > 0 && box.left < o.right() && o.left < box.right() && box.top < o.bottom() &&
-             o.top < box.bottom();
-    };
-    const PixelBox& map = ui_.layout.map;
-    if (box.left < map.left || box.top < map.top || box.right() > map.right() || box.bottom() > map.bottom())
+    if (std::any_of(badges_.begin(), badges_.end(), [&](const MapBadge& b) { return overlap(b.box, box); }))
       return false;
-    if (std::any_of(controls_.begin(), controls_.end(), overlaps)) return false;
-    if (std::any_of(badges_.begin(), badges_.end(), [&](const MapBadge& b) { return overlaps(b.box); }))
-      return false;
-    const auto square = [&](core::PlanePoint place, double r) {
-      const Pixel p = ui_.state.view.to_pixel(place);
-      return PixelBox{p.x - r, p.y - r, 2 * r, 2 * r};
-    };
-    const MapFrame& frame = ui_.paint.frame;
-    const double reach =
-        (std::max(box.width, box.height) + ui_.theme.em * 4) * ui_.state.view.metres_per_pixel;
-    const core::PlanePoint middle =
-        ui_.state.view.to_plane({box.left + box.width / 2, box.top + box.height / 2});
-    const PlaneBox around{middle.x - reach, middle.y - reach, middle.x + reach, middle.y + reach};
-    for (const std::uint32_t i : ui_.model.site_grid().inside(around))
-      if (i != own.value() && ui_.sites.stands_alone(i) &&
-          overlaps(square(ui_.model.site_places()[i], static_cast<double>(frame.site_radius_px))))
-        return false;
-    for (const std::uint32_t sign : ui_.sites.signs())
-      if (overlaps(square(ui_.sites.clusters().clusters()[sign].place, ui_.sites.sign_radius_px())))
-        return false;
-    for (const std::uint32_t i : ui_.model.outfall_grid().inside(around))
-      if (overlaps(square(ui_.model.outfall_places()[i], static_cast<double>(frame.outfall_radius_px))))
-        return false;
-    return true;
+    return is_free_of_marks(ui_, box, controls_, own);
   }
   const Ui& ui_;
   const std::vector<PixelBox>& controls_;
@@ -90,6 +66,37 @@ class Corners {
 };
 
 }  // namespace
+
+bool is_free_of_marks(const Ui& ui, const PixelBox& box, const std::vector<PixelBox>& controls,
+                      std::optional<core::SiteIndex> own) {
+  const PixelBox& map = ui.layout.map;
+  if (box.left < map.left || box.top < map.top || box.right() > map.right() || box.bottom() > map.bottom())
+    return false;
+  if (std::any_of(controls.begin(), controls.end(),
+                  [&](const PixelBox& o) { return o.width > 0 && overlap(o, box); }))
+    return false;
+  const auto covers = [&](core::PlanePoint place, double r) {
+    const Pixel p = ui.state.view.to_pixel(place);
+    return overlap({p.x - r, p.y - r, 2 * r, 2 * r}, box);
+  };
+  const MapFrame& frame = ui.paint.frame;
+  const double reach = (std::max(box.width, box.height) + ui.theme.em * 4) * ui.state.view.metres_per_pixel;
+  const core::PlanePoint middle =
+      ui.state.view.to_plane({box.left + box.width / 2, box.top + box.height / 2});
+  const PlaneBox around{middle.x - reach, middle.y - reach, middle.x + reach, middle.y + reach};
+  if (ui.state.layers[Layer::kSites]) {
+    for (const std::uint32_t i : ui.model.site_grid().inside(around))
+      if (!(own && own->value() == i) && ui.sites.stands_alone(i) &&
+          covers(ui.model.site_places()[i], static_cast<double>(frame.site_radius_px)))
+        return false;
+    for (const std::uint32_t sign : ui.sites.signs())
+      if (covers(ui.sites.clusters().clusters()[sign].place, ui.sites.sign_radius_px())) return false;
+  }
+  if (ui.state.layers[Layer::kOutfalls])
+    for (const std::uint32_t i : ui.model.outfall_grid().inside(around))
+      if (covers(ui.model.outfall_places()[i], static_cast<double>(frame.outfall_radius_px))) return false;
+  return true;
+}
 
 std::vector<MapBadge> map_badges(const Ui& ui, const std::vector<PixelBox>& controls) {
   std::vector<MapBadge> badges;

@@ -164,7 +164,9 @@ PixelBox draw_scale_bar(const Ui& ui, ImDrawList& list) {
   list.AddRectFilled({at.x + bar.width / 2, at.y - 1}, {at.x + bar.width - 1, at.y + 1},
                      im(ui.theme.ink.panel));
   small_text(ui, list, {at.x, at.y - em * 1.35F}, ui.theme.ink.text, bar.words);
-  if (const auto north = north_on_map(ui.state.view, ui.model.frame())) {
+  // Where no place is known yet the plane lies anywhere on the earth: the needle stands straight.
+  const bool known = ui.model.bounds() || ui.model.has_area() || ui.state.map.found;
+  if (const auto north = known ? north_on_map(ui.state.view, ui.model.frame()) : std::optional(0.0)) {
     const ImVec2 middle{static_cast<float>(box.left) + em * 0.4F + needle / 2,
                         static_cast<float>(box.top + box.height / 2)};
     const auto turned = [&](float x, float y) {  // y upwards, before turning

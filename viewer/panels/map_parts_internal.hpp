@@ -16,7 +16,7 @@ struct GroundTouch {
 
 double map_reach(const Ui& ui);  // how far from a mark a tap still means it, logical pixels
 std::optional<std::uint32_t> map_sign_at(const Ui& ui, Pixel at);
-void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const GroundTouch& touch);
+void take_map_pointer(const Ui& ui, const GroundTouch& touch);
 void take_map_keys(const Ui& ui);
 
 // The classes in one strip along the top.
@@ -63,6 +63,9 @@ struct MapBadge {
   core::SiteIndex site;
   std::optional<std::size_t> stop;  // of the planned round, from 0; else `sign` tells
 };
+// Whether a box in the map lies over no control, no site but `own`, no sign and no outfall.
+bool is_free_of_marks(const Ui& ui, const PixelBox& box, const std::vector<PixelBox>& controls,
+                      std::optional<core::SiteIndex> own = {});
 // Each on the first of four corners where it lies over nothing.
 std::vector<MapBadge> map_badges(const Ui& ui, const std::vector<PixelBox>& controls);
 void draw_map_badge(const Ui& ui, ImDrawList& list, const MapBadge& badge);
@@ -83,8 +86,9 @@ struct GroundOnMap {
 };
 GroundOnMap ground_on_map(const Ui& ui);
 void draw_ground_shapes(const Ui& ui, ImDrawList& list);
-// Where the suggested spots stand.
-std::vector<PixelBox> suggestion_boxes(const Ui& ui);
+// Where the numbers of the suggested spots stand: each at its spot, or aside where it would hide a mark or another number.
+std::vector<SuggestionTag> place_suggestions(const Ui& ui, const std::vector<PixelBox>& controls);
+Stroke line_of(const SuggestionTag& tag);  // from one that stands aside to its spot
 // What to do with the tool in hand, and with the next tap, in words along the bottom.
 PixelBox draw_edit_words(const Ui& ui, ImDrawList& list);
 

@@ -11,10 +11,10 @@ namespace {
 constexpr double kWheelStep = 1.25, kPinchStep = 1.08, kTwiceStep = 2.0;
 constexpr double kSlideEms = 8;  // of a one-finger slide after a tap, for twice as near
 
-const Callout* callout_at(const std::vector<Callout>& callouts, Pixel at) {
+const AsideMark* mark_aside_at(const std::vector<AsideMark>& marks, Pixel at) {
   const auto hit =
-      std::find_if(callouts.begin(), callouts.end(), [at](const Callout& c) { return c.box.contains(at); });
-  return hit == callouts.end() ? nullptr : &*hit;
+      std::find_if(marks.begin(), marks.end(), [at](const AsideMark& mark) { return mark.box.contains(at); });
+  return hit == marks.end() ? nullptr : &*hit;
 }
 
 // Any wheel or touchpad turns in parts of a step: each part counts. With Ctrl it is a pinch, which comes in many small
@@ -50,7 +50,7 @@ double map_reach(const Ui& ui) {
   return std::max<double>(ui.paint.frame.site_radius_px + 3, ui.theme.em * 0.85);
 }
 
-void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const GroundTouch& touch) {
+void take_map_pointer(const Ui& ui, const GroundTouch& touch) {
   const ImGuiIO& io = ImGui::GetIO();
   const Pixel at{io.MousePos.x, io.MousePos.y};
   const float slack = ui.theme.em * 0.4F;
@@ -65,7 +65,7 @@ void take_map_pointer(const Ui& ui, const std::vector<Callout>& callouts, const 
     ui.push(Drag{io.MouseDelta.x, io.MouseDelta.y, io.DeltaTime});
   if (!touch.active && ui.state.map.glide.held) ui.push(LetGo{});
   const ImVec2 way = ImGui::GetMouseDragDelta(ImGuiMouseButton_Left, slack);
-  const Callout* aside = callout_at(callouts, at);
+  const AsideMark* aside = mark_aside_at(ui.shown.asides, at);
   const auto sign = map_sign_at(ui, at);
   // What a long press was read for is not opened by letting go.
   const bool read = ui.theme.touch && io.MouseDownDurationPrev[0] >= kHold_s &&

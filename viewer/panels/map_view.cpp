@@ -115,13 +115,22 @@ void draw_map(const Ui& ui) {
     controls.push_back(draw_map_buttons(ui));
     controls.push_back(draw_measure_card(ui));
   }
+  controls.push_back(draw_picking_words(ui, list));
+  controls.push_back(draw_edit_words(ui, list));
+  // Cards of a tool; while it is in hand as high as they have been, so that what is fitted stays where it is.
+  const bool tool =
+      ui.state.map.measure.on || ui.state.picking_point || ui.state.edit.tool != EditTool::kNone;
+  if (!tool) ui.shown.cards_bottom_px = 0;
+  for (const PixelBox& card : controls)
+    if (tool && card.width > 0 && card.top > map.top + map.height / 2)
+      ui.shown.cards_bottom_px = std::max(
+          ui.shown.cards_bottom_px, map.bottom() - card.top + ui.theme.em * 0.4 - ui.state.covered_bottom_px);
   controls.push_back(draw_scale_bar(ui, list));
   controls.push_back(draw_position(ui, list));
   controls.push_back(draw_background_words(ui, list));
-  controls.push_back(draw_picking_words(ui, list));
-  controls.push_back(draw_edit_words(ui, list));
+  for (const PixelBox& box : ui.shown.messages) controls.push_back(box);
   layers.SetCurrentChannel(&list, 0);
-  const std::vector<Callout> callouts = draw_map_words(ui, list, controls);
+  draw_map_words(ui, list, controls);
   draw_measured_line(ui, list);
   draw_suggestion_marks(ui, list);
   draw_found_place(ui, list);
@@ -130,7 +139,7 @@ void draw_map(const Ui& ui) {
   draw_edit_marks(ui, list);
   draw_lasso(ui, list);
   if (!take_lasso(ui, touch.active, touch.released) && !take_suggestion_pointer(ui, touch.active))
-    take_map_pointer(ui, callouts, touch);
+    take_map_pointer(ui, touch);
   // A finger that lies still for a while asks what is below it.
   const ImGuiIO& io = ImGui::GetIO();
   const bool waits =

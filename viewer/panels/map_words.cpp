@@ -2,6 +2,7 @@
 // aside.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "viewer/panels/label_ground_internal.hpp"
 #include "viewer/panels/widgets_internal.hpp"
@@ -16,6 +17,9 @@ constexpr std::size_t kMostLinesInCrowd = 12;  // tried for the worst, where mor
 
 ImVec2 vec(Pixel p) {
   return {static_cast<float>(p.x), static_cast<float>(p.y)};
+}
+Pixel middle_of(const PixelBox& box) {
+  return {box.left + box.width / 2, box.top + box.height / 2};
 }
 bool is_place(core::PlanePoint p) {
   return std::isfinite(p.x) && std::isfinite(p.y);
@@ -69,7 +73,7 @@ class Words : private LabelGround {
       covered_outfalls();
     }
     ui_.shown.catchment_classes = false;
-    ui_.shown.leaders = !callouts_.empty();
+    ui_.shown.leaders = !ui_.shown.asides.empty();
     if (labels) names();
     write();
     for (const MapBadge& badge : badges_) draw_map_badge(ui_, list_, badge);
@@ -77,7 +81,6 @@ class Words : private LabelGround {
     ui_.shown.map_words = std::move(told_);
     ui_.shown.controls = controls_;
   }
-  std::vector<Callout> callouts() const { return callouts_; }
 
  private:
   // What is written at the end, when every label has its place.
@@ -119,6 +122,7 @@ class Words : private LabelGround {
       if (!at) at = beside(falls_[i].stretch.line, size);
       if (!at) {
         if (const auto led = led_box(anchor, radius, size, true)) {
+          for (const Stroke& line : led->pieces) keep_free(line);
           draw_leader(*led);
           at = Pixel{led->box.left, led->box.top};
         }
@@ -191,9 +195,8 @@ class Words : private LabelGround {
       if (!names_.outfalls.contains(i) && ++tries < kMostTries) outfall_label(i, true);
     for (const std::uint32_t i : sites_)
       if (!names_.sites.contains(i) && ++tries < kMostTries) site_text(i, ui_.theme.small, false, true);
-    if (sites_.size() <= kMostSitesWithLines)
-      for (const std::uint32_t i : sites_)
-        if (!names_.sites.contains(i)) led_label(i, ui_.theme.small, false);
+    if (sites_.size() <= kMostSitesMoved) space_.settle_labels();
+    if (sites_.size() <= kMostSitesWithLines) led_labels();
     for (const GroundWords& words : ground_.words) ground_label(words);
     if (ui_.state.layers[Layer::kWaters])
       for (const MapScene::Name& name : ui_.scene.water_names) water_label(name);
@@ -201,67 +204,40 @@ class Words : private LabelGround {
   }
 
   int rank_of(std::size_t site) const { return ui_.assessment ? ui_.assessment->sites[site].class_rank : 0; }
-  // The mark with its words beside it where both find room together, else the mark alone; and a line that ends
-  // at its place, but never crosses out a mark or a word.
   void stand_aside(std::uint32_t i) {
     const Pixel anchor = ui_.state.view.to_pixel(ui_.model.outfall_places()[i]);
-    if (!can_be_named(anchor)) return;
-    const double gap = ui_.paint.frame.site_radius_px * 1.5 + outfall_radius(), side = outfall_radius() * 2.6;
-    const std::vector<Disc> discs = discs_about(anchor, gap * 2.5 + side * 2);
-    for (const OutfallWords& form : outfall_label_words(ui_, i)) {
-      const ImVec2 extent = form.font->CalcTextSizeA(form.font->FontSize, 1e6F, 0, form.words.c_str());
-      const double pad = form.words.empty() ? 0 : ui_.theme.em * 0.2, width = side + pad + extent.x;
-      const auto mark_box = [&](const PixelBox& box) {  // the mark is at the end that is nearer to its place
-        const bool to_the_left = box.left + box.width / 2 < anchor.x;
-        return PixelBox{to_the_left ? box.right() - side : box.left, box.top, side, side};
-      };
-      const auto leader = [&](const PixelBox& box) {
-        const PixelBox mark = mark_box(box);
-        return outside({{mark.left + side / 2, mark.top + side / 2}, anchor}, discs);
-      };
-      const auto suits = [&](const PixelBox& box) {  // one unbroken line over nothing
-        const auto lines = leader(box);
-        return lines.size() == 1 && crosses_nothing(lines.front(), mark_box(box), anchor);
-      };
-      const auto no_words = [&](const PixelBox& box) {
-        const auto lines = leader(box);
-        return std::all_of(lines.begin(), lines.end(),
-                           [&](const Stroke& line) { return crosses_no_words(line, mark_box(box)); });
-      };
-      auto at = space_.place(anchor, gap, width, side, LabelSides::kAside, suits);
-      if (!at && form.words.empty())
-        at = space_.place(anchor, gap, width, side, LabelSides::kAside, no_words);
-      if (!at && form.words.empty()) at = space_.place(anchor, gap, width, side, LabelSides::kAside);
-      if (!at) continue;
-      const PixelBox box{at->x, at->y, width, side}, mark = mark_box(box);
-      const Pixel middle{mark.left + side / 2, mark.top + side / 2};
-      for (const Stroke& line : leader(box)) {
-        list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.halo), ui_.theme.em * 0.3F);
-        list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.outfall), ui_.theme.em * 0.13F);
-        keep_free(line);
-      }
-      draw_mark(list_, vec(middle), outfall_radius(), ui_.paint.frame.outfall_marks[i], ui_.colours,
-                ui_.theme);
-      space_.add_mark(middle, outfall_radius());
-      callouts_.push_back({mark, core::OutfallIndex(i), anchor});
-      if (form.words.empty()) return;
-      const double x = mark.left > box.left ? box.left : mark.right() + pad;
-      texts_.push_back({{},
-                        {x, box.top + (side - extent.y) / 2, extent.x, extent.y},
-                        form.font,
-                        form.colour,
-                        form.words,
-                        {{}, {}, middle, outfall_radius(), {}}});
-      names_.outfalls.insert(i);
-      return;
+    if (can_be_named(anchor)) draw_aside(place_aside(i, anchor), core::OutfallIndex(i));
+  }
+
+  void draw_aside(const Aside& aside, core::OutfallIndex i) {
+    const PixelBox mark = aside.mark_box(aside.box);
+    const Pixel middle = middle_of(mark);
+    for (const Stroke& line : aside.lines) {
+      list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.halo), ui_.theme.em * 0.3F);
+      list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.outfall), ui_.theme.em * 0.13F);
+      keep_free(line);
     }
+    draw_mark(list_, vec(middle), outfall_radius(), ui_.paint.frame.outfall_marks[i.value()], ui_.colours,
+              ui_.theme);
+    space_.add_mark(middle, outfall_radius());
+    add_disc({middle, outfall_radius() + ui_.theme.em * 0.12});
+    ui_.shown.asides.push_back({mark, i, aside.anchor});
+    if (aside.form.words.empty()) return;
+    const double x = mark.left > aside.box.left ? aside.box.left : mark.right() + aside.pad;
+    texts_.push_back({{},
+                      {x, aside.box.top + (aside.side - aside.extent.y) / 2, aside.extent.x, aside.extent.y},
+                      aside.form.font,
+                      aside.form.colour,
+                      aside.form.words,
+                      {{}, {}, middle, outfall_radius(), {}}});
+    names_.outfalls.insert(i.value());
   }
 
   // The painter leaves out what stands aside.
   void hide_marks() {
     PaintCall& paint = ui_.paint;
     std::vector<Mark> marks(paint.frame.outfall_marks.begin(), paint.frame.outfall_marks.end());
-    for (const Callout& c : callouts_) marks[c.outfall.value()].shape = MarkShape::kHidden;
+    for (const AsideMark& c : ui_.shown.asides) marks[c.outfall.value()].shape = MarkShape::kHidden;
     if (marks != paint.outfall_marks) {
       paint.outfall_marks = std::move(marks);
       ++paint.frame.outfall_marks_version;
@@ -290,8 +266,8 @@ class Words : private LabelGround {
 
   // Where its mark stands: at its place, or beside it.
   Pixel outfall_pixel(std::size_t i) const {
-    for (const Callout& c : callouts_)
-      if (c.outfall.value() == i) return {c.box.left + c.box.width / 2, c.box.top + c.box.height / 2};
+    for (const AsideMark& c : ui_.shown.asides)
+      if (c.outfall.value() == i) return middle_of(c.box);
     return ui_.state.view.to_pixel(ui_.model.outfall_places()[i]);
   }
 
@@ -316,28 +292,87 @@ class Words : private LabelGround {
     for (const Stroke& line : led.pieces) {
       list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.halo), ui_.theme.em * 0.25F);
       list_.AddLine(vec(line.from), vec(line.to), im(ui_.theme.ink.text), ui_.theme.em * 0.08F);
-      keep_free(line);
     }
   }
 
-  // At the end of a thin line: for what must be named.
+  // A label at the end of a thin line.
+  struct Named {
+    bool is_site;
+    std::size_t index;
+  };
+  struct LedLabel {
+    Named what;
+    Led led;
+    Text text;
+  };
+  // Takes the place of words and line.
+  std::optional<LedLabel> place_led(const Named& what, ImFont* font, bool with_name) {
+    const std::size_t i = what.index;
+    const Pixel anchor = what.is_site ? site_pixel(i) : outfall_pixel(i);
+    if (!can_be_named(anchor)) return std::nullopt;
+    Text text{{}, {}, font, ui_.theme.ink.text, {}, {}};
+    if (what.is_site) {
+      text.words = site_label_words(ui_, ageing_, i, with_name);
+    } else {
+      const OutfallWords form = outfall_label_words(ui_, i).front();
+      text.words = form.words;
+      text.font = form.font;
+      text.colour = form.colour;
+    }
+    if (text.words.empty()) return std::nullopt;
+    const ImVec2 size = text.font->CalcTextSizeA(text.font->FontSize, 1e6F, 0, text.words.c_str());
+    const bool anyhow = what.is_site && is_chosen(i);
+    const auto led = led_box(anchor, what.is_site ? site_radius(i) : outfall_radius(), size, anyhow);
+    if (!led) return std::nullopt;
+    for (const Stroke& line : led->pieces) keep_free(line);
+    text.box = led->box;
+    text.told = {
+        {}, {}, anchor, what.is_site ? site_gap(i) : outfall_gap(), led->pieces.back(), led->below_marks};
+    return LedLabel{what, *led, std::move(text)};
+  }
+  void write_led(LedLabel label) {
+    draw_leader(label.led);
+    (label.what.is_site ? names_.sites : names_.outfalls).insert(label.what.index);
+    texts_.push_back(std::move(label.text));
+  }
+  // For what must be named.
   bool led_label(std::size_t site, ImFont* font, bool with_name) {
-    const Pixel anchor = site_pixel(site);
-    if (names_.sites.contains(site) || !can_be_named(anchor)) return false;
+    if (names_.sites.contains(site)) return false;
     if (!is_chosen(site) && !led_tried_.insert(site).second) return false;
-    const std::string words = site_label_words(ui_, ageing_, site, with_name);
-    const ImVec2 size = font->CalcTextSizeA(font->FontSize, 1e6F, 0, words.c_str());
-    const auto led = led_box(anchor, site_radius(site), size, is_chosen(site));
-    if (!led) return false;
-    draw_leader(*led);
-    texts_.push_back({{},
-                      led->box,
-                      font,
-                      ui_.theme.ink.text,
-                      words,
-                      {{}, {}, anchor, site_gap(site), led->pieces.back(), led->below_marks}});
-    names_.sites.insert(site);
-    return true;
+    auto label = place_led({true, site}, font, with_name);
+    if (label) write_led(std::move(*label));
+    return label.has_value();
+  }
+
+  // All that have no name yet; where some find no place, once more with these first, if more of them are named then.
+  void led_labels() {
+    std::vector<Named> wanted;
+    for (const std::uint32_t i : sites_)
+      if (!names_.sites.contains(i) && !led_tried_.contains(i)) wanted.push_back({true, i});
+    for (const std::uint32_t i : outfalls_)
+      if (!names_.outfalls.contains(i)) wanted.push_back({false, i});
+    const auto place_all = [this](const std::vector<Named>& in_order, std::vector<Named>& missed) {
+      std::vector<LedLabel> placed;
+      for (const Named& what : in_order)
+        if (auto label = place_led(what, ui_.theme.small, false))
+          placed.push_back(std::move(*label));
+        else
+          missed.push_back(what);
+      return placed;
+    };
+    LabelSpace before = space_;
+    std::vector<Named> missed, still_missed;
+    std::vector<LedLabel> placed = place_all(wanted, missed);
+    if (!missed.empty() && !placed.empty()) {
+      LabelSpace after = std::exchange(space_, std::move(before));
+      for (const LedLabel& label : placed) missed.push_back(label.what);
+      std::vector<LedLabel> others = place_all(missed, still_missed);
+      if (others.size() > placed.size())
+        placed = std::move(others);
+      else
+        space_ = std::move(after);
+    }
+    for (LedLabel& label : placed) write_led(std::move(label));
   }
 
   // Beside its square; or on its area or along its line, where there is room.
@@ -378,16 +413,14 @@ class Words : private LabelGround {
   std::vector<Text> texts_;
   std::vector<MapWord> told_;
   std::optional<std::size_t> chosen_outfall_;
-  std::vector<Callout> callouts_;
   std::span<const core::Drop> falls_;
 };
 
 }  // namespace
 
-std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls) {
-  Words words(ui, list, controls);
-  words.all();
-  return words.callouts();
+void draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls) {
+  ui.shown.asides.clear();
+  Words(ui, list, controls).all();
 }
 
 }  // namespace brookmark::viewer

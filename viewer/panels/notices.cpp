@@ -46,6 +46,8 @@ std::vector<Said> merged(const std::vector<Message>& messages) {
 
 void draw_messages(const Ui& ui) {
   const auto& messages = ui.state.messages;
+  ui.shown.cards_top_px = 0;
+  ui.shown.messages.clear();
   if (messages.empty()) return;
   const ImGuiIO& io = ImGui::GetIO();
   const float em = ui.theme.em, pad = std::round(em * 0.7F), side = ui.theme.row(2.0F);
@@ -94,7 +96,10 @@ void draw_messages(const Ui& ui) {
       for (std::size_t k = said[i].of.size(); k-- > 0;) ui.push(PutAwayMessage{said[i].of[k]});
     ImGui::PopStyleVar();
     ImGui::End();
+    ui.shown.messages.push_back({std::round(left + (room - width) / 2), std::round(top), width, height});
     top += height + em * 0.3F;
+    if (map.height > 0)
+      ui.shown.cards_top_px = top + em * 0.4F - map.top - std::max(ui.shown.covered_top_px, 0.0);
   }
 }
 

@@ -47,8 +47,12 @@ struct Shown {
   std::vector<MapWord> map_words;
   std::vector<PixelBox> controls;  // that lie over the map
   double covered_top_px = -1;      // of the map, by the strip of classes; less than 0: not drawn yet
-  std::vector<PixelBox> falls;     // the numbers beside the lower sites of the worst falls
-  std::vector<PixelBox> badges;    // other signs on the map that no word may lie over
+  double cards_top_px = 0, cards_bottom_px = 0;  // by messages below the strip, and by cards above the foot
+  std::vector<PixelBox> messages;                // over the map
+  std::vector<SuggestionTag> suggestions;
+  std::vector<AsideMark> asides;
+  std::vector<PixelBox> falls;   // the numbers beside the lower sites of the worst falls
+  std::vector<PixelBox> badges;  // other signs on the map that no word may lie over
   KeyInSight key;
 };
 
@@ -117,13 +121,6 @@ std::span<const core::Drop> worst_falls(const Ui& ui);
 ImVec2 fall_tag_size(const Theme& theme, std::size_t place);
 void draw_fall_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t place);
 
-// An outfall that a site's mark covers is shown beside its place, at the end of a short line.
-struct Callout {
-  PixelBox box;
-  core::OutfallIndex outfall;
-  Pixel place;  // where it really is
-};
-// The words and arrows on the map, used by draw_map; `controls` lie over it.
 // The names of catchments, smallest first; those that found room.
 std::set<std::size_t> name_catchments(const Ui& ui, ImDrawList& list, LabelSpace& space,
                                       std::vector<MapWord>& told);
@@ -138,6 +135,7 @@ void draw_suggestion_marks(const Ui& ui, ImDrawList& list);
 // A cross at the place that was asked for by its coordinates, and these beside it.
 void draw_found_place(const Ui& ui, ImDrawList& list);
 bool take_suggestion_pointer(const Ui& ui, bool active);
-std::vector<Callout> draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);
+// The words on the map; `controls` lie over it.
+void draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);
 
 }  // namespace brookmark::viewer

@@ -61,6 +61,12 @@ const std::vector<PixelBox>& Stage::fall_numbers() const {
 const std::vector<PixelBox>& Stage::map_badges() const {
   return impl_->shown.badges;
 }
+const std::vector<SuggestionTag>& Stage::suggestion_tags() const {
+  return impl_->shown.suggestions;
+}
+const std::vector<AsideMark>& Stage::marks_aside() const {
+  return impl_->shown.asides;
+}
 const KeyInSight& Stage::key_in_sight() const {
   return impl_->shown.key;
 }
@@ -227,8 +233,9 @@ void Stage::draw() {
   ImGui::Render();
   const Actions pushed = std::exchange(m.actions, {});
   for (const Action& action : pushed) viewer::apply(action, m.state, m.model);
-  // The strip of classes covers more or less of the map than before: nobody sees the view step aside.
-  if (std::exchange(m.redrawn, !m.redrawn && m.covered_top() != m.state.covered_top_px)) return;
+  // The strip of classes or a message covers more or less of the map than before: nobody sees the view step aside.
+  const bool covered_anew = m.covered_top() != m.state.covered_top_px, moved = m.follow_cards();
+  if (std::exchange(m.redrawn, !m.redrawn && (covered_anew || moved))) return;
   if (m.redrawn) draw();
 }
 

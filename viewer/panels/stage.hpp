@@ -35,6 +35,21 @@ struct MapWord {
   bool below_marks = false;         // the line passes below other marks: only for what is chosen
 };
 
+// The number of a suggested spot: at its place, or beside it at the end of a line where it would hide a mark.
+struct SuggestionTag {
+  PixelBox box;
+  std::size_t row = 0;  // of the answer
+  Pixel place;          // where the spot is
+  bool aside = false;
+};
+
+// An outfall that the mark of a site covers, beside its place at the end of a line.
+struct AsideMark {
+  PixelBox box;
+  core::OutfallIndex outfall;
+  Pixel place;  // where it really is
+};
+
 // How the key's page lay in its panel in one frame, logical pixels: whether its lines can all be brought into sight.
 struct KeyInSight {
   double top = 0, bottom = 0;         // of what is seen of the page
@@ -110,6 +125,8 @@ class Stage {
   const std::vector<PixelBox>& fall_numbers() const;
   // Boxes of the other signs that words keep off: risks and stops of a round, suggestions, squares of ground.
   const std::vector<PixelBox>& map_badges() const;
+  const std::vector<SuggestionTag>& suggestion_tags() const;
+  const std::vector<AsideMark>& marks_aside() const;
   const KeyInSight& key_in_sight() const;
   const std::vector<Target>& targets() const;
   std::optional<PixelBox> target(std::string_view words) const;

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "core/base/error.hpp"
+#include "viewer/actions/map_actions.hpp"
 #include "viewer/panels/stage_internal.hpp"
 
 namespace brookmark::viewer {
@@ -15,6 +16,7 @@ namespace {
 constexpr double kMostCover = 0.22;
 constexpr double kHiddenPond_radii = 1.6, kWidePond_radii = 5;  // width of a pond, in radii of its mark
 constexpr double kLargestRadius_ems = 0.69, kSmallestRadius_ems = 0.5, kLegibleRadius_ems = 0.5;
+constexpr double kHaloOfMark = 0.275;         // of its radius, around it: as the painter draws it
 constexpr std::size_t kMostSegments = 24000;  // of one kind of line in a frame
 constexpr double kLowMap_ems = 16;
 constexpr std::size_t kFewCatchments = 200;  // are cut into triangles at once
@@ -81,6 +83,23 @@ double Stage::Impl::covered_top() const {
 
 double Stage::Impl::covered_bottom() const {
   return layout.roomy && layout.map.height > kLowMap_ems * theme.em ? 2.4 * theme.em : 0;
+}
+
+bool Stage::Impl::follow_cards() {
+  MapState& map = state.map;
+  const bool changed = map.cards_top_px != shown.cards_top_px || map.cards_bottom_px != shown.cards_bottom_px;
+  map.cards_top_px = shown.cards_top_px;
+  map.cards_bottom_px = shown.cards_bottom_px;
+  const Viewport before = state.view;
+  if (std::exchange(map.just_fitted, false) && changed) {
+    viewer::apply(Fit{}, state, model);
+    map.just_fitted = false;
+    map.given = state.view;
+    map.asked.reset();
+  }
+  if (const auto place = std::exchange(stored_place, {}))
+    pan_into_view(state, model.frame().to_plane(*place));
+  return changed || !(state.view == before);
 }
 
 void Stage::Impl::move_on(float seconds) {
@@ -187,7 +206,9 @@ void Stage::Impl::fill_frame() {
   const double area = std::max(state.view.box.width * state.view.box.height, 1.0);
   const auto in_view = static_cast<double>(gathered.singles().size() + gathered.signs().size());
   const double ems = std::sqrt(kMostCover * area / (std::max(in_view, 1.0) * 3.14159)) / theme.em;
-  const double radius = std::clamp(ems, kSmallestRadius_ems, kLargestRadius_ems);
+  // Nor does a mark hide the sign of its neighbour, if a smaller one leaves it free.
+  const double apart = gathered.widest_mark_ems(state.view, kHaloOfMark);
+  const double radius = std::clamp(std::min(ems, apart), kSmallestRadius_ems, kLargestRadius_ems);
   frame.site_radius_px = static_cast<float>(radius) * theme.em;
   frame.outfall_radius_px = 0.48F * theme.em;
   frame.still_share = still_share(radius * theme.em * state.view.metres_per_pixel);

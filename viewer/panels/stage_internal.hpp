@@ -65,6 +65,7 @@ struct Stage::Impl {
 
   SessionKeeper* keeper = nullptr;
   bool laid_out = false, redrawn = false;
+  std::optional<core::LonLat> stored_place;  // to be brought into view
   DeskView desk;
   bool index_is_made = false;
   std::atomic<bool> news = false;  // of an errand
@@ -90,6 +91,9 @@ struct Stage::Impl {
   double covered_top() const;
   // By scale bar and position; a low map has no room to spare for them.
   double covered_bottom() const;
+  // Messages and cards of a tool: a view that was just fitted, and a place that was just stored, come out from below them.
+  // Whether the map must be drawn again.
+  bool follow_cards();
   // A thrown map glides on; news of the ground are drawn.
   void move_on(float seconds);
   void follow_ground();

@@ -3,6 +3,17 @@
 #include "viewer/state/anchors.hpp"
 
 namespace brookmark::viewer {
+namespace {
+
+// Where what is one point now stands.
+std::optional<core::LonLat> placed_point(const MapEdit& edit) {
+  const bool is_point = edit.tool == EditTool::kAddSite || edit.tool == EditTool::kMoveSite ||
+                        edit.tool == EditTool::kAddOutfall;
+  if (!is_point || edit.points.empty()) return std::nullopt;
+  return edit.points.back().at;
+}
+
+}  // namespace
 
 void Stage::Impl::carry_out_orders() {
   while (!state.orders.empty()) {
@@ -23,6 +34,7 @@ void Stage::Impl::carry_out_orders() {
     }
     if (outcome.reread || !outcome.done) settle_suggestions(state, model);
     settle_sheet(order, outcome, state);
+    if (order.of_map && outcome.done) stored_place = placed_point(state.edit);
     settle_map_edit(order, outcome, state);
     if (outcome.trouble)
       state.messages.push_back({Message::Kind::kTrouble, outcome.sentence});

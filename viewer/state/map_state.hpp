@@ -39,6 +39,10 @@ struct MapState {
   // The view as it was last chosen, and what was made of it since for a place of another size: opening a page and closing
   // it again brings the same view back.
   std::optional<Viewport> asked, given;
+  // Of the map by what stands over it for a while (messages, cards of a tool), below the strip and above the foot; and as
+  // much of it as the view was fitted clear of: the view does not move because a message comes or goes.
+  double cards_top_px = 0, cards_bottom_px = 0, fitted_top_px = 0, fitted_bottom_px = 0;
+  bool just_fitted = false;  // what stands over the map in the frame that shows it is not known yet
   Glide glide;
   Measure measure;
   std::optional<core::LonLat> found;        // a place that was asked for by its coordinates, until Esc

@@ -76,7 +76,14 @@ std::vector<PixelBox> spots_and_squares(const Demo& demo) {
     const Pixel p = demo.pixel(place);
     if (demo.stage.state().view.box.contains(p)) boxes.push_back({p.x - r, p.y - r, 2 * r, 2 * r});
   };
-  for (const core::Suggestion& s : demo.stage.state().design.answer.list) add(s.spot.position, em * 0.85);
+  // A number that stands aside leaves a dot at its spot.
+  const auto& list = demo.stage.state().design.answer.list;
+  const auto& tags = demo.stage.suggestion_tags();
+  for (std::size_t i = 0; i < list.size(); ++i) {
+    const bool aside = std::any_of(tags.begin(), tags.end(),
+                                   [i](const SuggestionTag& tag) { return tag.row == i && tag.aside; });
+    add(list[i].spot.position, em * (aside ? 0.19 : 0.85));
+  }
   if (demo.stage.state().page == Page::kSuggest)
     for (const core::Ground& ground : demo.model.snapshot().grounds)
       if (const auto* point = std::get_if<core::LonLat>(&ground.shape)) add(*point, em * 0.3);

@@ -170,7 +170,8 @@ TEST_CASE("sites are gathered for the next nearness on another thread, the one b
   gathered.settle();
   gathered.follow(model, view, 16, {});
   CHECK_FALSE(gathered.pending());
-  const SiteClusters direct(model.site_places(), kNear_ems * 32 * 16, kGathered_ems * 32 * 16);
+  const SiteClusters direct(model.site_places(), kNear_ems * 32 * 16, kGathered_ems * 32 * 16,
+                            kCovered_ems * 32 * 16);
   REQUIRE(gathered.clusters().clusters().size() == direct.clusters().size());
   CHECK(direct.clusters().size() != before);
   for (std::size_t i = 0; i < direct.clusters().size(); ++i)

@@ -29,11 +29,11 @@ constexpr Inks kDayInks{
     .halo = {255, 255, 255},
     .mark_ground = {255, 255, 255},
     .channel = {76, 120, 156},
-    .flow = {46, 86, 122},
+    .flow = {40, 78, 112},
     .unknown_reach = {128, 136, 139},
     .water = {186, 212, 228},
     .catchment = {118, 106, 84},
-    .catchment_text = {92, 80, 58},
+    .catchment_text = {84, 72, 50},
     .drop = {30, 24, 34},
     .on_drop = {255, 255, 255},
     .unclassed = {96, 104, 109},
@@ -41,6 +41,7 @@ constexpr Inks kDayInks{
     .outfall = {66, 40, 62},
     .query = {176, 18, 120},
     .on_query = {255, 255, 255},
+    .fill_strength = 68,
 };
 
 constexpr Inks kDarkInks{
@@ -78,9 +79,10 @@ constexpr Inks kDarkInks{
     .on_drop = {26, 22, 30},
     .unclassed = {84, 92, 97},
     .value_only = {54, 84, 92},
-    .outfall = {203, 164, 197},
+    .outfall = {212, 176, 206},
     .query = {255, 122, 206},
     .on_query = {34, 6, 24},
+    .fill_strength = 54,
 };
 
 constexpr Inks kSunlightInks{
@@ -121,6 +123,7 @@ constexpr Inks kSunlightInks{
     .outfall = {72, 0, 70},
     .query = {160, 0, 104},
     .on_query = {255, 255, 255},
+    .fill_strength = 64,
 };
 
 constexpr const char* kNames[kLookCount] = {"day", "dark", "sunlight"};

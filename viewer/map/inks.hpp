@@ -39,6 +39,8 @@ struct Inks {
   Colour value_only;      // a value under a metric without classes
   Colour outfall, query;  // query: path and outfalls of the distance query
   Colour on_query;
+  std::uint8_t
+      fill_strength;  // of 255: of a class's colour over the ground, so that words and marks on it can be read
 };
 
 const Inks& inks(Look look);

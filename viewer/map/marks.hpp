@@ -35,6 +35,9 @@ inline constexpr bool is_ring(MarkShape shape) {
 // Signs written inside a mark; 0..9 are the digits themselves.
 enum class Sign : std::uint8_t { kDash = 10, kTimes = 11, kQuestion = 12, kNone = 255 };
 inline constexpr std::size_t kSignCount = 13;
+// Each channel of the outline of a mark, of its body's; of a faded one still dark enough to be seen on ground that is
+// filled with its own colour.
+inline constexpr float kOutline = 0.42F, kFadedOutline = 0.36F;
 inline constexpr float kSignHeight = 1.5F;  // of the signs' font in a small mark, in radii of the mark
 
 struct Mark {

@@ -248,7 +248,7 @@ void catchment_class_lines(const Ui& ui) {
     return;
   layer_box(ui, "Filled by the class of their sites", Layer::kCatchmentClasses);
   Colour colour = ui.colours.fill[kColourFirstClass + ui.assessment->metric_info().bands.size() / 2];
-  line_sample(ui, between(ui.theme.ink.paper, colour, 110.0 / 255), 11, false, false);
+  line_sample(ui, between(ui.theme.ink.paper, colour, ui.theme.ink.fill_strength / 255.0), 11, false, false);
   if (ui.state.layers[Layer::kCatchmentClasses])
     small_muted(ui.theme, "The class in the middle of the sites inside; without colour: none is assessed.");
 }

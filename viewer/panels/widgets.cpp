@@ -120,8 +120,10 @@ void fill_shape(ImDrawList& list, ImVec2 at, float r, float grow, MarkShape shap
   list.AddConvexPolyFilled(p.data(), count, colour);
 }
 
-Colour darker(Colour c, double share) {
-  const auto part = [share](std::uint8_t v) { return static_cast<std::uint8_t>(v * share); };
+Colour darker(Colour c, float share) {
+  const auto part = [share](std::uint8_t v) {
+    return static_cast<std::uint8_t>(static_cast<float>(v) * share);
+  };
   return {part(c.r), part(c.g), part(c.b), 255};
 }
 
@@ -134,7 +136,7 @@ void draw_mark(ImDrawList& list, ImVec2 at, float radius, Mark mark, const MarkC
   const float stroke = std::max(1.0F, radius / 8);
   fill_shape(list, at, radius, stroke * 2.2F, mark.shape, im(theme.ink.mark_ground));
   fill_shape(list, at, radius, stroke * 0.7F, mark.shape,
-             im(ring ? fill : darker(fill, mark.colour >= kFaded ? 0.62 : 0.42)));
+             im(ring ? fill : darker(fill, mark.colour >= kFaded ? kFadedOutline : kOutline)));
   fill_shape(list, at, radius, -stroke * (ring ? 1.3F : 0.6F), mark.shape,
              im(ring ? theme.ink.mark_ground : fill));
   static constexpr const char* kSigns[kSignCount] = {"0", "1", "2", "3",      "4",      "5", "6",

@@ -116,7 +116,7 @@ std::vector<GroundJob> GlGround::jobs(const MapFrame& frame, const GroundViews& 
   if (frame.areas != nullptr && areas_.count() > 0)
     for (const FillGroup& group : frame.fills) {
       Colour colour = frame.colours.fill[group.colour];
-      colour.a = 110;
+      colour.a = ink.fill_strength;
       jobs.push_back({GroundJob::What::kClasses, &areas_, 0, static_cast<std::uint32_t>(group.first.size()),
                       colour, 0, 0, 0, &group, jobs.empty()});
     }

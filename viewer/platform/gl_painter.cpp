@@ -110,6 +110,8 @@ struct GlPainter::Impl {
     program.set("radius", radius);
     program.set("stroke", stroke_px);
     program.set("still_share", frame.still_share);
+    program.set("outline", kOutline);
+    program.set("faded_outline", kFadedOutline);
     program.set("paper", frame.inks.mark_ground);
     set_colours(program, "fills", frame.colours.fill);
     if (signs) {

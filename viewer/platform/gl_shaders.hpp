@@ -106,6 +106,7 @@ inline constexpr const char* kMarkFragment = R"(
 flat in uvec4 what;
 uniform float size, radius, stroke;
 uniform float still_share;  // of the radius, for sites on still water
+uniform float outline, faded_outline;  // of the body's colour
 uniform vec4 fills[40];     // the second half: faded
 uniform vec4 inks[40];
 uniform vec4 paper;
@@ -142,7 +143,7 @@ void main() {
   if (halo <= 0.0) discard;
   vec3 fill = fills[what.y].rgb;
   bool ring = what.x == 1u || what.x == 9u;
-  vec3 rim = ring ? fill : fill * (what.y >= 20u ? 0.62 : 0.42);
+  vec3 rim = ring ? fill : fill * (what.y >= 20u ? faded_outline : outline);
   vec3 body = ring ? paper.rgb : fill;
   vec3 shown = mix(paper.rgb, rim, clamp(0.5 + stroke * 0.7 - e, 0.0, 1.0));
   shown = mix(shown, body, clamp(0.5 - stroke * (ring ? 1.3 : 0.6) - e, 0.0, 1.0));

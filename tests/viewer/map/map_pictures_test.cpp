@@ -87,7 +87,7 @@ TEST_CASE("a catchment is filled by the class in the middle of its sites, and do
   const auto expected = [&](std::size_t catchment) {
     const Colour fill =
         colours.fill[kColourFirstClass + static_cast<std::size_t>(a.catchments[catchment].median_rank) - 1];
-    return between(inks(Look::kDay).paper, fill, 110.0 / 255);
+    return between(inks(Look::kDay).paper, fill, inks(Look::kDay).fill_strength / 255.0);
   };
   const Pixel west = state.view.to_pixel(model.frame().to_plane(test::ocean(-400, 500)));
   const Pixel east = state.view.to_pixel(model.frame().to_plane(test::ocean(400, 500)));

@@ -89,14 +89,41 @@ TEST_CASE("every mark stands off the paper by its body, its outline or its rim, 
         for (std::size_t i = kColourValue; i < kColourFirstClass + classes; ++i) {
           const Colour body = colours.fill[i];
           // As the map's shader draws it: the outline is the body at 42 % of each channel, the rim the ground of marks.
-          const auto darker = [](std::uint8_t v) { return static_cast<std::uint8_t>(v * 0.42); };
-          const Colour outline{darker(body.r), darker(body.g), darker(body.b), 255};
+          const auto outline_of = [](Colour c, double share) {
+            const auto darker = [share](std::uint8_t v) { return static_cast<std::uint8_t>(v * share); };
+            return Colour{darker(c.r), darker(c.g), darker(c.b), 255};
+          };
+          const Colour outline = outline_of(body, 0.42);
           CHECK(std::max({contrast(body, ink.paper), contrast(outline, ink.paper),
                           contrast(ink.mark_ground, ink.paper)}) >= least);
           if (i >= kColourFirstClass) CHECK(contrast(colours.ink[i], body) >= 4.5);
-          CHECK(contrast(colours.ink[i + kFaded], colours.fill[i + kFaded]) >= 3);
+          const Colour pale = colours.fill[i + kFaded];
+          CHECK(contrast(colours.ink[i + kFaded], pale) >= 4.5);
+          // On ground filled with the colour of any class, whatever that hides: outline or rim.
+          for (std::size_t area = kColourFirstClass; area < kColourFirstClass + classes; ++area) {
+            const Colour ground = between(ink.paper, colours.fill[area], ink.fill_strength / 255.0);
+            CAPTURE(area);
+            CHECK(std::max({contrast(body, ground), contrast(outline, ground),
+                            contrast(ink.mark_ground, ground)}) >= 3);
+            CHECK(std::max(contrast(outline_of(pale, kFadedOutline), ground),
+                           contrast(ink.mark_ground, ground)) >= 3);
+          }
         }
       }
+}
+
+TEST_CASE("words on the map can be read on ground filled by class, in every look") {
+  for (const Look look : kLooks)
+    for (const ClassColours choice : {ClassColours::kDirective, ClassColours::kOrdered}) {
+      CAPTURE(std::string(look_name(look)));
+      const Inks& ink = inks(look);
+      for (const Colour fill : class_colours(5, choice)) {
+        const Colour ground = between(ink.paper, fill, ink.fill_strength / 255.0);
+        CAPTURE(static_cast<int>(fill.r));
+        for (const Colour words : {ink.text, ink.catchment_text, ink.outfall, ink.flow})
+          CHECK(contrast(words, ground) >= 4.5);
+      }
+    }
 }
 
 TEST_CASE("ordered classes go from light to dark in equal steps, for any number of classes") {

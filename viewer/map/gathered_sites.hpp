@@ -23,7 +23,8 @@ inline constexpr double kNear_ems =
     0.87;  // the smallest marks this near to one another hide one another's signs
 inline constexpr double kGathered_ems = 2.3;  // what a sign gathers around it
 inline constexpr double kSignRadius_ems = 1.15;
-inline constexpr double kCovered_ems = 1.55;  // what a sign would hide, from its middle
+inline constexpr double kCovered_ems =
+    2.15;  // what a sign and the mark on its rim would hide, from its middle
 inline constexpr double kLeftFree_ems = 0.2;  // around the middle of a mark: for its sign
 
 // What the sites of a sign say together.

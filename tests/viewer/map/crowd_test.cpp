@@ -121,8 +121,14 @@ TEST_CASE("no mark hides the sign of another, however far away the map is") {
       for (std::size_t b = 0; b < a; ++b)
         CHECK(apart(marks.sites[a].middle, marks.sites[b].middle) >=
               marks.sites[b].radius * (1 + kHalo) + kSignFree * em - kPixel);
-      for (const Disc& sign : marks.signs)
+      for (const Disc& sign : marks.signs) {
         CHECK(apart(marks.sites[a].middle, sign.middle) >= sign.radius + kSignFree * em);
+        // The mark of the worst of its sites, to the lower right on its rim.
+        const double away = sign.radius * static_cast<double>(kWorstAway);
+        const double worst = sign.radius * static_cast<double>(kWorstRadius) * (1 + kHalo);
+        CHECK(apart(marks.sites[a].middle, {sign.middle.x + away, sign.middle.y + away}) >=
+              worst + kSignFree * em - kPixel);
+      }
     }
     for (std::size_t a = 0; a < marks.signs.size(); ++a)
       for (std::size_t b = 0; b < a; ++b)

@@ -368,6 +368,9 @@ TEST_CASE("edits taken back are one message, clear of what stands over the map")
     const ImRect box = first->Rect();
     for (const PixelBox& control : room.stage.map_controls()) {
       if (!(control.width > 0)) continue;
+      const bool itself =
+          static_cast<float>(control.left) == box.Min.x && static_cast<float>(control.top) == box.Min.y;
+      if (itself) continue;  // words of the map keep off it
       CAPTURE(scale);
       CAPTURE(control.top);
       CHECK_FALSE(

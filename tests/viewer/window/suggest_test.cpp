@@ -313,6 +313,10 @@ TEST_CASE("a hand drags a suggestion over the map; it goes to the channel and th
   desk.stage.apply(Pan{0, 250 - desk.stage.state().view.to_pixel(spot).y});
   draw_frames(desk.stage);
   const Viewport view = desk.stage.state().view;
+  // Its number stands at its spot, or beside it where it would hide a mark.
+  REQUIRE(desk.stage.suggestion_tags().size() == 1);
+  const PixelBox tag = desk.stage.suggestion_tags()[0].box;
+  const Pixel from{tag.left + tag.width / 2, tag.top + tag.height / 2};
   const auto at = view.to_pixel(desk.model.frame().to_plane(before.spot.position));
   ImGuiIO& io = ImGui::GetIO();
   const auto pointer = [&](double x, double y, bool down) {
@@ -320,9 +324,9 @@ TEST_CASE("a hand drags a suggestion over the map; it goes to the channel and th
     io.MouseDown[0] = down;
     draw_frames(desk.stage);
   };
-  pointer(at.x, at.y, false);
-  pointer(at.x, at.y, true);
-  pointer(at.x, at.y, true);
+  pointer(from.x, from.y, false);
+  pointer(from.x, from.y, true);
+  pointer(from.x, from.y, true);
   const double way = at.y > 300 ? -60 : 60;  // up or down the channel, and a little aside
   pointer(at.x + 5, at.y + way / 2, true);
   pointer(at.x + 10, at.y + way, true);

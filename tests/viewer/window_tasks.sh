@@ -75,6 +75,19 @@ press() {
   done
   click_at $place
 }
+# For a button of a page on which something is still worked out: an answer that comes between looking and clicking moves
+# it. Clicked again until the window says what it does; a second click on it does no more than the first.
+press_until() {
+  local tries=0 looks
+  until grep -qE "$2" "$now"; do
+    [ $((tries++)) -lt 5 ] || fail "pressed $1 five times without: $2"
+    press "$1"
+    for looks in {1..30}; do
+      grep -qE "$2" "$now" && break
+      sleep 0.1
+    done
+  done
+}
 pick_site() {
   local place
   place=$(place_of "site $1") || exit 1
@@ -148,7 +161,7 @@ open_window
 [ "$(said samples)" -eq $((samples + 1)) ] || fail "the sample is lost"
 pick_site Q04
 wait_for '^sample Q04'
-press 'Go on with sample'
+press_until 'Go on with sample' '^sheet Q04$'
 wait_for '^tally .*: 12$'
 wait_for '^tally Baetidae: 2$'
 press 'Water'

@@ -157,9 +157,11 @@ class Trace {
         continue;
       }
       if (entry.when.to_min < from.when.from_min) continue;
+      const bool direct = from.body == query_.origin;
+      // Where water from the origin arrives anyway, others bring nothing new.
+      if (below_origin_[entry.site.value()] && !direct) continue;
       unreached.take(e);
       if (entry.body == query_.origin) continue;
-      const bool direct = from.body == query_.origin;
       direct_[entry.body.value()] = direct_[entry.body.value()] || direct;
       enter(e, source, exposure(from.site));
     }

@@ -63,9 +63,10 @@ struct TracedWater {
 };
 
 // By the earliest entry. The origin itself is not among them. Waters below, as `waters` knows the channels, are sources from
-// the day on which the origin is, or the water above them was entered: those of their sites that are reached; a site of the
-// same water that is not counts as entered when kit goes there from one that is. About n log n in the number of uses and
-// cleanings, besides what the waters below each water are.
+// the day on which the origin is, or the water above them was entered: those of their sites that are reached. A site that
+// water from the origin reaches counts as entered only with kit from the origin itself; a site of the same water that is
+// not reached counts as entered when kit goes there from one that is. About n log n in the number of uses and cleanings,
+// besides what the waters below each water are.
 std::vector<TracedWater> trace_contacts(const Snapshot& snapshot, const SurveyWaters& waters,
                                         const KitHistory& history, const TraceQuery& query);
 

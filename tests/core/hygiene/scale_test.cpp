@@ -73,3 +73,35 @@ TEST_CASE("one item that goes up and down a stream a hundred thousand times is o
   CHECK(moves[0].step.in.when.from_min == core::span_of(minute(10)).from_min);
   CHECK(taken < 20);
 }
+
+// A stream of 500 waters, one above the other, and a pond beside each. Item i goes two hundred times from water i to pond i and back.
+TEST_CASE("a hundred thousand uses below a risk are followed at once, each into its own pond") {
+  constexpr std::size_t kItems = 500, kUses = 200;
+  HygieneSurvey s;
+  s.channel({at_m(0, 0), at_m(60'000, 0)});
+  for (std::size_t w = 0; w < kItems; ++w) {
+    s.site("S" + std::to_string(w), "W" + std::to_string(w), at_m(50 + 100 * static_cast<double>(w), 1),
+           core::WaterKind::kStream);
+    s.site("P" + std::to_string(w), "Pond " + std::to_string(w),
+           at_m(50 + 100 * static_cast<double>(w), 5000));
+    s.kit("K" + std::to_string(w));
+  }
+  for (std::size_t k = 0; k < kItems; ++k)
+    for (std::size_t u = 0; u < kUses; ++u)
+      add_use(s, "K" + std::to_string(k), (u % 2 == 0 ? "S" : "P") + std::to_string(k),
+              static_cast<std::int64_t>(10 * u + k));
+  REQUIRE(s.snapshot.kit_uses.size() == 100'000);
+  const HygieneBook book(s.snapshot);
+  const double before = processor_s();
+  const auto traced = core::trace_contacts(s.snapshot, book.waters, book.history,
+                                           {book.waters.of(s.at("S0")), {}, core::find_target("ranavirus")});
+  const double taken = processor_s() - before;
+  MESSAGE("traced in " << taken << " s of processor time");
+  REQUIRE(traced.size() == kItems);
+  for (std::size_t i = 0; i < traced.size(); ++i) {
+    CHECK(book.waters.name(traced[i].body) == "Pond " + std::to_string(i));
+    CHECK(traced[i].by_water == (i > 0));
+    CHECK(traced[i].when.from_min == core::span_of(minute(static_cast<std::int64_t>(10 + i))).from_min);
+  }
+  CHECK(taken < 20);
+}

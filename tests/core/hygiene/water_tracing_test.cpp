@@ -76,11 +76,19 @@ TEST_CASE("kit that was used below a risk is followed into the next water, and o
   // What only lies below stays told as such.
   REQUIRE(found.below.size() == 2);
   CHECK(found.below[0].words == "1000 m below Mill Pond along the channel: the water itself may bring it");
-  // Of the Weir Pool, kit from the Brook came from above: the water reaches it no less.
+  // Into the Weir Pool kit from the Brook brings nothing that the water does not bring; kit from Mill Pond itself is told.
   HygieneSurvey t = valley();
   t.use("N1", "B1", "2025-05-03T09:00");
   t.use("N1", "C", "2025-05-04T09:00");
-  CHECK(entered(t, contacts(t, "Mill Pond")) == "Weir Pool by water");
+  CHECK(entered(t, contacts(t, "Mill Pond")) == "");
+  // Nor does it bring anything back to where it had it from.
+  t.use("N2", "B1", "2025-05-03T09:00");
+  t.use("N2", "D", "2025-05-04T09:00");
+  t.use("N2", "B2", "2025-05-05T09:00");
+  CHECK(entered(t, contacts(t, "Mill Pond")) == "Dene by water");
+  t.use("N3", "A", "2025-05-03T09:00");
+  t.use("N3", "C", "2025-05-06T09:00");
+  CHECK(entered(t, contacts(t, "Mill Pond")) == "Dene by water, Weir Pool direct");
   // From above the risk nothing is followed.
   HygieneSurvey u = valley();
   u.use("N1", "U1", "2025-05-03T09:00");
@@ -191,10 +199,11 @@ std::map<std::size_t, std::int64_t> by_every_pair(const Drawn& d, const std::vec
       for (const Stay& in : stays) {
         if (in.kit != out.kit || in.site == out.site || in.water == 0 || in.when.to_min < out.when.from_min)
           continue;
+        if (below_origin(in.site) && out.water != 0) continue;
         std::int64_t source = below_min(out.site);
         if (in.water != out.water)
           source = std::min(source, entered_min(out.water));
-        else if (below_origin(in.site) || d.runs(out.site, in.site))
+        else if (d.runs(out.site, in.site))
           continue;
         if (out.when.to_min < source) continue;
         bool cleaned = false;

@@ -45,6 +45,19 @@ VisitRound::Made VisitRound::one_by_one(double limit_min, const Made& all) const
   return now;
 }
 
+double VisitRound::longer_m(std::span<const std::uint32_t> order, std::uint32_t stop, std::size_t at) const {
+  const double before = at > 0 ? way_m(order[at - 1], stop) : first_m(stop);
+  if (at == order.size()) return before;
+  const double spared = at > 0 ? way_m(order[at - 1], order[at]) : first_m(order[at]);
+  return before + way_m(stop, order[at]) - spared;
+}
+
+double VisitRound::least_more_min(std::span<const std::uint32_t> order, std::uint32_t stop) const {
+  double least_m = longer_m(order, stop, 0);
+  for (std::size_t at = 1; at <= order.size(); ++at) least_m = std::min(least_m, longer_m(order, stop, at));
+  return request_.stop_min + least_m * 60 / (request_.speed_kmh * 1000);
+}
+
 std::vector<std::uint32_t> VisitRound::with(std::span<const std::uint32_t> order, std::uint32_t stop) const {
   std::vector<std::uint32_t> sites(order.begin(), order.end());
   sites.push_back(stop);
@@ -54,12 +67,7 @@ std::vector<std::uint32_t> VisitRound::with(std::span<const std::uint32_t> order
   const std::size_t count = order.size();
   // Where it lengthens the way least, of the places that are allowed.
   std::vector<std::pair<double, std::size_t>> places;
-  for (std::size_t at = 0; at <= count; ++at) {
-    const double before = at > 0 ? way_m(order[at - 1], stop) : first_m(stop);
-    const double after = at < count ? way_m(stop, order[at]) : 0;
-    const double spared = at == count ? 0 : at > 0 ? way_m(order[at - 1], order[at]) : first_m(order[at]);
-    places.emplace_back(before + after - spared, at);
-  }
+  for (std::size_t at = 0; at <= count; ++at) places.emplace_back(longer_m(order, stop, at), at);
   std::sort(places.begin(), places.end());
   for (const auto& [more, at] : places) {
     std::vector<std::uint32_t> tried(count);
@@ -88,6 +96,9 @@ std::vector<std::uint32_t> VisitRound::left_out(const Made& made) const {
 std::optional<VisitRound::Made> VisitRound::one_more(double limit_min, const Made& now) const {
   std::optional<Made> best_one;
   for (const std::uint32_t stop : left_out(now)) {
+    // Most are told by their way alone.
+    const double end_min = now.work_end_min() + least_more_min(now.order, stop);
+    if (!now.order.empty() && end_min > (best_one ? best_one->work_end_min() : limit_min)) continue;
     const auto order = with(now.order, stop);
     if (order.empty()) continue;
     Made made = in_order(order);
@@ -100,10 +111,13 @@ std::optional<VisitRound::Made> VisitRound::one_more(double limit_min, const Mad
 std::optional<VisitRound::Made> VisitRound::exchanged(const Made& now) const {
   constexpr double kNothingMin = 1e-6;
   std::optional<Made> earliest;
+  const std::vector<std::uint32_t> left = left_out(now);
   for (std::size_t at = 0; at < now.order.size(); ++at) {
     std::vector<std::uint32_t> rest = now.order;
     rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(at));
-    for (const std::uint32_t stop : left_out(now)) {
+    const double end_min = now.work_end_min() - saved_min(now, at);
+    for (const std::uint32_t stop : left) {
+      if (end_min + least_more_min(rest, stop) >= (earliest ? *earliest : now).work_end_min()) continue;
       const auto order = with(rest, stop);
       if (order.empty()) continue;
       Made made = in_order(order);

@@ -51,6 +51,10 @@ class VisitRound {
   double saved_min(const Made& made, std::size_t at) const;
   // Until the rest ends in time, or one is left.
   Made one_by_one(double limit_min, const Made& all) const;
+  // By how much the way grows with the stop at that place of the order; and how long it takes at least, at the best place, without what
+  // has to be cleaned.
+  double longer_m(std::span<const std::uint32_t> order, std::uint32_t stop, std::size_t at) const;
+  double least_more_min(std::span<const std::uint32_t> order, std::uint32_t stop) const;
   // The order with one stop more where it lengthens the way least; empty where no place for it is allowed.
   std::vector<std::uint32_t> with(std::span<const std::uint32_t> order, std::uint32_t stop) const;
   static bool is_better(const Made& a, const Made& b);  // more stops, then earlier done

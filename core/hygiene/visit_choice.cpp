@@ -148,11 +148,8 @@ std::optional<VisitRound::Made> VisitRound::by_search(double limit_min, const Ma
   if (Made down = one_by_one(limit_min, all); down.work_end_min() <= limit_min)
     if (Made other = improved(limit_min, std::move(down)); is_better(other, found)) found = std::move(other);
   if (found.order.empty()) return std::nullopt;
-  for (int orders = 0; orders < kOrders; ++orders) {
-    Made anew = best(found.order);
-    if (!is_better(anew, found)) break;
-    found = improved(limit_min, std::move(anew));
-  }
+  // Once more, for a long order costs as much as that of all stops.
+  if (Made anew = best(found.order); is_better(anew, found)) found = improved(limit_min, std::move(anew));
   return found;
 }
 

@@ -41,8 +41,8 @@ class VisitRound {
   std::optional<Made> by_search(double limit_min, const Made& all) const;
 
  private:
-  // Bounds of the search, so that it ends in good time.
-  static constexpr int kOrders = 2, kSteps = 200;
+  // A bound of the search, so that it ends.
+  static constexpr int kSteps = 200;
   OrderProblem problem(std::span<const std::uint32_t> stops, bool shared, bool whole_waters) const;
   PlanRequest request_for(std::span<const std::uint32_t> stops) const;
   Made made(const PlanRequest& request, VisitKit& kit, std::span<const std::uint32_t> order,

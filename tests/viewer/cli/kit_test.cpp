@@ -271,6 +271,18 @@ TEST_CASE("kit goes down a stream without a word, up it with a warning, and the 
   const Answer below = s.say({"kit-use", "L1", "N1", "--at", "2025-06-03T09:00", "--dry-run"});
   CHECK(says(below.err, "note: Lower Brook: "));
   CHECK(says(below.err, "below Brook: Ranavirus suspected since 1 June 2025 there"));
+  // Kit that was only ever below it is followed into the next water.
+  s.say({"kit-add", "N9"});
+  s.say({"kit-use", "L1", "N9", "--at", "2025-06-04T09:00"});
+  s.say({"kit-use", "A1", "N9", "--at", "2025-06-05T09:00"});
+  const Answer traced = s.say({"trace", "Brook"});
+  const auto rows = traced.table();
+  REQUIRE(rows.rows.size() == 3);
+  CHECK(cell(rows, rows.rows[0], "water") == "Heron Pond");
+  CHECK(cell(rows, rows.rows[0], "contact") == "through water below");
+  CHECK(says(cell(rows, rows.rows[0], "way"),
+             " below Brook, N9: Lower Brook on 4 June 2025 at 09:00, then Heron Pond on 5"));
+  CHECK(says(traced.err, "kit that was used there is followed from the day"));
 }
 
 TEST_CASE("the cleaning rules can be read, each with its source") {

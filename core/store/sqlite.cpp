@@ -25,6 +25,7 @@ ErrorCode error_code_of(int code) {
       return ErrorCode::kReadOnly;
     case SQLITE_NOTADB:
     case SQLITE_CORRUPT:
+    case SQLITE_AUTH:
       return ErrorCode::kForeignFile;
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
@@ -46,6 +47,10 @@ std::string sentence_of(int code, const std::string& sqlite_message) {
       return "the file or its folder cannot be written; look at their permissions, or work on a copy in "
              "another folder";
     case ErrorCode::kForeignFile:
+      if ((code & 0xff) == SQLITE_AUTH)
+        return "a view or trigger of the file would do more than keep its indexes of shapes; nothing of this "
+               "was done. Ask "
+               "whoever sent the file for one that nobody changed by other tools";
       return "the file is damaged or is no survey file; open a copy made earlier";
     case ErrorCode::kLocked:
       return "another program is using the file; close it there, or wait a moment and do it again";
@@ -207,6 +212,8 @@ std::int64_t Database::changed_rows() const {
 
 void Database::fail(int code, const std::string& where) const {
   const std::string message = handle_ == nullptr ? sqlite3_errstr(code) : sqlite3_errmsg(handle_);
+  // A function that is held back is reported as a plain error (sqlite3_set_authorizer).
+  if (code == SQLITE_ERROR && starts_with(message, "not authorized")) fail(SQLITE_AUTH, where);
   const ErrorCode kind = error_code_of(code);
   const bool the_row =
       kind == ErrorCode::kBadInput && !where.empty();  // any other failure is of the whole file

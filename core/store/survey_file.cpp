@@ -10,6 +10,7 @@
 #include "core/store/migrations.hpp"
 #include "core/store/new_file.hpp"
 #include "core/store/reader.hpp"
+#include "core/store/schema_guard.hpp"
 #include "core/store/survey_file_internal.hpp"
 #include "core/store/writer.hpp"
 
@@ -221,6 +222,7 @@ SurveyFile open_survey_file(const std::filesystem::path& path, Access access, co
   Database database =
       access == Access::kEdit ? open_for_edit(path, options) : open_for_reading(path, header, options);
   check_length(database, path);
+  refuse_what_runs_in(database, migrations);
   const std::int64_t schema = database.query_integer("PRAGMA user_version");
   const std::int64_t newest = migrations.back().number;
   std::string notice;
@@ -255,6 +257,7 @@ SurveyFile open_survey_file(const std::filesystem::path& path, Access access, co
   } else if (schema < newest) {
     database = brought_forward(database, migrations, options);
   }
+  hold_triggers(database);
   if (schema <= newest && !is_readable(database)) {
     throw Error(ErrorCode::kForeignFile,
                 "the file is damaged: a table or column is missing; open a copy made earlier", path.string());

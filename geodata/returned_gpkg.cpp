@@ -157,6 +157,10 @@ void read_taxa(const Reader& reader, core::ReturnedFile& file) {
 
 // The column of shapes, and whether the layer is still in the system it left in.
 std::string shape_column(const Reader& reader, const std::string& layer, const std::string& crs) {
+  for (const char* table : {"gpkg_geometry_columns", "gpkg_spatial_ref_sys"}) {
+    if (!reader.has(table)) return {};
+    reader.columns(table);  // refuses what is computed
+  }
   core::Statement found(
       reader.database(),
       "SELECT g.column_name, s.organization, s.organization_coordsys_id FROM gpkg_geometry_columns g "
@@ -171,7 +175,21 @@ std::string shape_column(const Reader& reader, const std::string& layer, const s
   return std::string(found.text(0));
 }
 
-// A row that was added without a key is known again by the file that it came in, its row number and its code.
+// What tells a row from the others of its layer: its code, or where rows have none what they are about. Two who each add a
+// row to their copy of one file give both the same row number.
+std::string what_it_is(const core::ReturnedRow& row) {
+  const auto cell = [&](const char* column) {
+    const auto found = row.cells.find(column);
+    return found == row.cells.end() ? std::string() : found->second;
+  };
+  if (row.cells.contains("code")) return cell("code");
+  std::string words = cell("verbatim_name").empty() ? cell("taxon") : cell("verbatim_name");
+  for (const char* column : {"name", "site", "sample", "date", "local_time", "life_stage", "quantity"})
+    words += '|' + cell(column);
+  return words;
+}
+
+// A row that was added without a key is known again by the file that it came in, its row number and what it is.
 void made_key(const std::string& words, core::ReturnedRow& row) {
   std::uint64_t hash = 0xcbf29ce484222325U;  // 64-bit FNV-1a (Fowler, Noll & Vo; memory)
   for (const char c : words) hash = (hash ^ static_cast<unsigned char>(c)) * 0x100000001b3U;
@@ -190,8 +208,7 @@ core::ReturnedLayer read_layer_of(const Reader& reader, const std::string& name,
   for (const std::string& column : core::cell_columns(name))
     if (has(column)) layer.columns.push_back(column);
   layer.has_key_column = has("uuid");
-  const std::string geometry =
-      reader.has("gpkg_geometry_columns") ? shape_column(reader, name, crs) : std::string();
+  const std::string geometry = shape_column(reader, name, crs);
   layer.has_shapes = !geometry.empty() && has(geometry);
   std::string sql = "SELECT " + std::string(layer.has_key_column ? "uuid" : "NULL") + ", " +
                     (layer.has_shapes ? in_quotes(geometry) : "NULL");
@@ -201,19 +218,15 @@ core::ReturnedLayer read_layer_of(const Reader& reader, const std::string& name,
   while (row.step()) {
     core::ReturnedRow read;
     if (!row.is_null(0)) read.key = core::trim(row.text(0));
-    if (read.key.empty()) {
-      const std::string number(row.text(static_cast<int>(layer.columns.size()) + 2));
-      const auto code = std::find(layer.columns.begin(), layer.columns.end(), "code");
-      const int at = static_cast<int>(code - layer.columns.begin()) + 2;
-      made_key(made_from + "|" + name + "|" + number + "|" +
-                   std::string(code == layer.columns.end() || row.is_null(at) ? "" : row.text(at)),
-               read);
-    }
     for (std::size_t c = 0; c < layer.columns.size(); ++c) {
       const std::string& column = layer.columns[c];
       const int at = static_cast<int>(c) + 2;
       read.cells[column] =
           is_number(column) ? number_as_exported(row, at) : text_of(row, at, is_flag(column));
+    }
+    if (read.key.empty()) {
+      const std::string number(row.text(static_cast<int>(layer.columns.size()) + 2));
+      made_key(made_from + "|" + name + "|" + number + "|" + what_it_is(read), read);
     }
     if (layer.has_shapes && !row.is_null(1)) {
       const std::string complaint = shapes.read(row.bytes(1), read);

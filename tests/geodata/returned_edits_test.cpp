@@ -426,3 +426,29 @@ TEST_CASE("a visit is called by its site and day, and what was taken already is 
   CHECK(says(p.refusal({"visits"}), "stands in the survey already"));
   CHECK(says(p.refusal({"visits/nobody"}), "there is no change"));
 }
+
+TEST_CASE("two partners who each add a record to their copy of one file have added two") {
+  const Partner p;
+  const auto other = p.folder / "b.gpkg";
+  std::filesystem::copy_file(p.file, other);
+  const auto add = [](const std::filesystem::path& file, const std::string& name) {
+    edit(file, [&](GDALDataset& data) {
+      run_sql(
+          data,
+          "INSERT INTO records (sample_uuid, verbatim_name, quantity_kind, count_min, count_max, life_stage) "
+          "VALUES ('" +
+              kSample + "', '" + name + "', 'count', 3, 3, 'unknown')");
+    });
+  };
+  add(p.file, "Simulium");
+  add(other, "Leuctra");
+  accept(p.survey, p.file, {"all"});
+  const ChangeList second = compared(p.survey, other).list;
+  REQUIRE(second.changes.size() == 1);
+  CHECK(second.changes[0].kind == ChangeKind::kAdded);
+  accept(p.survey, other, {"all"});
+  const Snapshot now = p.now();
+  CHECK(now.records.size() == p.before.records.size() + 2);
+  CHECK(p.list().changes.empty());  // neither comes a second time
+  CHECK(compared(p.survey, other).list.changes.empty());
+}

@@ -209,6 +209,13 @@ TEST_CASE("nothing that a stranger's file holds is run") {
       with("virtual.gpkg", {"ALTER TABLE drops RENAME TO drops_kept", "DROP TABLE taxa",
                             "CREATE VIRTUAL TABLE taxa USING fts5(key)"});
   CHECK(refusal(virtual_table, s) == ErrorCode::kBadInput);
+  // Systems are looked up beside the layer: an endless list of them hangs whoever asks.
+  const auto systems = with(
+      "systems.gpkg",
+      {"ALTER TABLE gpkg_spatial_ref_sys RENAME TO systems_kept",
+       "CREATE VIEW gpkg_spatial_ref_sys AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) "
+       "SELECT i AS srs_id, 'x' AS organization, 0 AS organization_coordsys_id FROM n"});
+  CHECK(refusal(systems, s) == ErrorCode::kBadInput);
   // A shape that promises more points than there are bytes is told with its row; the others can be taken.
   const auto shape = with(
       "shape.gpkg", {"DROP TRIGGER rtree_reaches_geom_update1", "DROP TRIGGER rtree_reaches_geom_update2",

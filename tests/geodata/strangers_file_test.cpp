@@ -2,8 +2,8 @@
 #include <doctest/doctest.h>
 #include <gdal.h>
 
-#include <chrono>
 #include <cstdlib>
+#include <ctime>
 #include <filesystem>
 #include <functional>
 
@@ -98,10 +98,10 @@ TEST_CASE("a view, a virtual table and a computed column of a stranger's databas
               "CREATE VIEW v AS WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) "
               "SELECT i AS fid, 'x' AS code FROM n WHERE i < 0; INSERT INTO gpkg_contents "
               "(table_name, data_type, identifier, srs_id) VALUES ('v', 'attributes', 'v', 0)");
-  const auto began = std::chrono::steady_clock::now();
+  const std::clock_t began = std::clock();  // of this program alone: other work does not count
   CHECK(says(refusal(endless), "\"v\" is a view"));
   CHECK(says(refusal(endless, "sites"), "\"v\" is a view"));
-  CHECK(std::chrono::steady_clock::now() - began < std::chrono::seconds(5));
+  CHECK(std::clock() - began < 5 * CLOCKS_PER_SEC);
 
   // It would bring another file of this machine into the survey.
   write_text(folder / "diary.txt", "code:name\nD1:dear diary\n");
@@ -217,19 +217,24 @@ TEST_CASE("entities in XML do not expand, neither to a flood nor to a file") {
     CAPTURE(form.ending);
     const auto flood = folder / (std::string("flood") + form.ending);
     write_text(flood, laughs(form.root) + form.text("&i;"));
-    const auto began = std::chrono::steady_clock::now();
-    CHECK(refusal(flood).size() > 20);
-    CHECK(std::chrono::steady_clock::now() - began < std::chrono::seconds(10));
+    const std::clock_t began = std::clock();
+    CHECK(says(refusal(flood), "declares a document type"));
+    CHECK(std::clock() - began < 10 * CLOCKS_PER_SEC);
 
     const auto file = folder / (std::string("file") + form.ending);
     write_text(file, std::string("<?xml version=\"1.0\"?>\n<!DOCTYPE ") + form.root +
                          " [<!ENTITY x SYSTEM \"file://" + (folder / "secret.txt").string() + "\">]>\n" +
                          form.text("N&x;"));
-    try {
-      CHECK_FALSE(says(all_text(read_layer(file, {})), "do not tell"));
-    } catch (const Error& error) {
-      CHECK_FALSE(says(error.what(), "do not tell"));
-    }
+    CHECK(says(refusal(file), "declares a document type"));
+    // One small entity, behind a comment, and in two bytes a letter.
+    const std::string small = "<?xml version=\"1.0\"?>\n<!-- <not-the-root> -->\n<!DOCTYPE " +
+                              std::string(form.root) + " [<!ENTITY l \"lol\">]>\n" + form.text("N&l;");
+    write_text(file, small);
+    CHECK(says(refusal(file), "declares a document type"));
+    std::string wide = "\xff\xfe";
+    for (const char c : small) wide += {c, '\0'};
+    write_text(file, wide);
+    CHECK(says(refusal(file), "declares a document type"));
     // The same without an entity is read.
     write_text(file, form.text("N1"));
     CHECK(says(all_text(read_layer(file, {})), "N1"));

@@ -37,9 +37,17 @@ class SensitiveTaxa {
     if (a->sharing != b->sharing) return a->sharing == Sharing::kWithheld ? a : b;
     return b->cell_m.value_or(0) > a->cell_m.value_or(0) ? b : a;
   }
+  // A rule for "Triturus" holds for "Triturus cristatus" too, listed or not.
   const SensitiveTaxon* named(std::string_view name) const {
-    const auto found = by_name_.find(fold_name(name));
-    return found == by_name_.end() ? nullptr : found->second;
+    const SensitiveTaxon* rule = nullptr;
+    std::string words = fold_name(name);
+    while (!words.empty()) {
+      if (const auto found = by_name_.find(words); found != by_name_.end())
+        rule = stricter(rule, found->second);
+      const std::size_t blank = words.rfind(' ');
+      words.resize(blank == std::string::npos ? 0 : blank);
+    }
+    return rule;
   }
 
   const Snapshot& snapshot_;
@@ -74,11 +82,11 @@ void judge_rows(const Snapshot& snapshot, const SharingRules& rules, Fates& fate
   const SensitiveTaxa sensitive(snapshot);
   for (std::size_t r = 0; r < snapshot.records.size(); ++r) {
     const std::size_t sample = snapshot.records.sample[r].value();
-    if (!fates.samples[sample] && !fates.visits[snapshot.samples.visit[sample].value()]) continue;
     const SensitiveTaxon* taxon = sensitive.of(r);
     if (taxon == nullptr) continue;
     const bool absent = snapshot.records.quantity[r] == QuantityKind::kAbsent;
     if (taxon->sharing == Sharing::kWithheld) {
+      if (!fates.samples[sample] && !fates.visits[snapshot.samples.visit[sample].value()]) continue;
       fates.records[r] = false;
       if (!absent && fates.samples[sample]) {
         fates.samples[sample] = false;
@@ -93,6 +101,7 @@ void judge_rows(const Snapshot& snapshot, const SharingRules& rules, Fates& fate
       continue;
     }
     if (absent) continue;
+    // Whatever the days asked for: a file of other days must not tell the place that this one hides.
     SiteFate& fate = fates.sites[snapshot.samples.site[sample].value()];
     if (fate.sharing == Sharing::kOpen) {
       fate.sharing = Sharing::kBlurred;

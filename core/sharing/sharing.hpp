@@ -5,8 +5,8 @@
 //
 // The rules (common practice, no source):
 // * A withheld site stays at home with all that hangs on it.
-// * A blurred site, and a site with a record (other than of absence) of a taxon that is shared blurred only, is told as the
-//   middle of a grid cell (blur_grid.hpp), of the larger size where several are asked for. In snapshot() it has NO position,
+// * A blurred site, and a site with a record of any day (other than of absence) of a taxon that is shared blurred only, is told
+//   as the middle of a grid cell (blur_grid.hpp), of the larger size where several are asked for. In snapshot() it has NO position,
 //   so that no distance, snap, stretch, fall or catchment can be worked out from it; places() has the cell's middle. Its code
 //   and those of its samples are replaced by ones made from their keys, for codes follow each other along a stream. Its
 //   name, water, habitat, type, raw position and notes stay at home, as do weather, conditions and notes of its visits,

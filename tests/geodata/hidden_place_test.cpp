@@ -162,8 +162,28 @@ TEST_CASE("a visit with a withheld animal leaves no trace: the files are those o
   }
 }
 
-TEST_CASE("two files of one survey, blurred by different sizes, do not narrow a place down between them") {
+TEST_CASE("files of other days, and of other cells, put together do not tell a hidden place") {
   const TemporaryFolder folder;
+  const Snapshot all = with_crayfish(secret_survey(folder / "a.brook"), brookmark::core::Sharing::kBlurred);
+  const auto q04 = all.find_site("Q04");
+  REQUIRE(q04.has_value());
+  const LonLat exact = all.sites.position[q04->value()];
+  const std::string key(all.sites.key[q04->value()]);
+  int number = 0;
+  for (const char* from : {"", "2024-01-01", "2030-01-01"})
+    for (const double cell_m : {1000.0, 3000.0}) {
+      brookmark::core::SharingRules rules{.cell_m = cell_m};
+      if (*from != '\0') rules.from = brookmark::core::parse_date(from);
+      const auto file = folder / ("q04-" + std::to_string(number++) + ".gpkg");
+      const std::string bytes = exported(all, file, rules);
+      CHECK(texts(file, "SELECT code FROM sites WHERE uuid = '" + key + "' AND place = 'blurred'").size() ==
+            1);
+      CHECK_FALSE(holds_number(bytes, exact.lat));
+      CHECK(bytes.find("Q04") == std::string::npos);
+    }
+}
+
+TEST_CASE("cells of different sizes lie within each other, so that two files narrow nothing down") {
   const SecretPlaces at;
   for (const double size : {300.0, 1000.0, 3000.0}) {
     const BlurCell small = brookmark::core::blur_cell(at.brook, 300),

@@ -18,6 +18,7 @@ namespace {
 struct ShareCommand {
   std::optional<std::string> site, taxon, person;
   std::string as, cell;
+  bool to_come = false;
 };
 
 core::Sharing sharing_of(const ShareCommand& command) {
@@ -35,6 +36,20 @@ core::Edit edit_for_site(const core::Snapshot& snapshot, const ShareCommand& com
   core::Site row = core::site_row(snapshot, *site);
   row.sharing = sharing_of(command);
   return core::Replace<core::Site>{row};
+}
+
+// Whether a record's name is this one, or begins with it.
+bool is_recorded(const core::Snapshot& snapshot, const std::string& name) {
+  const std::string wanted = core::fold_name(name);
+  const auto is_it = [&](std::string_view text) {
+    const std::string folded = core::fold_name(text);
+    return folded == wanted || folded.starts_with(wanted + " ");
+  };
+  for (std::size_t r = 0; r < snapshot.records.size(); ++r)
+    if (is_it(snapshot.records.verbatim_name[r])) return true;
+  for (std::size_t t = 0; t < snapshot.taxa.size(); ++t)
+    if (is_it(snapshot.taxa.name[t])) return true;
+  return false;
 }
 
 core::Edit edit_for_taxon(const core::Snapshot& snapshot, const ShareCommand& command) {
@@ -57,6 +72,15 @@ core::Edit edit_for_taxon(const core::Snapshot& snapshot, const ShareCommand& co
   row.sharing = sharing;
   row.cell_m = command.cell.empty() ? std::nullopt : std::optional(cell_size(command.cell, "--cell"));
   if (there) return core::Replace<core::SensitiveTaxon>{row};
+  if (known.match == core::NameMatch::kNone && !command.to_come && !is_recorded(snapshot, row.name)) {
+    std::string sentence =
+        "\"" + row.name +
+        "\" is no listed name and no record bears it, so the rule would hold nothing back; ";
+    if (!known.proposals.empty()) sentence += "did you mean " + known.proposals.front().name + "? ";
+    throw Error(
+        ErrorCode::kNotFound,
+        sentence + "Write it as it is recorded, or add --to-come for an animal that is not recorded yet");
+  }
   return core::AddSensitiveTaxon{row};
 }
 
@@ -74,6 +98,13 @@ core::Edit edit_for_person(const core::Snapshot& snapshot, const ShareCommand& c
   row.agreed = command.as == "named";
   if (there) return core::Replace<core::Person>{row};
   return core::AddPerson{row};
+}
+
+bool is_named(const core::Snapshot& snapshot, const std::string& person) {
+  const std::string wanted = core::fold_name(person);
+  for (std::size_t v = 0; v < snapshot.visits.size(); ++v)
+    if (core::fold_name(snapshot.visits.people[v]).find(wanted) != std::string::npos) return true;
+  return false;
 }
 
 Rows rules_of(const core::Snapshot& snapshot) {
@@ -106,6 +137,9 @@ int run_share(const std::filesystem::path& survey, const ShareCommand& command, 
   const core::Edit edit = command.site    ? edit_for_site(snapshot, command)
                           : command.taxon ? edit_for_taxon(snapshot, command)
                                           : edit_for_person(snapshot, command);
+  if (command.person && !is_named(snapshot, *command.person))
+    console.err << "note: no visit names \"" << *command.person
+                << "\"; names are compared as they are written\n";
   const std::string what = command.site    ? "site " + *command.site
                            : command.taxon ? "taxon " + *command.taxon
                                            : std::string("a person");
@@ -133,6 +167,8 @@ void add_share_verbs(Verbs& verbs) {
           [command](const auto& survey, const Console& c) { return run_share(survey, *command, c); })
       .option("--site", command->site, "a site by its code")
       .option("--taxon", command->taxon, "a taxon by its name, with all below it")
+      .flag("--to-come", command->to_come,
+            "of a taxon: set the rule though the name is neither listed nor recorded yet")
       .option("--person", command->person, "somebody named in visits")
       .option("--as", command->as, "open, blurred or withheld; of a person: named or unnamed")
       .choices({"open", "blurred", "withheld", "named", "unnamed"})

@@ -13,6 +13,7 @@ using namespace brookmark::core;
 using brookmark::test::secret_key;
 using brookmark::test::secret_survey;
 using brookmark::test::TemporaryFolder;
+using brookmark::test::with_crayfish;
 
 namespace {
 
@@ -87,4 +88,16 @@ TEST_CASE(
   CHECK_FALSE(expected.empty());
   CHECK(std::set<std::string>(shared.visits_outside().begin(), shared.visits_outside().end()) == expected);
   CHECK(share(s).visits_outside().empty());
+}
+
+TEST_CASE("a place hidden for an animal of one day is hidden in what leaves of other days and seasons too") {
+  const TemporaryFolder folder;
+  const Snapshot s = with_crayfish(secret_survey(folder / "a.brook"), Sharing::kBlurred);  // at Q04 in 2023
+  const LonLat exact = s.sites.position[s.find_site("Q04")->value()];
+  for (const SharingRules& asked : {SharingRules{}, rules("2024-01-01", ""), rules("", "2022-12-31"),
+                                    rules("2030-01-01", ""), rules("", "", SeasonSet::of(Season::kAutumn))}) {
+    const SharedSurvey shared = share(s, asked);
+    CHECK_FALSE(shared.snapshot().find_site("Q04").has_value());
+    for (const SharedPlace& place : shared.places()) CHECK_FALSE(place.position == exact);
+  }
 }

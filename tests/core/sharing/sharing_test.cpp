@@ -362,3 +362,22 @@ TEST_CASE(
     CHECK(told("measurements") == 1);
   }
 }
+
+TEST_CASE("a rule for a genus holds for a record whose name, listed or not, begins with it") {
+  const TemporaryFolder folder;
+  Snapshot all = secret_survey(folder / "a.brook");
+  const auto q04 = all.find_sample("Q04-2024");
+  REQUIRE(q04.has_value());
+  TextColumn names;
+  for (std::size_t r = 0; r < all.records.size(); ++r)
+    names.append(all.records.sample[r] == *q04 ? "Triturus Cristatus"
+                                               : std::string(all.records.verbatim_name[r]));
+  all.records.verbatim_name = names;
+  SensitiveTaxon rule;
+  rule.name = "triturus";
+  rule.sharing = Sharing::kWithheld;
+  all.sensitive_taxa.push_back(rule);
+  CHECK_FALSE(share(all).snapshot().find_sample("Q04-2024").has_value());
+  all.sensitive_taxa.back().name = "Trit";  // part of a word is none
+  CHECK(share(all).snapshot().find_sample("Q04-2024").has_value());
+}

@@ -91,6 +91,14 @@ TEST_CASE("rules of sharing are set, listed and taken back") {
   run_well({"undo", m.survey});
   CHECK(says(run_well({"share", m.survey, "--format", "csv"}).out, "Astacidae"));
   CHECK(run({"share", m.survey, "--site", "nowhere", "--as", "open"}).code == 2);
+  // A rule that would hold nothing back is not set: a name misspelt, unless it is said to be to come.
+  const auto misspelt = run({"share", m.survey, "--taxon", "Heptagenidae", "--as", "withheld"});
+  CHECK(misspelt.code == 2);
+  CHECK(says(misspelt.err, "did you mean Heptageniidae?"));
+  CHECK_FALSE(says(run_well({"share", m.survey, "--format", "csv"}).out, "Heptagenidae"));
+  run_well({"share", m.survey, "--taxon", "Nonesuch rarus", "--as", "withheld", "--to-come"});
+  CHECK(
+      says(run_well({"share", m.survey, "--person", "Bob  Bakker", "--as", "named"}).err, "no visit names"));
   CHECK(run({"share", m.survey, "--site", "Q01"}).code == 2);
   CHECK(run({"share", m.survey, "--as", "open"}).code == 2);
   CHECK(run({"share", m.survey, "--site", "Q01", "--taxon", "x", "--as", "open"}).code == 2);

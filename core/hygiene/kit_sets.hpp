@@ -25,7 +25,7 @@ struct KitSet {
 };
 
 // Kit that is not retired and no vessel, by set. Where some kit has a set and some has none, the latter is left out and
-// stands in `outside`, if given.
+// stands in `outside`, if given: nobody knows what it goes out with.
 std::vector<KitSet> kit_sets(const Snapshot& snapshot, const KitHistory& history, const Moment& at,
                              std::vector<KitIndex>* outside = nullptr);
 

@@ -73,10 +73,10 @@ VisitKit::Set* VisitKit::set_for(const VisitPlan& plan, std::size_t at, bool& cl
     return &set;
   };
   const auto can_go = [](const Set& set) { return set.kit.not_yet.empty(); };
-  // A set for each stop, where there are enough.
+  // A set for each stop, where there are enough. One that is in this water already may still be barred from going up it.
   if (is_shared())
     for (Set& set : sets_)
-      if (set.in == body) return &set;
+      if (set.in == body && (set.kit.open.empty() || may_go_to(set.kit, plan.stops[at].site))) return &set;
   for (Set& set : sets_)
     if (!set.in && may_go_to(set.kit, plan.stops[at].site)) return take(set);
   for (Set& set : sets_)

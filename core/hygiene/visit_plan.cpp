@@ -18,7 +18,10 @@ std::string clock_words(double local_min) {
   const long long days = minutes >= 0 ? minutes / 1440 : 0;
   minutes -= days * 1440;
   const auto two = [](long long value) { return (value < 10 ? "0" : "") + std::to_string(value); };
-  return two(minutes / 60) + ":" + two(minutes % 60) + (days > 0 ? " the next day" : "");
+  const std::string day = days == 0   ? ""
+                          : days == 1 ? " the next day"
+                                      : " " + std::to_string(days) + " days later";
+  return two(minutes / 60) + ":" + two(minutes % 60) + day;
 }
 
 namespace {
@@ -263,6 +266,14 @@ std::string risk_words(const PlanStop& stop) {
   return status;
 }
 
+void tell_without_set(const Snapshot& snapshot, const std::vector<KitIndex>& kit, VisitPlan& plan) {
+  std::string codes;
+  for (const KitIndex item : kit) codes += (codes.empty() ? "" : ", ") + snapshot.kit[item.value()].code;
+  if (!codes.empty())
+    plan.rules.push_back("Kit that belongs to no set is not planned with: " + codes +
+                         ". Give it the word of a set where it goes out too.");
+}
+
 VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, const KitHistory& history,
                       const PlanRequest& request) {
   check(snapshot, request);
@@ -279,7 +290,9 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
   set_light(request, middle, plan);
 
   const Moment morning{request.day, request.leave_min.value_or(540), plan.utc_offset_min};
-  const KitAtHand at_hand{kit_sets(snapshot, history, morning), vessels(snapshot, waters, history, morning)};
+  std::vector<KitIndex> without_set;
+  const KitAtHand at_hand{kit_sets(snapshot, history, morning, &without_set),
+                          vessels(snapshot, waters, history, morning)};
   const VisitRound round(snapshot, waters, request, at_hand, plan);
   std::vector<std::uint32_t> every(sites.size());
   for (std::size_t i = 0; i < every.size(); ++i) every[i] = static_cast<std::uint32_t>(i);
@@ -303,6 +316,7 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
   for (const PlanStop& stop : plan.stops)
     if (snapshot.sites.status[stop.site.value()] == SiteStatus::kRetired) retired.push_back(stop.site);
   tell_rules(request, retired.empty() ? "" : codes_of(snapshot, retired), made.shared, offset_words, plan);
+  tell_without_set(snapshot, without_set, plan);
   return plan;
 }
 

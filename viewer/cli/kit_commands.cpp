@@ -31,8 +31,10 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
     std::vector<Cell> cells;
   };
   std::vector<Line> lines;
+  const std::int64_t latest_min = core::span_of(at).to_min;
   for (const std::size_t u : history.uses(kit)) {
     const core::KitUse& use = snapshot.kit_uses[u];
+    if (core::span_of(use.when).from_min > latest_min) continue;
     const core::SiteIndex site = *history.site_of_use(u);
     lines.push_back({core::span_of(use.when),
                      {text(core::format_moment(use.when)),
@@ -46,6 +48,7 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
   }
   for (const std::size_t c : history.cleanings(kit)) {
     const core::Cleaning& cleaning = snapshot.cleanings[c];
+    if (core::span_of(cleaning.finished).from_min > latest_min) continue;
     std::string left;
     // The routine ones, and those of the waters that it had been in by then.
     std::vector<core::TargetIndex> asked(core::routine_targets().begin(), core::routine_targets().end());
@@ -70,7 +73,7 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
                       text_or_empty(cleaning.note)}});
   }
   for (const core::KitStay& stay : history.stays(kit)) {
-    if (!stay.holding) continue;
+    if (!stay.holding || stay.when.from_min > latest_min) continue;
     const core::Holding& held = snapshot.holdings[*stay.holding];
     const std::string& origin = waters.name(waters.of(stay.site));
     lines.push_back({stay.when,
@@ -82,7 +85,7 @@ Rows history_of(const core::Snapshot& snapshot, const core::SurveyWaters& waters
                       {},
                       {},
                       text_or_empty(held.what)}});
-    if (!held.until) continue;
+    if (!held.until || core::span_of({*held.until, {}, {}}).from_min > latest_min) continue;
     // Into which water stands in the use of that day.
     lines.push_back({core::span_of({*held.until, {}, {}}),
                      {text(core::format_date(*held.until)),

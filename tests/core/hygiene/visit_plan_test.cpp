@@ -257,6 +257,32 @@ TEST_CASE("a set that was further down the same water does not go up to a site b
   CHECK(Plan(s, {"S3"}).make().stops[0].vessels.size() == 1);
 }
 
+TEST_CASE("a set taken up where nobody knows the channel does not go on up to a site above where it was") {
+  HygieneSurvey s = stream();
+  s.site("P", "Brook", at_m(200, 400), core::WaterKind::kStream);  // of the same name, beside no channel
+  s.kit("N1", core::KitKind::kNet, "red");
+  s.clean_well("N1", "2025-05-01T12:00");
+  s.use("N1", "S3", "2025-06-01T10:00");
+  Plan plan(s, {"P", "S1"});
+  plan.request.start = at_m(200, 500);
+  const core::VisitPlan made = plan.make();
+  for (std::size_t i = 0; i < 2; ++i)
+    if (plan.order().substr(i == 0 ? 0 : plan.order().size() - 2) == "S1")
+      CHECK(made.stops[i].kit_set.empty());
+  CHECK(any_says(made.lacking, "S1"));
+}
+
+TEST_CASE("kit that belongs to no set is named where other kit goes out in sets") {
+  HygieneSurvey s = ponds();
+  for (const char* code : {"N1", "N9"}) {
+    s.kit(code, core::KitKind::kNet, code[1] == '1' ? "red" : "");
+    s.clean_well(code, "2025-05-01T12:00");
+  }
+  CHECK(any_says(Plan(s, {"A1", "B1"}).make().rules, "belongs to no set is not planned with: N9."));
+  s.snapshot.kit.back().set = "blue";
+  CHECK_FALSE(any_says(Plan(s, {"A1", "B1"}).make().rules, "belongs to no set"));
+}
+
 TEST_CASE("waters below a suspected one come after those of which nothing is known, and say why") {
   HygieneSurvey s = stream();
   s.site("U1", "Upper Brook", at_m(20, 3), core::WaterKind::kStream);
@@ -391,4 +417,5 @@ TEST_CASE("times of day are words") {
   CHECK(core::clock_words(0) == "00:00");
   CHECK(core::clock_words(569.6) == "09:30");
   CHECK(core::clock_words(1460) == "00:20 the next day");
+  CHECK(core::clock_words(3240) == "06:00 2 days later");
 }

@@ -86,6 +86,9 @@ TEST_CASE("the demo's kit says where it belongs, and its jar is overdue") {
   CHECK(clean == "BB=yes BN=yes GB=no GN=no V1=no V2=yes V3=no V4=yes XN= ");
   const Answer history = run_well({"kit", demo(), "GN"});
   CHECK(history.table().rows.size() == 4);
+  const Answer then = run_well({"kit", demo(), "GN", "--at", "2025-10-09"});
+  CHECK(then.table().rows.size() == 3);
+  for (const auto& row : then.table().rows) CHECK(cell(then.table(), row, "when") < "2025-10-09T24");
   CHECK(says(history.err, "counts as not cleaned against Ranavirus: drying") == false);
   CHECK(says(history.err, "goes into no water until cleaned: it carries what 2 waters may hold"));
   const Answer held = run({"hold", demo(), "--since", "2025-10-31"});

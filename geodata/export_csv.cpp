@@ -45,9 +45,8 @@ std::string dictionary_of(const ExportTable& table) {
         "shapes from the other forms, not from here\"\n";
   for (const Column& column : table.columns)
     text += core::csv_cell(column.name) + "," + core::csv_cell(type_word(column.type)) + "," +
-            core::csv_cell(column.type == ColumnType::kText && column.use == ColumnUse::kOwn
-                               ? std::string(column.what) + kApostrophe
-                               : std::string(column.what)) +
+            core::csv_cell(column.type == ColumnType::kText ? std::string(column.what) + kApostrophe
+                                                            : std::string(column.what)) +
             "\n";
   return text;
 }

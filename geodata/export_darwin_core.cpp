@@ -310,11 +310,13 @@ TermTable measurements_of(const ExportSource& source) {
     const std::string event(measured.sample[m].has_value() ? snapshot.samples.key[measured.sample[m].value()]
                                                            : snapshot.visits.key[visit]);
     std::string value = number_text(measured.value[m]);
+    const bool has_limit = measured.below_detection[m] && !value.empty();
     if (value.empty()) value = std::string(measured.verbatim_value[m]);
-    if (measured.below_detection[m] && !value.starts_with('<')) value.insert(0, "<");
+    if (has_limit) value.insert(0, "<");
     std::string remarks(measured.note[m]);
     if (measured.below_detection[m])
-      core::append_note(remarks, "below the limit of detection; the value is that limit");
+      core::append_note(remarks, has_limit ? "below the limit of detection; the value is that limit"
+                                           : "below the limit of detection, which was not noted");
     table.add(event,
               {std::string(measured.key[m]), event, "", std::string(measured.quantity[m]), value,
                std::string(measured.unit[m]), core::format_date(snapshot.visits.start[visit].date), remarks});

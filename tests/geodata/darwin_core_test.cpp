@@ -255,3 +255,31 @@ TEST_CASE("a formula in an archive has an apostrophe, is said to have one, and c
     CHECK(brookmark::core::is_own_table(read_csv(in_archive(zip, name), name)));
   CHECK(in_archive(zip, "eml.xml").find("apostrophe") != std::string::npos);
 }
+
+TEST_CASE(
+    "below the limit of detection stands the limit where one was noted, and none is made up where not") {
+  const TemporaryFolder folder;
+  SmallSurvey survey;
+  brookmark::core::MeasurementColumns& measured = survey.snapshot.measurements;
+  const std::size_t last = measured.size() - 1, first = last - 1;
+  REQUIRE(measured.size() > 1);
+  measured.value[first] = 0.02;
+  measured.value[last] = {};
+  measured.below_detection[first] = measured.below_detection[last] = true;
+  brookmark::core::TextColumn verbatim;
+  for (std::size_t m = 0; m < measured.size(); ++m)
+    verbatim.append(m == last ? "n.d." : std::string(measured.verbatim_value[m]));
+  measured.verbatim_value = verbatim;
+  export_survey(survey.source(), folder / "a.zip", {});
+  brookmark::test::write_text(folder / "m.csv", in_archive(folder / "a.zip", "measurement.csv"));
+  const Table table = read_csv_file(folder / "m.csv");
+  std::map<std::string, std::string> told;
+  for (std::size_t i = 0; i < table.rows.size(); ++i)
+    told[cell(table, i, "measurementID")] =
+        cell(table, i, "measurementValue") + " " + cell(table, i, "measurementRemarks");
+  CHECK(told[std::string(measured.key[first])].starts_with("<0.02 "));
+  CHECK(told[std::string(measured.key[first])].find("the value is that limit") != std::string::npos);
+  CHECK(told[std::string(measured.key[last])].starts_with("n.d. "));
+  CHECK(told[std::string(measured.key[last])].find("limit of detection, which was not noted") !=
+        std::string::npos);
+}

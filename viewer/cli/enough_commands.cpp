@@ -108,6 +108,10 @@ int run_taxa(const EnoughCommand& command, const Session& session, const Console
       if (!needed)
         core::append_note(note,
                           "no number of " + command.unit + " is expected to show this share of an open list");
+      if (!covered)
+        core::append_note(note,
+                          "no number of " + command.unit +
+                              " is expected to reach this coverage: that needs taxa in exactly two of them");
     }
     Rows rows{{"unit", "units", "taxa", "in_one", "in_two", "estimated_taxa", "coverage", "wanted",
                "units_for_taxa", "more_for_taxa", "units_for_coverage", "more_for_coverage", "rank",

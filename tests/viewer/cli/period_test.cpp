@@ -40,6 +40,7 @@ TEST_CASE("catchments by spring and by autumn are two answers, and both seasons 
   };
   for (const std::string& month : dates({"--season", "spring"})) CHECK((month >= "03" && month <= "05"));
   for (const std::string& month : dates({"--season", "autumn"})) CHECK((month >= "09" && month <= "11"));
+  CHECK_FALSE(dates({"--season", "autumn"}).empty());
   CHECK_FALSE(dates({"--season", "spring"}).empty());
   CHECK(dates({"--season", "spring,autumn,winter,summer"}) == dates({}));
 }

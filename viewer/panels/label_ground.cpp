@@ -11,6 +11,7 @@ namespace {
 constexpr double kLongestKeptFree_px =
     20000;  // of one straight piece; a longer one is seen from too near to matter
 constexpr int kLineSteps = 24;
+constexpr double kSameMark_px = 1.5;
 constexpr double kStretchHalf_ems = 0.4;  // of what words leave free on both sides of a stretch
 constexpr int kMostBeside = 60;           // places tried along a stretch
 // Segments in view. With more, the map is so full of lines that no place is clear of them.
@@ -38,7 +39,9 @@ LabelGround::LabelGround(const Ui& ui, const std::vector<PixelBox>& controls)
     if (box.width > 0) space_.block_words(box);
   std::vector<PixelBox>& signs = ui.shown.badges;
   signs.clear();
-  ui.shown.suggestions = place_suggestions(ui, controls);
+  std::vector<PixelBox> others = controls;
+  for (const MapBadge& badge : badges_) others.push_back(badge.box);
+  ui.shown.suggestions = place_suggestions(ui, others);
   for (const SuggestionTag& tag : ui.shown.suggestions) signs.push_back(tag.box);
   for (const MapBadge& badge : badges_) signs.push_back(badge.box);
   signs.insert(signs.end(), ground_.squares.begin(), ground_.squares.end());
@@ -202,7 +205,12 @@ std::optional<LabelGround::Led> LabelGround::led_box(Pixel anchor, double radius
     const auto lines = leader(box);
     if (lines.size() != 1 || !(lines.front().from == beside_box(box))) return false;
     const Pixel end = lines.front().to;
-    return std::hypot(end.x - anchor.x, end.y - anchor.y) <= radius + em * 0.2 &&
+    // A line that ended where another mark covers the rim of its own would seem to lead to that one.
+    const bool to_another = std::any_of(discs.begin(), discs.end(), [&](const Disc& disc) {
+      return std::hypot(disc.middle.x - anchor.x, disc.middle.y - anchor.y) > kSameMark_px &&
+             std::hypot(disc.middle.x - end.x, disc.middle.y - end.y) < disc.radius;
+    });
+    return !to_another && std::hypot(end.x - anchor.x, end.y - anchor.y) <= radius + em * 0.2 &&
            crosses_nothing(lines.front(), {}, anchor);
   };
   const auto over_no_words = [&](const PixelBox& box) {

@@ -86,8 +86,9 @@ struct GroundOnMap {
 };
 GroundOnMap ground_on_map(const Ui& ui);
 void draw_ground_shapes(const Ui& ui, ImDrawList& list);
-// Where the numbers of the suggested spots stand: each at its spot, or aside where it would hide a mark or another number.
-std::vector<SuggestionTag> place_suggestions(const Ui& ui, const std::vector<PixelBox>& controls);
+// Where the numbers of the suggested spots stand: each at its spot, or aside where it would hide a mark, another number or
+// what else stands on the map.
+std::vector<SuggestionTag> place_suggestions(const Ui& ui, const std::vector<PixelBox>& others);
 Stroke line_of(const SuggestionTag& tag);  // from one that stands aside to its spot
 // What to do with the tool in hand, and with the next tap, in words along the bottom.
 PixelBox draw_edit_words(const Ui& ui, ImDrawList& list);

@@ -235,6 +235,30 @@ TEST_CASE(
   }
 }
 
+TEST_CASE("a line to a name ends where its own mark can be seen, and not at the rim of another") {
+  std::size_t lines = 0;
+  const auto check = [&lines](const Demo& demo) {
+    const Marks marks = marks_of(demo);
+    for (const MapWord& word : demo.stage.map_words()) {
+      if (!word.mark || !word.line || word.below_marks) continue;
+      ++lines;
+      CAPTURE(word.words);
+      for (const auto* discs : {&marks.sites, &marks.signs})
+        for (const Disc& disc : *discs)
+          if (apart(disc.middle, *word.mark) > 2)
+            CHECK(apart(disc.middle, word.line->to) >= disc.radius + demo.stage.em() * 0.1);
+    }
+  };
+  each_scene({0.6, 0.8, 1.0, 1.5}, check);
+  for (const double width : {1024.0, 1280.0}) {  // there rings stand around marks
+    Demo demo(width, 700);
+    demo.stage.apply(ShowPage{Page::kClean});
+    demo.draw();
+    check(demo);
+  }
+  CHECK(lines > 40);
+}
+
 TEST_CASE("no two names beside their marks could be exchanged") {
   std::size_t pairs = 0;
   each_scene({0.7, 1.0, 1.5, 2.5}, [&](const Demo& demo) {
@@ -347,6 +371,21 @@ TEST_CASE("the number of a suggestion hides no mark and no other number") {
   }
   CHECK(seen > 60);
   CHECK(moved > 5);
+  Demo demo(1280, 800);
+  demo.stage.apply(ShowPage{Page::kSuggest});
+  demo.stage.apply(AskSuggestions{});
+  demo.stage.apply(ShowPage{Page::kClean});
+  demo.draw();
+  const auto& tags = demo.stage.suggestion_tags();
+  std::size_t signs = 0;
+  for (const PixelBox& sign : demo.stage.map_badges()) {
+    if (std::any_of(tags.begin(), tags.end(), [&](const SuggestionTag& tag) { return tag.box == sign; }))
+      continue;
+    ++signs;
+    for (const SuggestionTag& tag : tags)
+      CHECK(distance(sign, middle_of(tag.box)) >= tag.box.width / 2 * 0.7);
+  }
+  CHECK(signs >= 3);
 }
 
 }  // namespace brookmark::viewer

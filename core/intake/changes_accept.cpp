@@ -127,7 +127,8 @@ EditBatch accept_changes(const ChangeList& list, const std::vector<std::string>&
       taxa.insert(taxa.end(), name.taxa.begin(), name.taxa.end());
     }
     for (auto& [key, row] : replaced) {
-      if (const std::string wrong = complaint_of(row); !wrong.empty())
+      static_cast<void>(follow_in_writing(ours.at(key), row));
+      if (const std::string wrong = complaint_of_change(ours.at(key), row); !wrong.empty())
         throw Error(ErrorCode::kBadUse,
                     word_of_layer(layer_name) + " \"" + called(row) + "\" cannot be taken so: " + wrong);
       additions.push_back(edit_to_replace(row));

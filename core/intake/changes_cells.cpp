@@ -1,4 +1,7 @@
 // One row: its cells and its place, with what left and with what is here.
+#include <algorithm>
+
+#include "core/base/text.hpp"
 #include "core/intake/changes_comparison_internal.hpp"
 #include "core/intake/row_cells.hpp"
 
@@ -47,7 +50,9 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
     if (left == nullptr && text.empty()) continue;  // they never said
     // A copied row brought these along; its name decided.
     if (left == nullptr && (column == "taxon_key" || column == "name_match")) continue;
-    if (column == "note" && is_note_with_old_name(now, text)) continue;
+    const std::string kept = writing_complaint(layer.name, column);
+    if (left == nullptr && !kept.empty()) continue;
+    if (column == "note" && is_note_with_old_writing(now, text)) continue;
     Change change = begin(layer, theirs.key, i, ChangeKind::kCell);
     change.column = column;
     change.base = base;
@@ -63,7 +68,7 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
     if (renamed && name.words.empty() && name.complaint.empty()) continue;  // the new name says so already
     if (renamed && name.complaint.empty()) name.complaint = kTwoAnimals;
     if (!name.words.empty()) change.note += (change.note.empty() ? "" : "; ") + name.words;
-    std::string wrong = name.complaint;
+    std::string wrong = kept.empty() ? name.complaint : kept;
     if (wrong.empty()) wrong = future_complaint(column, text);
     if (wrong.empty() && column == "code") wrong = code_complaint(layer.name, theirs.key, text);
     std::string ask;
@@ -77,12 +82,19 @@ void Comparison::compare_row(const ReturnedLayer& layer, std::size_t i, const Re
     finish(std::move(change), full);
   }
   check_together(first, full);
+  tell_writing(first, full);
   compare_results(layer, i, full);
   if (layer.has_shapes) compare_place(layer, i, left, full, ours);
 }
 
-bool Comparison::is_note_with_old_name(const std::string& ours, const std::string& theirs) {
-  return ours.starts_with(theirs) && ours.substr(theirs.size()).starts_with("; was noted as ");
+bool Comparison::is_note_with_old_writing(const std::string& ours, const std::string& theirs) {
+  if (!ours.starts_with(theirs)) return false;
+  std::string_view more = std::string_view(ours).substr(theirs.size());
+  if (!theirs.empty()) {
+    if (!more.starts_with("; ")) return false;
+    more.remove_prefix(2);
+  }
+  return more.starts_with("was noted as ") || more.starts_with("written as \"");
 }
 
 bool Comparison::rename_first(AnyRow& row, const ReturnedRow& theirs) const {
@@ -90,24 +102,6 @@ bool Comparison::rename_first(AnyRow& row, const ReturnedRow& theirs) const {
   const auto name = theirs.cells.find("verbatim_name");
   if (record == nullptr || name == theirs.cells.end() || name->second == record->verbatim_name) return false;
   return take_cell(row, "verbatim_name", name->second, returned_).complaint.empty();
-}
-
-void Comparison::check_together(std::size_t first, const AnyRow& full) {
-  const auto rest = [&] {
-    AnyRow row = full;
-    for (std::size_t i = first; i < list_.changes.size(); ++i)
-      if (list_.changes[i].state != ChangeState::kImpossible)
-        static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
-    return complaint_of(row);
-  };
-  if (rest().empty()) return;
-  for (std::size_t i = first; i < list_.changes.size(); ++i) {
-    AnyRow row = full;
-    static_cast<void>(take_cell(row, list_.changes[i].column, list_.changes[i].theirs, returned_));
-    refuse(list_.changes[i], complaint_of(row));
-  }
-  if (const std::string wrong = rest(); !wrong.empty())
-    for (std::size_t i = first; i < list_.changes.size(); ++i) refuse(list_.changes[i], wrong);
 }
 
 void Comparison::compare_place(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left,
@@ -131,6 +125,10 @@ void Comparison::compare_place(const ReturnedLayer& layer, std::size_t i, const 
       change, left != nullptr, "the row is here already, and it is not known where it lay when it was taken",
       place_text_(shape_of(full)) == now, "the file did not tell the true place; taking theirs replaces it");
   AnyRow tried = full;
+  if (std::holds_alternative<std::monostate>(theirs.shape)) {
+    if (change.state == ChangeState::kTheirs) change.state = ChangeState::kAskFirst;
+    append_note(change.note, "the place is missing in the file; name it to remove it here");
+  }
   refuse(change, set_shape_of(tried, theirs, returned_.crs, ""));
   finish(std::move(change), full);
 }

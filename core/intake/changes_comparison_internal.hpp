@@ -37,8 +37,8 @@ class Comparison {
                        const std::string& column) const;
   Shape our_shape(const std::string& layer, const std::string& key, const AnyRow& row) const;
   void compare_row(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left);
-  // What they wrote, with the name that stood before kept behind it.
-  static bool is_note_with_old_name(const std::string& ours, const std::string& theirs);
+  // What they wrote, with the name or number that stood before kept behind it.
+  static bool is_note_with_old_writing(const std::string& ours, const std::string& theirs);
   // Where the name as written was changed too, that comes first. True where it was.
   bool rename_first(AnyRow& row, const ReturnedRow& theirs) const;
   // Edited cells of columns that are worked out: the name of a taxon can be taken, a day or a time is the visit's, and results
@@ -52,8 +52,14 @@ class Comparison {
   const ReturnedLayer* layer_of(const std::string& name) const;
   void know_visits();
   void tell_results();
-  // Cells that are right only together (count_min and count_max) stay; those that the row cannot hold are told.
+  // The row with all changes from this one on that can be taken.
+  AnyRow with_changes(std::size_t first, const AnyRow& full) const;
+  // Cells that are right only together (count_min and count_max) stay; those that the row cannot hold are told, and with
+  // them those that say nothing without them.
   void check_together(std::size_t first, const AnyRow& full);
+  void keep_tied(std::size_t first);
+  // What is written beside a number follows it: told with the number, and not a second time.
+  void tell_writing(std::size_t first, const AnyRow& full);
   void compare_place(const ReturnedLayer& layer, std::size_t i, const ReturnedRow* left, const AnyRow& full,
                      const AnyRow& ours);
   void finish(Change change, const AnyRow& full);

@@ -49,6 +49,15 @@ MadeRow make_row(const ReturnedLayer& layer, const ReturnedRow& from, const Retu
 
 // Why the survey file would refuse the row by itself; empty where it would not.
 std::string complaint_of(const AnyRow& row);
+// The same where it is changed from what it was: an abundance class then means what its scheme says.
+std::string complaint_of_change(const AnyRow& before, const AnyRow& after);
+// Columns of which a part says what nobody said (an effort and its unit), this one among them.
+std::set<std::string> tied_to(const std::string& column);
+// What was written down is not corrected: why, or empty for other columns.
+std::string writing_complaint(const std::string& layer, const std::string& column);
+// Where the number of a record or measurement was changed, what is written beside it follows, and what stood there is kept
+// in the note. In words, or empty where nothing was to do.
+std::string follow_in_writing(const AnyRow& before, AnyRow& after);
 // "sites" -> "site"
 std::string word_of_layer(const std::string& layer);
 // "3 visits, 1 photo still belong to it", those of the keys in `going` left out; empty where nothing does.

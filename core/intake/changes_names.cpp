@@ -100,6 +100,12 @@ NameTaken choose(Record& record, const std::string& name) {
   return taken;
 }
 
+AnyRow row_that_left(const std::string& layer, const ReturnedRow& left) {
+  AnyRow row = *new_row(layer);
+  for (const auto& [column, text] : left.cells) static_cast<void>(set_cell_of(row, column, text));
+  return row;
+}
+
 }  // namespace
 
 NameTaken take_cell(AnyRow& row, const std::string& column, const std::string& text,
@@ -163,7 +169,10 @@ MadeRow make_row(const ReturnedLayer& layer, const ReturnedRow& from, const Retu
       made.taxa = std::move(taken.taxa);
     }
   }
-  if (made.complaint.empty()) made.complaint = complaint_of(made.row);
+  const AnyRow was =
+      left == layer.left.end() ? *new_row(layer.name) : row_that_left(layer.name, left->second);
+  if (made.complaint.empty()) made.complaint = complaint_of_change(was, made.row);
+  if (made.complaint.empty()) append_note(made.words, follow_in_writing(was, made.row));
   return made;
 }
 

@@ -1,55 +1,10 @@
 // What a partner may do to a file without meaning harm, and what must come of it.
 #include <doctest/doctest.h>
 
-#include "core/base/error.hpp"
-#include "core/survey/rows.hpp"
 #include "core/taxa/checklist.hpp"
-#include "tests/geodata/returned.hpp"
-#include "tests/support/files.hpp"
+#include "tests/geodata/partner.hpp"
 
 using namespace brookmark::test;  // NOLINT: many words of the trade in one place
-using brookmark::Error;
-
-namespace {
-
-bool says(const std::string& text, const std::string& words) {
-  return text.find(words) != std::string::npos;
-}
-
-struct Partner {
-  TemporaryFolder folder;
-  std::filesystem::path survey = folder / "a.brook", file = folder / "a.gpkg";
-  Snapshot before = secret_survey(survey);
-  Partner() { hand_over(survey, file); }
-
-  void sql(const std::vector<std::string>& statements) const {
-    edit(file, [&](GDALDataset& data) {
-      for (const std::string& text : statements) run_sql(data, text);
-    });
-  }
-  ChangeList list() const { return compared(survey, file).list; }
-  Snapshot now() const { return SurveyFile::open(survey, Access::kRead).read(); }
-  Record record(const std::string& key) const {
-    const Snapshot s = now();
-    for (std::size_t i = 0; i < s.records.size(); ++i)
-      if (s.records.key[i] == key) return record_row(s, RecordIndex(i));
-    FAIL("no record " << key);
-    return {};
-  }
-  std::string refusal(const std::vector<std::string>& words) const {
-    try {
-      accept(survey, file, words);
-    } catch (const Error& error) {
-      return error.what();
-    }
-    return {};
-  }
-};
-
-const std::string kBaetidae = secret_key(300);  // of Q01-2023
-const std::string kSite = secret_key(10), kVisit = secret_key(100), kSample = secret_key(200);
-
-}  // namespace
 
 TEST_CASE("a corrected name goes through the checklist, and what was noted stays in the note") {
   const Partner p;
@@ -168,6 +123,7 @@ TEST_CASE("what a row cannot hold is told in the list, what is right together is
   CHECK(state("samples/" + kSample + "/protocol") == ChangeState::kTheirs);
   CHECK(state("visits/" + kVisit + "/site_uuid") == ChangeState::kImpossible);
   CHECK(state("outfalls/" + secret_key(50) + "/until") == ChangeState::kImpossible);
+  CHECK(state("outfalls/" + secret_key(50) + "/since") == ChangeState::kImpossible);
   CHECK(p.refusal({"all"}).empty());
   CHECK(p.record(other).count_min == 9);
   CHECK(p.record(kBaetidae).count_min == 40);

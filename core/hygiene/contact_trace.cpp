@@ -2,9 +2,11 @@
 #include <algorithm>
 #include <limits>
 #include <queue>
+#include <unordered_set>
 #include <utility>
 
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
 #include "core/hygiene/tracing.hpp"
 
 namespace brookmark::core {
@@ -83,7 +85,7 @@ class Trace {
   }
 
   std::vector<TracedWater> run() {
-    Unreached unreached(entries_.size());
+    Unreached unreached(entries_.size()), unreached_within(entries_.size());
     expose(query_.origin, {query_.since ? span_of({*query_.since, {}, {}}).from_min
                                         : std::numeric_limits<std::int64_t>::min(),
                            kNone,
@@ -95,7 +97,7 @@ class Trace {
       std::size_t& left = left_[site.value()];
       if (from == exposure(site).from_min)
         while (left > 0 && entries_[rows[left - 1]].when.to_min >= from) spread(rows[--left], unreached);
-      if (from == water_[site.value()].from_min) spread_within(site, from);
+      if (from == water_[site.value()].from_min) spread_within(site, from, unreached_within);
     }
     return told();
   }
@@ -168,7 +170,7 @@ class Trace {
   }
 
   // Where only the water brought it, kit can carry it to those sites of the same water that are not reached.
-  void spread_within(SiteIndex site, std::int64_t from) {
+  void spread_within(SiteIndex site, std::int64_t from, Unreached& unreached) {
     const BodyIndex body = waters_.of(site);
     std::vector<SiteIndex> apart;
     for (const SiteIndex other : waters_.sites(body))
@@ -177,20 +179,21 @@ class Trace {
     if (body == query_.origin || apart.empty()) return;
     std::size_t& left = left_within_[site.value()];
     const auto& rows = by_site_[site.value()];
-    while (left > 0 && entries_[rows[left - 1]].when.to_min >= from) spread_to(apart, rows[--left]);
+    while (left > 0 && entries_[rows[left - 1]].when.to_min >= from)
+      spread_to(apart, rows[--left], unreached);
   }
-  void spread_to(const std::vector<SiteIndex>& apart, std::uint32_t source) {
+  void spread_to(const std::vector<SiteIndex>& apart, std::uint32_t source, Unreached& unreached) {
     const Entry& from = entries_[source];
     const auto [first, end] = may_follow(source);
-    const std::int64_t last_min = std::min(from.reach_min, entered_[from.body.value()].from_min);
-    for (std::uint32_t e = first; e < end && entries_[e].when.from_min <= last_min; ++e) {
+    for (std::uint32_t e = unreached.from(first); e < end && entries_[e].when.from_min <= from.reach_min;
+         e = unreached.from(e + 1)) {
       const Entry& entry = entries_[e];
       if (entry.site == from.site && outlasts(e, source)) return;
       if (entry.when.to_min < from.when.from_min ||
           std::find(apart.begin(), apart.end(), entry.site) == apart.end())
         continue;
+      unreached.take(e);
       enter(e, source, water_[from.site.value()]);
-      return;
     }
   }
 
@@ -243,6 +246,9 @@ class Trace {
 
   std::vector<TracedWater> told() const {
     std::vector<TracedWater> traced;
+    std::vector<std::vector<std::uint32_t>> contacts(entered_.size());
+    for (std::uint32_t e = 0; e < entries_.size(); ++e)
+      if (entries_[e].after != kNone) contacts[entries_[e].body.value()].push_back(e);
     for (std::size_t b = 0; b < entered_.size(); ++b) {
       if (entered_[b].via == kNone) continue;
       TracedWater water;
@@ -262,12 +268,35 @@ class Trace {
         append_note(water.words, step_words(snapshot_, waters_, step));
       if (water.order_unsure)
         append_note(water.words, "which came first that day is not known, for a time of day is missing");
+      tell_contacts(std::move(contacts[b]), entered_[b].via, water);
       traced.push_back(std::move(water));
     }
     std::stable_sort(traced.begin(), traced.end(), [](const TracedWater& a, const TracedWater& b) {
       return a.when.from_min < b.when.from_min;
     });
     return traced;
+  }
+
+  // All kit that came into the water after a source, and the sites at which it did; the entry that is told first.
+  void tell_contacts(std::vector<std::uint32_t> contacts, std::uint32_t told_first,
+                     TracedWater& water) const {
+    std::stable_sort(contacts.begin(), contacts.end(), [&](std::uint32_t x, std::uint32_t y) {
+      return std::pair(entries_[x].when.from_min, x != told_first) <
+             std::pair(entries_[y].when.from_min, y != told_first);
+    });
+    std::unordered_set<std::uint32_t> kit;
+    std::unordered_set<std::size_t> sites;
+    for (const std::uint32_t e : contacts) {
+      if (sites.insert(entries_[e].site.value()).second) water.sites.push_back(entries_[e].site);
+      if (!kit.insert(entries_[e].kit).second) continue;
+      water.kit.emplace_back(entries_[e].kit);
+      if (e == told_first) continue;
+      const KitStay& in = stay_of(e);
+      append_note(water.words, "also " + snapshot_.kit[entries_[e].kit].code + ": " +
+                                   std::string(snapshot_.sites.code[in.site.value()]) + " on " +
+                                   (in.use ? plain_moment(snapshot_.kit_uses[*in.use].when)
+                                           : plain_day(snapshot_.holdings[*in.holding].since)));
+    }
   }
 
   const KitStay& stay_of(std::uint32_t entry) const {

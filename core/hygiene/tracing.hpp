@@ -59,7 +59,10 @@ struct TracedWater {
   TimeSpan when;                 // the earliest entry after which it may hold the organism
   bool order_unsure = false;     // of a step: on one day, and a time of day is missing
   std::vector<TraceStep> chain;  // of that entry, from the origin on; one step where it is a direct one
-  std::string words;             // "net N1: Heron Pond on 3 May 2025, then Kiln Pond on 4 May 2025"
+  std::vector<KitIndex> kit;     // every item that went in after a source, uncleaned, by its earliest entry
+  std::vector<SiteIndex> sites;  // at which they did, by the earliest entry
+  std::string
+      words;  // "N1: Heron Pond on 3 May 2025, then Kiln Pond on 4 May 2025; also N2: K8 on 6 May 2025"
 };
 
 // By the earliest entry. The origin itself is not among them. Waters below, as `waters` knows the channels, are sources from

@@ -133,6 +133,12 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
       codes += (codes.empty() ? "" : " ") + std::string(snapshot.sites.code[site.value()]);
     return codes;
   };
+  const auto kit_of = [&](const core::TracedWater& traced) {
+    std::string codes;
+    for (const core::KitIndex item : traced.kit)
+      codes += (codes.empty() ? "" : " ") + snapshot.kit[item.value()].code;
+    return codes;
+  };
   const auto entry_of = [&](const core::KitStay& stay) {
     return stay.use ? core::format_moment(snapshot.kit_uses[*stay.use].when)
                     : core::format_date(snapshot.holdings[*stay.holding].since);
@@ -144,8 +150,8 @@ int run_trace(const std::filesystem::path& survey, const TraceCommand& command, 
               text(traced.direct     ? "direct"
                    : traced.by_water ? "through water below"
                                      : "through other waters"),
-              whole(traced.chain.size()), text(entry_of(last.in)), text(codes_of(waters.sites(traced.body))),
-              text(snapshot.kit[last.kit.value()].code), text(traced.words), !traced.order_unsure});
+              whole(traced.chain.size()), text(entry_of(last.in)), text(codes_of(traced.sites)),
+              text(kit_of(traced)), text(traced.words), !traced.order_unsure});
   }
   for (const core::UpstreamMove& move : found.upstream)
     rows.add({text(waters.name(query.origin)), text("further up the same water"), whole(1),

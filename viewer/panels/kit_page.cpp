@@ -50,7 +50,7 @@ void risk_part(const Ui& ui, const GoingClean& clean) {
                   (water.direct     ? ": entered with the same kit"
                    : water.by_water ? ": reached with kit from below"
                                     : ": reached through other waters"),
-              water.words, clean.waters.sites(water.body));
+              water.words, water.sites);
     for (const core::UpstreamMove& move : found.upstream)
       contact(ui, "\u2191  Further up the same water", move.words, {&move.step.in.site, 1});
     for (const core::WaterAtRisk& lower : found.below)

@@ -74,6 +74,28 @@ TEST_CASE("one item that goes up and down a stream a hundred thousand times is o
   CHECK(taken < 20);
 }
 
+// The Brook is reached by water at B, and not at U: half of the uses at B first, and then from one to the other and back.
+TEST_CASE("one item that goes from below a risk up the same water a hundred thousand times is one contact") {
+  HygieneSurvey s;
+  s.channel({at_m(0, 0), at_m(3000, 0)});
+  s.site("A", "Mill Pond", at_m(200, 3), core::WaterKind::kStream);
+  s.site("B", "Brook", at_m(1200, 3), core::WaterKind::kStream);
+  s.site("U", "Brook", at_m(1200, 5000), core::WaterKind::kStream);
+  s.kit("N1");
+  for (std::int64_t u = 0; u < 100'000; ++u) add_use(s, "N1", u < 50'000 || u % 2 == 0 ? "B" : "U", 10 * u);
+  const HygieneBook book(s.snapshot);
+  const double before = processor_s();
+  const auto traced = core::trace_contacts(s.snapshot, book.waters, book.history,
+                                           {book.waters.of(s.at("A")), {}, core::find_target("ranavirus")});
+  const double taken = processor_s() - before;
+  MESSAGE("traced in " << taken << " s of processor time");
+  REQUIRE(traced.size() == 1);
+  CHECK(traced[0].kit == std::vector{core::KitIndex(0)});
+  CHECK(traced[0].sites == std::vector{s.at("U")});
+  CHECK(traced[0].when.from_min == core::span_of(minute(500'010)).from_min);
+  CHECK(taken < 20);
+}
+
 // A stream of 500 waters, one above the other, and a pond beside each. Item i goes two hundred times from water i to pond i and back.
 TEST_CASE("a hundred thousand uses below a risk are followed at once, each into its own pond") {
   constexpr std::size_t kItems = 500, kUses = 200;

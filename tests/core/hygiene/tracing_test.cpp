@@ -49,6 +49,7 @@ HygieneSurvey ponds() {
 struct Brute {
   std::map<std::string, std::int64_t> from;  // water -> minute
   std::set<std::string> direct;
+  std::map<std::string, std::set<std::string>> kit;  // water -> items that came in
 };
 Brute brute_force(const HygieneSurvey& s, const std::string& origin, std::int64_t since,
                   core::TargetIndex target) {
@@ -90,6 +91,7 @@ Brute brute_force(const HygieneSurvey& s, const std::string& origin, std::int64_
         }
         if (cleaned) continue;
         if (out.water == origin) found.direct.insert(in.water);
+        found.kit[in.water].insert(in.kit);
         const auto known = found.from.find(in.water);
         if (known != found.from.end() && known->second <= in.when.from_min) continue;
         found.from[in.water] = in.when.from_min;
@@ -102,6 +104,27 @@ Brute brute_force(const HygieneSurvey& s, const std::string& origin, std::int64_
 }
 
 }  // namespace
+
+TEST_CASE("a water that several items came into names each of them, and only the sites that they came to") {
+  HygieneSurvey s;
+  s.site("N01", "Mere");
+  for (int i = 1; i <= 9; ++i) s.site("Q0" + std::to_string(i), "Long Lake");
+  for (const char* kit : {"K1", "K2", "K3"}) s.kit(kit);
+  s.use("K2", "N01", "2025-05-03T09:00");
+  s.use("K1", "N01", "2025-05-03T09:00");
+  s.use("K3", "N01", "2025-05-03T09:00");
+  s.clean_well("K3", "2025-05-03T20:00");
+  s.use("K1", "Q01", "2025-05-04T09:00");
+  s.use("K2", "Q08", "2025-05-05T09:00");
+  s.use("K3", "Q05", "2025-05-06T09:00");
+  const auto traced = trace(s, "Mere", "2025-05-01");
+  REQUIRE(traced.size() == 1);
+  CHECK(traced[0].kit == std::vector{core::KitIndex(0), core::KitIndex(1)});
+  CHECK(traced[0].sites == std::vector{s.at("Q01"), s.at("Q08")});
+  CHECK(traced[0].words ==
+        "K1: Mere on 3 May 2025 at 09:00, then Long Lake on 4 May 2025 at 09:00; also K2: Q08 on 5 May 2025 "
+        "at 09:00");
+}
 
 // A history by hand. Heron Pond is suspected from 1 May on.
 //   N1: Heron 3 May, Kiln 4 May                     -> Kiln, directly
@@ -212,8 +235,11 @@ TEST_CASE("tracing agrees with every pair of uses and live samples on random his
     const auto traced = trace(s, "W0", since);
     const core::SurveyWaters names(s.snapshot);
     std::map<std::string, std::int64_t> found;
+    std::map<std::string, std::set<std::string>> kit;
     for (const core::TracedWater& water : traced) {
       found[names.name(water.body)] = water.when.from_min;
+      for (const core::KitIndex item : water.kit)
+        kit[names.name(water.body)].insert(s.snapshot.kit[item.value()].code);
       CHECK(water.direct == wanted.direct.contains(names.name(water.body)));
       // The chain begins in the origin, ends in the water, and each step leaves where the one before arrived.
       REQUIRE_FALSE(water.chain.empty());
@@ -223,5 +249,6 @@ TEST_CASE("tracing agrees with every pair of uses and live samples on random his
         CHECK(names.of(water.chain[i].out.site) == names.of(water.chain[i - 1].in.site));
     }
     CHECK(found == wanted.from);
+    CHECK(kit == wanted.kit);
   }
 }

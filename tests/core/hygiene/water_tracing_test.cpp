@@ -5,6 +5,7 @@
 #include <limits>
 #include <map>
 #include <set>
+#include <string>
 
 #include "core/base/random.hpp"
 #include "core/hygiene/tracing.hpp"
@@ -172,9 +173,13 @@ struct Drawn {
   }
 };
 
+// Which kit came into which water at which site.
+using Entries = std::map<std::size_t, std::pair<std::set<std::string>, std::set<std::size_t>>>;
+
 // Earliest entry by water, to a fixed point over all pairs of stays.
 std::map<std::size_t, std::int64_t> by_every_pair(const Drawn& d, const std::vector<Stay>& stays,
-                                                  std::int64_t since, core::TargetIndex target) {
+                                                  std::int64_t since, core::TargetIndex target,
+                                                  Entries& entries) {
   constexpr std::int64_t kNever = std::numeric_limits<std::int64_t>::max();
   std::map<std::size_t, std::int64_t> entered{{0, since}};
   const auto entered_min = [&](std::size_t water) {
@@ -213,7 +218,10 @@ std::map<std::size_t, std::int64_t> by_every_pair(const Drawn& d, const std::vec
               cleaned || (c.kit_key == out.kit && core::is_enough(c, target) &&
                           out.when.to_min < core::work_span_of(c).from_min && at.to_min < in.when.from_min);
         }
-        if (cleaned || entered_min(in.water) <= in.when.from_min) continue;
+        if (cleaned) continue;
+        entries[in.water].first.insert(in.kit);
+        entries[in.water].second.insert(in.site);
+        if (entered_min(in.water) <= in.when.from_min) continue;
         entered[in.water] = in.when.from_min;
         changed = true;
       }
@@ -266,13 +274,21 @@ TEST_CASE("tracing along channels agrees with every pair of uses in 400 random h
       stays.push_back({kit, site, d.water[site], core::span_of(d.s.snapshot.kit_uses.back().when)});
     }
     const char* since = random.below(2) == 0 ? "2025-05-03" : "2025-04-01";
-    const auto wanted = by_every_pair(d, stays, core::span_of(moment(since)).from_min, target);
+    Entries wanted_entries, entries;
+    const auto wanted =
+        by_every_pair(d, stays, core::span_of(moment(since)).from_min, target, wanted_entries);
     const HygieneBook book(d.s.snapshot);
     const core::TraceQuery query{book.waters.of(core::SiteIndex(0)), moment(since).date, target};
     std::map<std::size_t, std::int64_t> found;
     for (const auto& water : core::trace_contacts(d.s.snapshot, book.waters, book.history, query)) {
       found[d.water[book.waters.sites(water.body).front().value()]] = water.when.from_min;
+      auto& [kit, at] = entries[d.water[book.waters.sites(water.body).front().value()]];
+      for (const core::KitIndex item : water.kit)
+        CHECK(kit.insert(d.s.snapshot.kit[item.value()].code).second);
+      for (const core::SiteIndex site : water.sites) CHECK(at.insert(site.value()).second);
       REQUIRE_FALSE(water.chain.empty());
+      CHECK(water.kit.at(0) == water.chain.back().kit);
+      CHECK(water.sites.at(0) == water.chain.back().in.site);
       CHECK(book.waters.of(water.chain.back().in.site) == water.body);
       // Each step leaves where the one before arrived, or where the water ran from there.
       for (std::size_t i = 0; i < water.chain.size(); ++i) {
@@ -292,6 +308,7 @@ TEST_CASE("tracing along channels agrees with every pair of uses in 400 random h
       }
     }
     CHECK(found == wanted);
+    CHECK(entries == wanted_entries);
   }
   CHECK(by_water > 100);  // so that the rule is tried at all
   CHECK(within > 10);

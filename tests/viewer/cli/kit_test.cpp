@@ -156,6 +156,21 @@ TEST_CASE("a cleaning that began before the use is no success, and a history nam
   CHECK(says(s.say({"kit-add", "V1", "--retire"}).err, "warning: a live sample is in V1 since 3 June 2025"));
 }
 
+TEST_CASE("a trace names every item that came into a water, and only the sites that they came to") {
+  const OwnSurvey s;
+  for (const char* net : {"N1", "N2", "N3"}) s.say({"kit-add", net});
+  s.say({"risk", "B1", "ranavirus", "suspected", "--since", "2025-06-01"});
+  for (const char* net : {"N1", "N2"}) s.say({"kit-use", "B1", net, "--at", "2025-06-02T10:00"});
+  s.say({"kit-use", "A2", "N1", "--at", "2025-06-03T10:00"});
+  s.say({"kit-use", "A2", "N2", "--at", "2025-06-04T10:00"});
+  s.say({"kit-use", "A1", "N3", "--at", "2025-06-04T10:00"});
+  const auto table = s.say({"trace", "B1"}).table();
+  REQUIRE(table.rows.size() == 1);
+  CHECK(cell(table, table.rows[0], "kit") == "N1 N2");
+  CHECK(cell(table, table.rows[0], "sites") == "A2");
+  CHECK(says(cell(table, table.rows[0], "way"), "also N2: A2 on 4 June 2025 at 10:00"));
+}
+
 TEST_CASE("a cleaning without a contact time is recorded with a warning, and is not enough") {
   const OwnSurvey s;
   s.say({"kit-add", "N1"});

@@ -115,13 +115,18 @@ ExportTable suggestions_table(const core::Suggestions& suggestions, std::span<co
 
 }  // namespace
 
+void check_suggestions_ending(const std::filesystem::path& target) {
+  const std::string ending = core::to_lower_ascii(target.extension().string());
+  if (ending != ".gpkg" && ending != ".geojson" && ending != ".csv" && ending != ".gpx")
+    throw Error(ErrorCode::kBadUse, "the ending says the format; use .gpkg, .geojson, .csv or .gpx",
+                target.string());
+}
+
 void export_suggestions(const core::Suggestions& suggestions, const core::Snapshot& snapshot,
                         const std::filesystem::path& target_path, const ExportOptions& options,
                         std::span<const UpstreamArea> areas) {
+  check_suggestions_ending(target_path);
   const std::string ending = core::to_lower_ascii(target_path.extension().string());
-  if (ending != ".gpkg" && ending != ".geojson" && ending != ".csv" && ending != ".gpx")
-    throw Error(ErrorCode::kBadUse, "the ending says the format; use .gpkg, .geojson, .csv or .gpx",
-                target_path.string());
   if (suggestions.list.empty())
     throw Error(ErrorCode::kBadUse, "there is no suggestion to write", target_path.string());
   start_geodata();

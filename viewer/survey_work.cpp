@@ -78,6 +78,22 @@ std::string nothing_to_hand_over(const core::Snapshot& own, const core::SharedSu
          (own.sites.size() > 0 ? " that may leave (--preview says why)" : "");
 }
 
+namespace {
+
+// Sites without a position, where the form's rows are points: GPX, and FlatGeobuf of sites.
+std::size_t sites_without_room(const core::HandOver& handed, const std::filesystem::path& target,
+                               const std::vector<std::string>& only) {
+  const std::string ending = core::to_lower_ascii(target.extension().string());
+  const bool of_sites = only.empty() || (only.size() == 1 && only.front() == "sites");
+  if (ending != ".gpx" && !(ending == ".fgb" && of_sites)) return 0;
+  std::size_t without = 0;
+  for (const core::SharedPlace& place : handed.shared.places())
+    without += core::is_placed(place.position) ? 0 : 1;
+  return without;
+}
+
+}  // namespace
+
 std::string write_hand_over(const core::HandOver& handed, const std::filesystem::path& target,
                             const geodata::ExportOptions& options) {
   geodata::start_geodata();
@@ -90,6 +106,8 @@ std::string write_hand_over(const core::HandOver& handed, const std::filesystem:
   sentence += std::string(" (confirmed: ") + core::confirmed_name(method.confirmed) + ")";
   if (handed.shared.snapshot().samples.size() == 0)
     sentence += "; no sample went out, so no site has a class";
+  if (const std::size_t without = sites_without_room(handed, target, options.only); without > 0)
+    sentence += "; not in it: " + count_of(without, "site", "sites") + " without a position";
   if (const std::size_t hidden = handed.shared.hidden().size(); hidden > 0)
     sentence += "; left out or moved: " + std::to_string(hidden) + (hidden == 1 ? " thing" : " things");
   return sentence;
@@ -113,6 +131,8 @@ std::string hand_over(const Session& session, const HandOverWish& wish, const St
   if (handed->method->confirmed != core::Confirmed::kDocument)
     words += " " + confirmed_sentence(handed->method->confirmed);
   if (handed->shared.snapshot().samples.size() == 0) words += " No sample went out, so no site has a class.";
+  if (const std::size_t without = sites_without_room(*handed, wish.target, wish.layers); without > 0)
+    words += " Not in it: " + count_of(without, "site", "sites") + " without a position.";
   if (const std::size_t hidden = handed->shared.hidden().size(); hidden > 0)
     words += " Left out or moved: " + count_of(hidden, "thing", "things") + ".";
   return words;

@@ -251,6 +251,11 @@ Suggestions suggest_gap(const DesignSource& source, const DesignOptions& options
                         const Assessment& assessment, const ReachAssessment& reaches,
                         const ClearOptions& clear) {
   if (options.count == 0) throw Error(ErrorCode::kBadUse, "ask for one spot at least");
+  if (assessment.method != nullptr && assessment.method->flow == Flow::kStill)
+    throw Error(ErrorCode::kBadUse,
+                "the method " + assessment.method->id +
+                    " is for still waters and says nothing of channels, where gaps are looked for; "
+                    "choose a method for running water");
   const LocalFrame frame(source.snapshot.centre().value_or(LonLat{}));
   const KeepOut keep_out(source.snapshot, options.keep_out, frame);
   SpotOptions channels = options.spots;

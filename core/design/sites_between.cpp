@@ -57,30 +57,30 @@ class Between {
 
 FallToNarrow by_sites_between(const FallSource& source, FallToNarrow task) {
   const Between between(source, task);
-  std::optional<SiteIndex> good, bad;
+  SiteIndex good, bad;  // without value: no such site
   for (const SiteIndex site : between.sites()) {
     const bool above = between.is_like_above(site).value_or(false);
     const bool below = between.is_like_below(site).value_or(false);
     if (above == below) continue;  // neither, or both: two pairs of samples that contradict each other
     if (above) {
       good = site;
-      bad.reset();  // it recovered from what lies further up
-    } else if (!bad) {
+      bad = {};  // it recovered from what lies further up
+    } else if (!bad.has_value()) {
       bad = site;
     }
   }
-  if (!good && !bad) return task;
+  if (!good.has_value() && !bad.has_value()) return task;
   const std::string up = between.code(task.fall.up), down = between.code(task.fall.down);
-  auto left = between.between(good.value_or(task.fall.up), bad.value_or(task.fall.down));
+  auto left = between.between(good.has_value() ? good : task.fall.up, bad.has_value() ? bad : task.fall.down);
   if (!left) return task;
   std::string words;
-  if (good)
-    words = between.code(*good) + ", between " + up + " and " + down + ", is as good as " + up +
+  if (good.has_value())
+    words = between.code(good) + ", between " + up + " and " + down + ", is as good as " + up +
             ", so the fall lies below it";
-  if (bad)
-    words +=
-        (good ? "; " + between.code(*bad) : between.code(*bad) + ", between " + up + " and " + down + ",") +
-        " is as bad as " + down + " already, so the fall lies above it";
+  if (bad.has_value())
+    words += (good.has_value() ? "; " + between.code(bad)
+                               : between.code(bad) + ", between " + up + " and " + down + ",") +
+             " is as bad as " + down + " already, so the fall lies above it";
   task.asked = std::move(task.fall);
   task.fall = std::move(*left);
   task.evidence = words + ": " + between.code(task.fall.up) + " to " + between.code(task.fall.down) +

@@ -161,21 +161,24 @@ std::string codes_of(const Snapshot& snapshot, std::span<const SiteIndex> sites)
   return plain_list(codes);
 }
 
-void tell_late(const Snapshot& snapshot, VisitPlan& plan) {
+void tell_late(const Snapshot& snapshot, bool wanted, VisitPlan& plan) {
   if (!plan.sunset_min) return;
+  auto& told = wanted ? plan.rules : plan.late;
   if (!plan.stops.empty() && plan.sunrise_min && plan.stops.front().arrive_min < *plan.sunrise_min)
-    plan.late.push_back("The first stop begins before sunrise (" + clock_words(*plan.sunrise_min) + ").");
+    told.push_back("The first stop begins before sunrise (" + clock_words(*plan.sunrise_min) + ").");
   std::vector<SiteIndex> after;
   for (const PlanStop& stop : plan.stops)
     if (stop.leave_min > *plan.sunset_min) after.push_back(stop.site);
   const std::string dark = plan.dusk_min ? ", dark from " + clock_words(*plan.dusk_min) : "";
   if (!after.empty())
-    plan.late.push_back("After sunset (" + clock_words(*plan.sunset_min) + dark + ") ends the work at " +
-                        codes_of(snapshot, after) + ": leave them for another day, or begin earlier.");
+    told.push_back("After sunset (" + clock_words(*plan.sunset_min) + dark + ") ends the work at " +
+                   codes_of(snapshot, after) +
+                   (wanted ? ", as asked: go with somebody, carry lights, and keep to banks that you know."
+                           : ": leave them for another day, or begin earlier."));
   else if (plan.dusk_min ? plan.home_min > *plan.dusk_min : plan.home_min > *plan.sunset_min)
-    plan.late.push_back("The way back ends " +
-                        std::string(plan.dusk_min ? "in the dark (from " : "after sunset (") +
-                        clock_words(plan.dusk_min ? *plan.dusk_min : *plan.sunset_min) + ").");
+    told.push_back("The way back ends " +
+                   std::string(plan.dusk_min ? "in the dark (from " : "after sunset (") +
+                   clock_words(plan.dusk_min ? *plan.dusk_min : *plan.sunset_min) + ").");
 }
 
 // Which stops are left for another day, and what would have to change for them.
@@ -309,7 +312,7 @@ VisitPlan plan_visits(const Snapshot& snapshot, const SurveyWaters& waters, cons
   plan.rules = made.plan.rules;
   for (PlanStop& stop : plan.stops) tell_stop(snapshot, waters, request.day, stop);
   if (by_light) tell_another_day(snapshot, all, plan);
-  tell_late(snapshot, plan);
+  tell_late(snapshot, request.after_dark, plan);
   tell_ground(snapshot, middle, plan);
   tell_held(snapshot, waters, request.day, plan);
   std::vector<SiteIndex> retired;

@@ -114,8 +114,9 @@ std::string constraint_sentence(std::string_view message) {
   return "the survey file refused a value (" + std::string(message) + ")";
 }
 
-Database::Database(const std::filesystem::path& path, OpenMode mode, int busy_timeout_ms)
-    : name_(path.filename().string()) {
+Database::Database(const std::filesystem::path& path, OpenMode mode, int busy_timeout_ms,
+                   const std::string& name)
+    : name_(name.empty() ? path.filename().string() : name) {
   start_storage();
   int flags = SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
   std::string file = mode == OpenMode::kMemory ? ":memory:" : std::filesystem::absolute(path).string();

@@ -47,14 +47,15 @@ enum class OpenMode {
 
 class Database {
  public:
-  // Foreign keys on, double-quoted strings off, SpatiaLite loaded.
-  Database(const std::filesystem::path& path, OpenMode mode, int busy_timeout_ms);
+  // Foreign keys on, double-quoted strings off, SpatiaLite loaded. `name` for messages; empty: the file's.
+  Database(const std::filesystem::path& path, OpenMode mode, int busy_timeout_ms,
+           const std::string& name = {});
   ~Database();
   Database(Database&& other) noexcept;
   Database& operator=(Database&& other) noexcept;
 
   sqlite3* handle() const { return handle_; }
-  const std::string& name() const { return name_; }  // the file's name, for messages
+  const std::string& name() const { return name_; }  // for messages
   bool is_read_only() const;
 
   // Statements without parameters; answers are dropped.

@@ -58,7 +58,7 @@ void prepare_for_edits(const Database& database, const StoreOptions& options) {
 void copy_to_new_file(const Database& from, const std::filesystem::path& target, int busy_timeout_ms) {
   NewFile file(target);
   {
-    const Database copy(file.temporary(), OpenMode::kCreate, busy_timeout_ms);
+    const Database copy(file.temporary(), OpenMode::kCreate, busy_timeout_ms, target.filename().string());
     prepare_temporary(copy);
     copy_database(from, copy);
     copy.query_text("PRAGMA journal_mode = DELETE");  // a file in write-ahead mode is never handed out
@@ -200,7 +200,8 @@ SurveyFile SurveyFile::create(const std::filesystem::path& path, const SurveyInf
                               const StoreOptions& options) {
   NewFile file(path);
   {
-    const Database database(file.temporary(), OpenMode::kCreate, options.busy_timeout_ms);
+    const Database database(file.temporary(), OpenMode::kCreate, options.busy_timeout_ms,
+                            path.filename().string());
     prepare_temporary(database);
     limit_pages(database, options);
     migrate(database, built_in_migrations());

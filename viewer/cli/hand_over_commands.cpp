@@ -61,7 +61,12 @@ std::unique_ptr<const core::HandOver> what_is_handed(const core::Snapshot& snaps
 std::vector<std::string> chosen_layers(const HandOverWords& words) {
   std::vector<std::string> only;
   for (const std::string& list : words.only)
-    for (const std::string& name : core::split(list, ',')) only.emplace_back(core::trim(name));
+    for (const std::string& name : core::split(list, ',')) {
+      only.emplace_back(core::trim(name));
+      if (only.back().empty())
+        throw Error(ErrorCode::kBadUse,
+                    "--only names no layer there; write --only sites,samples or leave it out");
+    }
   return only;
 }
 

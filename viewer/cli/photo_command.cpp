@@ -2,6 +2,8 @@
 
 #include "core/base/error.hpp"
 #include "core/base/text.hpp"
+#include "core/hygiene/plain_words.hpp"
+#include "viewer/cli/kit_words.hpp"
 #include "viewer/cli/photo_command_internal.hpp"
 #include "viewer/cli/verbs.hpp"
 #include "viewer/photo_work.hpp"
@@ -46,6 +48,9 @@ int run_photo(const std::filesystem::path& survey, const PhotoCommand& command, 
   }
   core::SurveyFile file = core::SurveyFile::open(survey, core::Access::kEdit);
   const core::Snapshot snapshot = file.read();
+  if (wish.taken)
+    if (const std::string why = core::why_not_yet({*wish.taken, {}, {}}, now_here(snapshot)); !why.empty())
+      throw Error(ErrorCode::kBadUse, why);
   const auto site = snapshot.find_site(command.site);
   if (!site) throw Error(ErrorCode::kNotFound, "there is no site \"" + command.site + "\" in this survey");
   wish.site_key = snapshot.sites.key[site->value()];

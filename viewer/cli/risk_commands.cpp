@@ -98,7 +98,11 @@ core::TraceQuery query_of(const core::Snapshot& snapshot, const core::SurveyWate
   // A site that is named stands for where it was found.
   if (query.places.empty())
     if (const auto site = snapshot.find_site(command.water)) query.places.push_back(*site);
-  if (!command.since.empty()) query.since = choose_date(command.since, {});
+  if (!command.since.empty()) {
+    query.since = choose_date(command.since, {});
+    if (const std::string why = core::why_not_yet({*query.since, {}, {}}, now_here(snapshot)); !why.empty())
+      throw Error(ErrorCode::kBadUse, why);
+  }
   console.err << "tracing " << organism << " from " << waters.name(*body)
               << (query.since ? ", entered on " + core::plain_day(*query.since) + " or later"
                               : std::string(", from its first use of kit on"))

@@ -76,6 +76,11 @@ void refuse_strangers(const SuggestCommand& command, core::Purpose purpose) {
   only(!command.outfalls.empty(), core::Purpose::kBracket, "--outfall");
   only(!command.between.empty(), core::Purpose::kNarrow, "--between");
   only(!command.by.empty(), core::Purpose::kVariety, "--by");
+  only(command.below != SuggestCommand{}.below, core::Purpose::kBracket, "--below");
+  only(command.narrow.outfall_m != core::NarrowOptions{}.outfall_m, core::Purpose::kNarrow,
+       "--outfall-weight");
+  only(command.narrow.tributary_m != core::NarrowOptions{}.tributary_m, core::Purpose::kNarrow,
+       "--tributary-weight");
   only(command.narrow.fine_m != core::NarrowOptions{}.fine_m, core::Purpose::kNarrow, "--fine");
   if (!core::keeps_clear(purpose) &&
       (command.clear.mixing_m || command.clear.clear_m != core::ClearOptions{}.clear_m))
@@ -232,7 +237,10 @@ void store_proposed(const std::filesystem::path& survey, const core::Suggestions
 int run_suggest(const std::filesystem::path& survey, const SuggestCommand& command, const Console& console) {
   const core::Purpose purpose = core::parse_purpose(command.purpose).value();
   refuse_strangers(command, purpose);
-  if (command.out) geodata::check_output(*command.out, {survey, command.terrain.value_or("")}, command.force);
+  if (command.out) {
+    geodata::check_suggestions_ending(*command.out);
+    geodata::check_output(*command.out, {survey, command.terrain.value_or("")}, command.force);
+  }
   const Session session = open_for(survey, console);
   const core::Period period = choose_period(command.score, newest_day(session.snapshot));
   const core::DesignSource source{session.snapshot, session.channels, session.nesting, period.until};

@@ -39,6 +39,7 @@ const std::vector<OwnLayer>& own_layers() {
                                                  {{"verbatim_name", "scientificName"},
                                                   {"verbatim_quantity", "organismQuantity"},
                                                   {"class_scheme", "organismQuantityType"},
+                                                  {"quantity_kind", "occurrenceStatus"},
                                                   {"taxon", ""},
                                                   {"note", "occurrenceRemarks"}}},
                                                 {ImportKind::kMeasurements,

@@ -107,7 +107,8 @@ void QuantityReader::read_status(Record& record) {
                                                 record.verbatim_quantity + "); correct one of the two.");
     record.quantity = QuantityKind::kAbsent;
     record.count_min = record.count_max = 0;
-  } else if (says(status, "present")) {
+  } else if (says(status, "present") || says(status, "count") ||
+             says(status, "class")) {  // the kinds of our exports
     if (record.quantity == QuantityKind::kAbsent)
       plan_.error(Field::kOccurrenceStatus, "This row says present and also " +
                                                 in_quotes(record.verbatim_quantity) +

@@ -185,11 +185,14 @@ TEST_CASE(
   // Without a kind of water it is anybody's table, and "code" beside a sample is not taken for a site's.
   CHECK_FALSE(core::match_columns(ImportKind::kSites, headers({"uuid", "code", "name", "sample", "note"}), {})
                   .at(Field::kSiteCode));
-  const auto record = core::match_columns(
-      ImportKind::kRecords,
-      headers({"uuid", "sample_uuid", "sample", "verbatim_name", "taxon", "verbatim_quantity"}), {});
+  const auto record = core::match_columns(ImportKind::kRecords,
+                                          headers({"uuid", "sample_uuid", "sample", "verbatim_name", "taxon",
+                                                   "verbatim_quantity", "quantity_kind"}),
+                                          {});
   CHECK(record.at(Field::kScientificName) == 3);
   CHECK(record.at(Field::kQuantity) == 5);
+  CHECK(record.at(Field::kOccurrenceStatus) ==
+        6);  // or an absence noted without a number would come back as present
   const auto chosen = core::match_columns(
       ImportKind::kRecords,
       headers({"uuid", "sample_uuid", "sample", "verbatim_name", "taxon", "verbatim_quantity"}),

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <fstream>
 
+#include "tests/support/files.hpp"
 #include "tests/support/secret_survey.hpp"
 #include "tests/viewer/cli/run_cli.hpp"
 
@@ -13,6 +14,7 @@ using brookmark::test::run_well;
 using brookmark::test::says;
 using brookmark::test::secret_survey;
 using brookmark::test::TemporaryFolder;
+using brookmark::test::write_text;
 
 namespace {
 
@@ -217,4 +219,25 @@ TEST_CASE("text that begins like a formula goes through CSV and comes back as it
   const std::string text = brookmark::test::read_text(m.at("again.geojson"));
   CHECK(says(text, "\"+B2\""));
   CHECK(says(text, "\"@SUM(1)\""));
+}
+
+TEST_CASE(
+    "an absence that was noted without a number comes back from CSV as an absence, and scores the same") {
+  const TemporaryFolder folder;
+  const auto path = [&](const char* name) { return (folder / name).string(); };
+  write_text(folder / "s.csv", "code,latitude,longitude,kind\nA1,50.1,-30.1,stream\n");
+  write_text(folder / "p.csv", "code,site,date\nA1-1,A1,2024-05-01\n");
+  write_text(folder / "r.csv",
+             "sample,name,occurrenceStatus,count\nA1-1,Gammaridae,absent,\nA1-1,Baetidae,present,3\n");
+  run_well({"new", path("a.brook"), "--title", "First"});
+  run_well({"new", path("b.brook"), "--title", "Second"});
+  for (const auto& [layer, file] : {std::pair{"sites", "s.csv"}, {"samples", "p.csv"}, {"records", "r.csv"}})
+    run_well({"import", path("a.brook"), layer, path(file)});
+  for (const char* layer : {"sites", "samples", "records"}) {
+    run_well({"export", path("a.brook"), path("out.csv"), "--only", layer, "--force"});
+    run_well({"import", path("b.brook"), layer, path("out.csv")});
+  }
+  const std::string first = run_well({"score", path("a.brook"), "--format", "csv"}).out;
+  CHECK(run_well({"score", path("b.brook"), "--format", "csv"}).out == first);
+  CHECK(says(first, ",4.000,Poor,"));  // Baetidae alone score: Gammaridae were looked for and not found
 }

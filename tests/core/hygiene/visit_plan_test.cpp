@@ -381,13 +381,16 @@ TEST_CASE("what ends after sunset is told") {
   const core::VisitPlan late = plan.make();
   CHECK(late.stops.size() == 4);
   CHECK(late.another_day.empty());
-  CHECK(any_says(late.late, "After sunset"));
-  CHECK(any_says(late.late, "leave them for another day"));
+  CHECK(late.late.empty());  // it was asked for; what it takes is told
+  CHECK(any_says(late.rules, "After sunset"));
+  CHECK(any_says(late.rules, "as asked: go with somebody, carry lights"));
   REQUIRE(late.dusk_min);
   CHECK(*late.dusk_min > *late.sunset_min);
-  CHECK(any_says(late.late, ("dark from " + core::clock_words(*late.dusk_min)).c_str()));
+  CHECK(any_says(late.rules, ("dark from " + core::clock_words(*late.dusk_min)).c_str()));
   plan.request.stop_min = 45;
   plan.request.leave_min = 300;
+  CHECK(any_says(plan.make().rules, "before sunrise"));
+  plan.request.after_dark = false;
   CHECK(any_says(plan.make().late, "before sunrise"));
 }
 

@@ -106,15 +106,6 @@ bool tap(Demo& demo, const std::string& words) {
   return false;
 }
 
-// Pixels of watercourse below a box, from the survey's own lines.
-double watercourse_under(const Demo& demo, const PixelBox& box) {
-  double sum = 0;
-  for (const core::Reach& reach : demo.model.snapshot().reaches)
-    for (std::size_t i = 1; i < reach.line.size(); ++i)
-      sum += length_inside(box, demo.pixel(reach.line[i - 1]), demo.pixel(reach.line[i]));
-  return sum;
-}
-
 }  // namespace
 
 TEST_CASE("on the page of suggestions no word lies over a spot, a square of ground, a mark or another word") {

@@ -75,26 +75,8 @@ Marks marks_of(const Demo& demo) {
   return marks;
 }
 
-bool crosses(const Stroke& line, const PixelBox& box) {
-  for (int i = 0; i <= 200; ++i) {
-    const double t = i / 200.0;
-    if (box.contains(
-            {line.from.x + (line.to.x - line.from.x) * t, line.from.y + (line.to.y - line.from.y) * t}))
-      return true;
-  }
-  return false;
-}
-
 Pixel middle_of(const PixelBox& box) {
   return {box.left + box.width / 2, box.top + box.height / 2};
-}
-
-double watercourse_under(const Demo& demo, const PixelBox& box) {
-  double sum = 0;
-  for (const core::Reach& reach : demo.model.snapshot().reaches)
-    for (std::size_t i = 1; i < reach.line.size(); ++i)
-      sum += length_inside(box, demo.pixel(reach.line[i - 1]), demo.pixel(reach.line[i]));
-  return sum;
 }
 
 // Even-odd, over all rings.

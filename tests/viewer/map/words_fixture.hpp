@@ -40,6 +40,16 @@ inline double length_inside(const PixelBox& box, Pixel a, Pixel b) {
   return length_inside(box, a, middle) + length_inside(box, middle, b);
 }
 
+inline bool crosses(const Stroke& line, const PixelBox& box) {
+  for (int i = 0; i <= 200; ++i) {
+    const double t = i / 200.0;
+    if (box.contains(
+            {line.from.x + (line.to.x - line.from.x) * t, line.from.y + (line.to.y - line.from.y) * t}))
+      return true;
+  }
+  return false;
+}
+
 struct Demo {
   Model model;
   Stage stage;
@@ -56,5 +66,14 @@ struct Demo {
   }
   Pixel pixel(core::LonLat place) const { return stage.state().view.to_pixel(model.frame().to_plane(place)); }
 };
+
+// Pixels of watercourse below a box, from the survey's own lines.
+inline double watercourse_under(const Demo& demo, const PixelBox& box) {
+  double sum = 0;
+  for (const core::Reach& reach : demo.model.snapshot().reaches)
+    for (std::size_t i = 1; i < reach.line.size(); ++i)
+      sum += length_inside(box, demo.pixel(reach.line[i - 1]), demo.pixel(reach.line[i]));
+  return sum;
+}
 
 }  // namespace brookmark::viewer

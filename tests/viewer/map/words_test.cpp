@@ -16,15 +16,6 @@
 namespace brookmark::viewer {
 namespace {
 
-bool crosses(const Stroke& line, const PixelBox& box) {
-  for (int i = 0; i <= 200; ++i) {
-    const double t = i / 200.0;
-    if (box.contains(
-            {line.from.x + (line.to.x - line.from.x) * t, line.from.y + (line.to.y - line.from.y) * t}))
-      return true;
-  }
-  return false;
-}
 // The marks of sites as they are drawn, and how many of those that can be seen bear no name.
 struct Marks {
   std::vector<Disc> discs;  // of sites that stand alone, then signs

@@ -182,6 +182,8 @@ struct Apply {
     state.sample.reset();
     state.page = Page::kSite;
     state.panel_open = true;
+    const core::LonLat place = model.snapshot().outfalls[a.outfall.value()].position;
+    if (core::is_placed(place)) pan_into_view(state, model.frame().to_plane(place));
   }
   void operator()(const OpenSample& a) const {
     if (state.sample == a.sample)

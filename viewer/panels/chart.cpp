@@ -227,7 +227,7 @@ void draw_chart(const Ui& ui, const char* id, const Chart& chart, float ems) {
     read = nearest_point(chart, frame.date(ImGui::GetIO().MousePos.x));
     if (read) storage.SetInt(read_id, static_cast<int>(*read));
   }
-  draw_bands(ui, frame, list);
+  if (shows_classes(chart)) draw_bands(ui, frame, list);
   draw_axes(ui, frame, list);
   if (ui.state.date && *ui.state.date >= chart.first && *ui.state.date <= chart.last) {
     const float x = std::round(frame.x(*ui.state.date));

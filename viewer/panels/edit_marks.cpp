@@ -34,12 +34,12 @@ const char* words_for(const MapEdit& e) {
   switch (e.tool) {
     case EditTool::kAddSite:
       return e.points.empty() ? "Tap the place of the new site. Esc gives up."
-                              : "Drag it right, then store it.";
+                              : "Drag it to where it belongs, then store it.";
     case EditTool::kMoveSite:
       return "Drag the site, or tap its new place; then store it. Esc gives up.";
     case EditTool::kAddOutfall:
       return e.points.empty() ? "Tap the place of the outfall. Esc gives up."
-                              : "Drag it right, then store it.";
+                              : "Drag it to where it belongs, then store it.";
     case EditTool::kDrawReach:
       return "Tap along the water, downstream; then store it. Esc gives up.";
     case EditTool::kFixReach:

@@ -246,7 +246,7 @@ void reach_lines(const Ui& ui) {
 void catchment_class_lines(const Ui& ui) {
   if (!ui.assessment || ui.snapshot().catchments.empty() || ui.assessment->metric_info().bands.empty())
     return;
-  layer_box(ui, "Filled by the class of their sites", Layer::kCatchmentClasses);
+  layer_box(ui, "Filled by the class in the middle", Layer::kCatchmentClasses);
   Colour colour = ui.colours.fill[kColourFirstClass + ui.assessment->metric_info().bands.size() / 2];
   line_sample(ui, between(ui.theme.ink.paper, colour, ui.theme.ink.fill_strength / 255.0), 11, false, false);
   if (ui.state.layers[Layer::kCatchmentClasses])
@@ -278,6 +278,17 @@ void cluster_line(const Ui& ui) {
   wrapped("several sites: how many, their classes as shares of the ring, and the worst; tap to come nearer");
 }
 
+void suggestion_line(const Ui& ui) {
+  if (ui.state.design.answer.list.empty()) return;
+  const float em = ui.theme.em;
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  draw_suggestion_tag(*ImGui::GetWindowDrawList(), {at.x + em, at.y + em}, ui.theme, 1, false);
+  ImGui::Dummy({em * 2.2F, std::round(em * 2)});
+  ImGui::SameLine();
+  ImGui::SetCursorPosY(ImGui::GetCursorPosY() + std::round(em * 0.3F));
+  text("suggested spots, by their numbers under Where");
+}
+
 void map_lines(const Ui& ui) {
   const core::Snapshot& s = ui.snapshot();
   layer_box(ui, "Watercourses, flowing this way", Layer::kChannels);
@@ -302,6 +313,7 @@ void map_lines(const Ui& ui) {
   layer_box(ui, "Names on the map", Layer::kLabels);
   layer_box(ui, s.outfalls.empty() ? "Outfalls (this survey has none)" : "Outfalls", Layer::kOutfalls);
   outfall_lines(ui);
+  suggestion_line(ui);
   gap(ui.theme, 0.2F);
   text(ui.state.map.measure.on ? "Path to an outfall; measured along the channel"
                                : "Path to an outfall, along the channel");

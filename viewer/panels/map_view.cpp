@@ -128,12 +128,12 @@ void draw_map(const Ui& ui) {
   controls.push_back(draw_scale_bar(ui, list));
   controls.push_back(draw_position(ui, list));
   controls.push_back(draw_background_words(ui, list));
+  draw_found_place(ui, list, controls);
   for (const PixelBox& box : ui.shown.messages) controls.push_back(box);
   layers.SetCurrentChannel(&list, 0);
   draw_map_words(ui, list, controls);
   draw_measured_line(ui, list);
   draw_suggestion_marks(ui, list);
-  draw_found_place(ui, list);
   layers.Merge(&list);
   draw_first_steps_card(ui);
   draw_edit_marks(ui, list);

@@ -133,7 +133,8 @@ bool take_lasso(const Ui& ui, bool active, bool released);
 void draw_suggestion_tag(ImDrawList& list, ImVec2 at, const Theme& theme, std::size_t row, bool focus);
 void draw_suggestion_marks(const Ui& ui, ImDrawList& list);
 // A cross at the place that was asked for by its coordinates, and these beside it.
-void draw_found_place(const Ui& ui, ImDrawList& list);
+// Adds its boxes to what words keep off.
+void draw_found_place(const Ui& ui, ImDrawList& list, std::vector<PixelBox>& controls);
 bool take_suggestion_pointer(const Ui& ui, bool active);
 // The words on the map; `controls` lie over it.
 void draw_map_words(const Ui& ui, ImDrawList& list, const std::vector<PixelBox>& controls);

@@ -195,8 +195,9 @@ void draw_parts_page(const Ui& ui) {
     ui.shown.moving = true;
     return;
   }
-  small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title + ", " +
-                            period_in_words(ui.assessment->period) + ". Tap a line to keep it on the map.");
+  small_muted(ui.theme, ui.assessment->method->title + ", " + ui.assessment->metric_info().title +
+                            (ui.state.date ? ", " + period_in_words(ui.assessment->period) : std::string()) +
+                            ". Tap a line to keep it on the map.");
   Lit under_pointer;
   catchment_rows(ui, *parts, under_pointer);
   gap(ui.theme, 0.5F);

@@ -173,7 +173,8 @@ void copy_button(const Ui& ui, const SampleQuestion& question, std::size_t rows,
   if (const std::string* csv = ui.model.answers().table_csv(ui.state.choice, question)) {
     ImGui::SetClipboardText(csv->c_str());
     storage.SetBool(copying_id, false);
-    ui.push(Say{{Message::Kind::kDone, count_of(rows, "row", "rows") + " copied as CSV, with a head."}});
+    ui.push(
+        Say{{Message::Kind::kDone, count_of(rows, "row", "rows") + " copied as CSV, with a header row."}});
   } else {
     ui.shown.moving = true;
   }

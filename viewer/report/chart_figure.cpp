@@ -200,10 +200,8 @@ Badge class_badge(const core::Metric& metric, int rank) {
 Figure chart_figure(const Chart& chart, const core::Metric& metric, const std::string& title,
                     const FigureSize& size) {
   Figure figure{title, alt_of(chart), caption_of(chart), size.width, size.height, {}};
-  const bool any_holds = std::any_of(chart.points.begin(), chart.points.end(),
-                                     [](const ChartPoint& p) { return p.value && p.holds; });
-  figure.draw = [drawn = chart, any_holds, classes = metric.bands.size(), size](Canvas& canvas) mutable {
-    if (!any_holds) drawn.bands.clear();  // classes behind values that have none would be read as theirs
+  figure.draw = [drawn = chart, classes = metric.bands.size(), size](Canvas& canvas) mutable {
+    if (!shows_classes(drawn)) drawn.bands.clear();
     ChartDrawer(drawn, classes, size, canvas).draw();
   };
   return figure;

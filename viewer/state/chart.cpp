@@ -113,6 +113,11 @@ bool begins_with_none(const core::MeasuredSeries& series) {
 
 }  // namespace
 
+bool shows_classes(const Chart& chart) {
+  return std::any_of(chart.points.begin(), chart.points.end(),
+                     [](const ChartPoint& p) { return p.value && p.holds; });
+}
+
 Chart index_chart(const ChartSource& source, core::SiteIndex site, core::SeasonSet seasons,
                   const core::ConfidenceTable* sure, std::span<const core::UpstreamOutfall> outfalls) {
   const core::Snapshot& s = source.snapshot;

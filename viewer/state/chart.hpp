@@ -54,6 +54,9 @@ struct Chart {
   bool empty() const { return points.empty(); }
 };
 
+// Whether a value holds: classes behind values that have none would be read as theirs.
+bool shows_classes(const Chart& chart);
+
 // The index of a site, sample by sample. `sure` may be null: no intervals yet.
 Chart index_chart(const Model& model, const Choice& choice, core::SiteIndex site, core::SeasonSet seasons,
                   const core::ConfidenceTable* sure);

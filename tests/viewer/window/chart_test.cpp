@@ -64,6 +64,28 @@ TEST_CASE("the charts of every site, catchment and method are sound") {
     check_sound(catchment_chart(model, {0, 0}, core::CatchmentIndex(c), {}));
 }
 
+TEST_CASE(
+    "classes stand behind values of the method's scope only: a pond's chart by a method for rivers has "
+    "none") {
+  const Model model(make_session(test::sample_snapshot()));
+  std::size_t with = 0, without = 0;
+  for (std::size_t m = 0; m < model.methods().size(); ++m)
+    for (std::size_t site = 0; site < model.snapshot().sites.size(); ++site) {
+      const Chart chart = index_chart(model, {m, 0}, core::SiteIndex(site), {}, nullptr);
+      bool any = false;
+      for (const ChartPoint& p : chart.points) any = any || (p.value && p.holds);
+      CHECK(shows_classes(chart) == any);
+      const bool still = core::flow_of(model.snapshot().sites.kind[site]) == core::Flow::kStill;
+      if (still && model.methods()[m]->flow == core::Flow::kRunning) {
+        CHECK_FALSE(shows_classes(chart));
+        without += chart.points.empty() ? 0 : 1;
+      }
+      with += any ? 1 : 0;
+    }
+  CHECK(with > 0);
+  CHECK(without > 0);
+}
+
 TEST_CASE("a point is read in words: day, value, class, interval") {
   const Model model(make_session(test::sample_snapshot()));
   const auto site = *model.snapshot().find_site("T05");

@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "desk.hpp"
+#include "frames.hpp"
+#include "viewer/actions/map_actions.hpp"
 
 namespace brookmark::viewer {
 namespace {
@@ -105,6 +107,52 @@ TEST_CASE("a site that is stored outside the view comes into it, and the map com
   CHECK(
       std::hypot(desk.state().view.centre.x - before.centre.x, desk.state().view.centre.y - before.centre.y) <
       1e-3);  // metres; to degrees and back again
+}
+
+TEST_CASE(
+    "an outfall that is chosen from a list comes into view, as a site does, and the map comes no nearer") {
+  Model model(make_session(test::sample_snapshot()));
+  Stage stage(model, {});
+  stage.resize(1024, 700);
+  draw_frames(stage, 3);
+  const core::Snapshot& s = model.snapshot();
+  REQUIRE(s.outfalls.size() > 1);
+  for (std::size_t i = 0; i < s.outfalls.size(); ++i) {
+    stage.apply(ZoomCentre{30});
+    for (int turn = 0; turn < 3; ++turn) stage.apply(Pan{4000, 4000});
+    draw_frames(stage, 2);
+    const double nearness = stage.state().view.metres_per_pixel;
+    stage.apply(SelectOutfall{core::OutfallIndex(i)});
+    draw_frames(stage, 30);
+    const Pixel p = stage.state().view.to_pixel(model.frame().to_plane(s.outfalls[i].position));
+    CHECK(stage.state().view.box.contains(p));
+    CHECK(stage.state().view.metres_per_pixel == nearness);
+  }
+}
+
+TEST_CASE("the words of a place that was asked for hide no sign, and names keep off its cross") {
+  Model model(make_session(test::sample_snapshot()));
+  Stage stage(model, {});
+  stage.resize(1024, 700);
+  stage.apply(ShowPanel{false});
+  draw_frames(stage, 3);
+  for (std::size_t i = 0; i < model.snapshot().sites.size(); ++i) {
+    const core::LonLat at = model.snapshot().sites.position[i];
+    if (!core::is_placed(at)) continue;
+    stage.apply(GoToPlace{{at.lon - 0.002, at.lat}});
+    stage.apply(Fit{});
+    draw_frames(stage, 3);
+    // Of the sides of the cross there is always one on which nothing lies here.
+    for (const core::PlanePoint& place : model.site_places()) {
+      const Pixel sign = stage.state().view.to_pixel(place);
+      for (const PixelBox& box : stage.map_controls())
+        if (box.height > 0 && box.width > 3 * box.height && box.width < 300) CHECK_FALSE(box.contains(sign));
+    }
+    for (const MapWord& word : stage.map_words())
+      for (const PixelBox& box : stage.map_controls())
+        CHECK_FALSE((box.left < word.box.right() && word.box.left < box.right() &&
+                     box.top < word.box.bottom() && word.box.top < box.bottom()));
+  }
 }
 
 }  // namespace brookmark::viewer

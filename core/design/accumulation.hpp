@@ -1,6 +1,6 @@
 // Why: is it enough, or how many more samples (or spots) would show nine tenths of the kinds that live here? What was found once and
 // twice tells how many kinds are still unseen.
-// Use: Accumulation a = accumulate(snapshot, samples, {});  a.estimate  taxa_at(a, 40)  units_for_share(a, 0.9)
+// Use: Accumulation a = accumulate(snapshot, samples, {});  a.estimate()  taxa_at(a, 40)  units_for_share(a, 0.9)
 //
 // T units (samples or spots), in each of which a taxon is there or not; Q1, Q2: taxa in one unit, in two; U: sum over taxa of the
 // units in which they are; S: taxa found.

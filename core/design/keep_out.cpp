@@ -185,10 +185,6 @@ KeepOut::KeepOut(const Snapshot& snapshot, const KeepOutOptions& options, const 
 
 KeepOut::~KeepOut() = default;
 
-bool KeepOut::is_empty() const {
-  return impl_->strips.empty() && impl_->areas.empty() && !impl_->walk_m;
-}
-
 Barrier KeepOut::at(LonLat position, PlanePoint plane) const {
   Barrier found = Barrier::kNone;
   const auto take = [&](Barrier barrier) {

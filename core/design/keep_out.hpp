@@ -59,7 +59,6 @@ class KeepOut {
   KeepOut(const KeepOut&) = delete;
   KeepOut& operator=(const KeepOut&) = delete;
 
-  bool is_empty() const;  // nothing is left out anywhere
   // `plane` is `position` in the frame. Never kOutside: that is for whoever asks within an area.
   Barrier at(LonLat position, PlanePoint plane) const;
 

@@ -1,5 +1,5 @@
 // Why: quality falls between two sites and several things may be to blame. The next visit should clear half of them.
-// Use: Suggestions s = suggest_narrow(source, options, *fall, {});  s.visits_left
+// Use: Suggestions s = suggest_narrow(source, options, task, {});  s.visits_left
 //
 // What is suspect: the channel between the two sites, each outfall in use on it, and each tributary that comes in between with the
 // outfalls it brings. A spot at which the water is bad already clears all below it; one at which it is good still, all above.

@@ -27,12 +27,6 @@ std::string count_words(std::size_t n, const char* one, const char* many) {
   return std::to_string(n) + " " + (n == 1 ? one : many);
 }
 
-std::size_t SpreadAccount::sites() const {
-  std::size_t sum = 0;
-  for (const DrawnPart& part : parts_) sum += part.sites;
-  return sum;
-}
-
 // Parts without a new spot: their chance was 0, whatever is drawn.
 void SpreadAccount::tell_unheard(std::size_t all_spots, bool with_sites,
                                  std::vector<std::string>& notes) const {

@@ -29,7 +29,6 @@ class SpreadAccount {
  public:
   explicit SpreadAccount(bool waters) : waters_(waters) {}
   void add(DrawnPart part) { parts_.push_back(std::move(part)); }
-  std::size_t sites() const;
   // Sentences on what stands for what. `all_spots`: new spots on channels and waters together.
   void tell(std::size_t all_spots, std::vector<std::string>& notes) const;
 

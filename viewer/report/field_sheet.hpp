@@ -1,6 +1,6 @@
 // Why: what a round of visits comes down to on the bank: one page to take along, in the order of the day. A long round takes more, and
 // each page then says which of how many it is.
-// Use: const Document sheet = field_sheet({snapshot, waters, plan, request, "0123 456"});  to_pdf(sheet)
+// Use: const Document sheet = field_sheet({snapshot, waters, plan, request.day, "0123 456"});  to_pdf(sheet)
 #pragma once
 
 #include <string>
